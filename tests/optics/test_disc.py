@@ -1,0 +1,57 @@
+"""Area and centroid of polygon and disc together, against shapely and closed forms."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from glint.optics.disc import uncovered
+
+
+def share(points: np.ndarray, radius: float) -> tuple[float, float, float]:
+    xs, ys = np.ascontiguousarray(points[:, 0]), np.ascontiguousarray(points[:, 1])
+    return uncovered(xs, ys, len(points), radius)
+
+
+def test_half_plane_square_leaves_half_a_disc():
+    # A half disc's centroid lies 4 r / (3 pi) from the centre (any table of centroids).
+    square = np.array([[0.0, -5.0], [5.0, -5.0], [5.0, 5.0], [0.0, 5.0]])
+    part, x, y = share(square, 1.0)
+    assert part == pytest.approx(0.5, abs=1e-12)
+    assert x == pytest.approx(4 / (3 * math.pi), abs=1e-12)
+    assert y == pytest.approx(0.0, abs=1e-12)
+
+
+def test_disc_inside_polygon_is_whole_and_polygon_far_away_is_nothing():
+    square = np.array([[-2.0, -2.0], [2.0, -2.0], [2.0, 2.0], [-2.0, 2.0]])
+    assert share(square, 1.0) == (1.0, 0.0, 0.0)
+    assert share(square + 9.0, 1.0)[0] == 0.0
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    st.integers(3, 8),
+    st.floats(0.05, 3.0),
+    st.floats(-2.0, 2.0),
+    st.floats(-2.0, 2.0),
+    st.floats(0.3, 2.0),
+    st.floats(0.0, 6.3),
+    st.booleans(),
+)
+def test_agrees_with_shapely(sides, size, x, y, squeeze, turn, backwards):
+    angles = turn + 2 * math.pi * np.arange(sides) / sides
+    points = np.column_stack([x + size * np.cos(angles), y + squeeze * size * np.sin(angles)])
+    if backwards:
+        points = points[::-1]
+    # A disc of 4 * 256 chords is smaller than the round one by a share of about 6e-6.
+    disc = shapely.Point(0.0, 0.0).buffer(1.0, quad_segs=256)
+    common = shapely.Polygon(points).intersection(disc)
+    part, cx, cy = share(points, 1.0)
+    assert part == pytest.approx(common.area / math.pi, abs=1e-5)
+    if common.area > 0.01:
+        assert (cx, cy) == pytest.approx((common.centroid.x, common.centroid.y), abs=1e-3)
