@@ -77,8 +77,8 @@ def window_lumens(lamps, lamp, apex, frame, window, count):
         height = abs(nx * ox + ny * oy + nz * oz)
         longest = math.sqrt(max(ax * ax + ay * ay + az * az, bx * bx + by * by + bz * bz))
         nearest = math.sqrt(ox * ox + oy * oy + oz * oz)
-        finest = 0.1 * min(max(lamps.sine_end[lamp], 0.05), 0.5)
-        cuts = min(max(math.ceil(longest / (nearest * finest)), 1), 32)
+        finest = 0.1 * min(max(lamps.sine_end[lamp], 0.01), 0.5)
+        cuts = min(max(math.ceil(longest / (nearest * finest)), 1), 512)
         step = 1.0 / cuts
         for r in range(cuts):
             for c in range(2 * (cuts - r) - 1):

@@ -1,0 +1,117 @@
+"""Charts: equal-area maps from a rectangle of texels to points of a surface."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from glint.optics.arrays import Floats
+from glint.optics.compile import kernel
+
+CAP, DISC, CYLINDER = 0, 1, 2
+
+LEAF = 16
+"""Texels along the side of a block that is lit or skipped as a whole."""
+
+
+class Chart(NamedTuple):
+    """One surface at one resolution.
+
+    kind: CAP, DISC or CYLINDER
+    size: (2,) int, rows and columns
+    place: (4,) float, first texel's centre and step: across (columns), then up (rows)
+    form: (5,) float: centre (3) m, radius m, reach (rim radius in the chart, m; 0 for a cylinder)
+
+    CAP: Lambert's azimuthal equal-area projection about the zenith (Snyder 1987, p. 182-190).
+    DISC: the level plane through the centre, seen from above, facing up.
+    CYLINDER: across is azimuth (rad), up is height (m); faces the axis.
+    """
+
+    kind: int
+    size: np.ndarray
+    place: Floats
+    form: Floats
+
+    @property
+    def texel_area(self) -> float:
+        """Area of a texel, m**2, the same everywhere."""
+        area = abs(float(self.place[1] * self.place[3]))
+        return area * float(self.form[3]) if self.kind == CYLINDER else area
+
+
+@kernel
+def point(kind, form, across, up):
+    """Point and unit normal (towards the room) of a chart position.
+
+    Returns (inside, x, y, z, nx, ny, nz).
+    """
+    radius, reach = form[3], form[4]
+    if kind == CYLINDER:
+        c, s = math.cos(across), math.sin(across)
+        return True, form[0] + radius * c, form[1] + radius * s, form[2] + up, -c, -s, 0.0
+    square = across * across + up * up
+    inside = square <= reach * reach
+    if kind == DISC:
+        return inside, form[0] + across, form[1] + up, form[2], 0.0, 0.0, 1.0
+    shrink = math.sqrt(max(1.0 - square / (4.0 * radius * radius), 0.0))
+    x, y, z = across * shrink, up * shrink, radius - square / (2.0 * radius)
+    return (
+        inside,
+        form[0] + x,
+        form[1] + y,
+        form[2] + z,
+        -x / radius,
+        -y / radius,
+        -z / radius,
+    )
+
+
+@kernel
+def points(kind, size, place, form):
+    """Every texel centre: (inside (h, w) bool, points (h, w, 3) float, m)."""
+    inside = np.zeros((size[0], size[1]), np.bool_)
+    found = np.zeros((size[0], size[1], 3))
+    for row in range(size[0]):
+        for column in range(size[1]):
+            on, x, y, z, _, _, _ = point(
+                kind, form, place[0] + column * place[1], place[2] + row * place[3]
+            )
+            inside[row, column] = on
+            found[row, column, 0] = x
+            found[row, column, 1] = y
+            found[row, column, 2] = z
+    return inside, found
+
+
+@kernel
+def block_spheres(kind, size, place, form, block):
+    """A sphere about each block of texels: (rows, columns, 4) float, centre and radius, m.
+
+    A radius below zero marks a block with no texel inside the surface.
+    """
+    rows, columns = (size[0] + block - 1) // block, (size[1] + block - 1) // block
+    spheres = np.zeros((rows, columns, 4))
+    for r in range(rows):
+        for c in range(columns):
+            top, left = r * block, c * block
+            bottom, right = min(top + block, size[0]) - 1, min(left + block, size[1]) - 1
+            _, x, y, z, _, _, _ = point(
+                kind,
+                form,
+                place[0] + 0.5 * (left + right) * place[1],
+                place[2] + 0.5 * (top + bottom) * place[3],
+            )
+            farthest = -1.0
+            for row in range(top, bottom + 1):
+                for column in range(left, right + 1):
+                    on, px, py, pz, _, _, _ = point(
+                        kind, form, place[0] + column * place[1], place[2] + row * place[3]
+                    )
+                    if on:
+                        away = (px - x) ** 2 + (py - y) ** 2 + (pz - z) ** 2
+                        farthest = max(farthest, away)
+            spheres[r, c, 0], spheres[r, c, 1], spheres[r, c, 2] = x, y, z
+            spheres[r, c, 3] = math.sqrt(farthest) if farthest >= 0.0 else -1.0
+    return spheres
