@@ -1,0 +1,1 @@
+"""What the light falls on: the surfaces of the room."""
