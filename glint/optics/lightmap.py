@@ -18,7 +18,7 @@ MOST_SAMPLES = 6
 
 
 @kernel
-def _prepare(beams, lamps):
+def prepare(beams, lamps):
     number = beams.lamp.shape[0]
     cones = np.zeros((number, 8))
     corners = np.zeros((number, MOST_CORNERS, 3))
@@ -53,7 +53,7 @@ def _samples(sharpness, sphere, apex, texel):
 
 
 @kernel
-def _beam_at(beams, lamps, corners, b, place, xs, ys):
+def beam_at(beams, lamps, corners, b, place, xs, ys):
     """Illuminance of one beam at a place: (6,) float, point and normal."""
     lamp, frame, apex = beams.lamp[b], beams.frame[b], beams.apex[b]
     dx, dy, dz = place[0] - apex[0], place[1] - apex[1], place[2] - apex[2]
@@ -128,7 +128,7 @@ def _accumulate(
                                     continue
                                 value = 0.0
                                 if fine == 1:
-                                    value = _beam_at(beams, lamps, corners, b, texels[t], xs, ys)
+                                    value = beam_at(beams, lamps, corners, b, texels[t], xs, ys)
                                 else:
                                     for v in range(fine):
                                         for u in range(fine):
@@ -144,9 +144,7 @@ def _accumulate(
                                             )[1:]
                                             spot[0], spot[1], spot[2] = x, y, z
                                             spot[3], spot[4], spot[5] = nx, ny, nz
-                                            value += _beam_at(
-                                                beams, lamps, corners, b, spot, xs, ys
-                                            )
+                                            value += beam_at(beams, lamps, corners, b, spot, xs, ys)
                                     value /= fine * fine
                                 for k in range(3):
                                     total[t, k] += value * lamps.colour[beams.lamp[b], k]
@@ -163,7 +161,7 @@ def add_beams(beams: Beams, lamps: Lamps, chart: Chart, lux: np.ndarray) -> None
 
     lux: (h, w, 3) float32, linear RGB, lx, of the chart's size; changed in place.
     """
-    cones, corners, sharpness = _prepare(beams, lamps)
+    cones, corners, sharpness = prepare(beams, lamps)
     place = np.ascontiguousarray(chart.place)
     leaf = block_spheres(chart.kind, chart.size, place, chart.form, LEAF)
     wide = LEAF * max(4, int(max(chart.size)) // (16 * LEAF))

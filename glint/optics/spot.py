@@ -1,0 +1,127 @@
+"""Each spot by itself: where it lies, how large, how bright."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numba import prange
+
+from glint.optics.arrays import MOST_CORNERS, Beams, Floats, Integers, Lamps
+from glint.optics.chart import LEAF, Chart, block_spheres, point
+from glint.optics.compile import kernel
+from glint.optics.cone import may_meet
+from glint.optics.lightmap import beam_at, prepare
+
+GRID = 64
+"""Samples along the side of the box about a spot."""
+
+SUB = 8
+"""Cells along the side of a block of texels, when a spot's box is sought."""
+
+
+@kernel
+def _box(beams, cones, first, last, kind, place, form, leaf, box):
+    """The chart box, in texels, of every cell that a cone may meet. False if there is none."""
+    box[0], box[1], box[2], box[3] = 1e9, -1e9, 1e9, -1e9
+    cell = LEAF / SUB
+    for r in range(leaf.shape[0]):
+        for c in range(leaf.shape[1]):
+            s = leaf[r, c]
+            near = False
+            for b in range(first, last):
+                if may_meet(cones[b], s[0], s[1], s[2], s[3]):
+                    near = True
+            if not near:
+                continue
+            for i in range(SUB):
+                for j in range(SUB):
+                    x, y = c * LEAF + (j + 0.5) * cell - 0.5, r * LEAF + (i + 0.5) * cell - 0.5
+                    _, px, py, pz, _, _, _ = point(
+                        kind, form, place[0] + x * place[1], place[2] + y * place[3]
+                    )
+                    # A cell's circumscribed circle, with room for the chart's stretch (at most
+                    # the square root of two on a half-sphere).
+                    for b in range(first, last):
+                        if may_meet(cones[b], px, py, pz, 1.6 * s[3] / SUB):
+                            box[0], box[1] = min(box[0], x - cell), max(box[1], x + cell)
+                            box[2], box[3] = min(box[2], y - cell), max(box[3], y + cell)
+                            break
+    return box[1] > box[0]
+
+
+@kernel(parallel=True)
+def _measure(beams, lamps, cones, corners, start, kind, place, form, leaf, result):
+    for group in prange(start.shape[0] - 1):
+        first, last = start[group], start[group + 1]
+        box = np.empty(4)
+        if not _box(beams, cones, first, last, kind, place, form, leaf, box):
+            continue
+        xs, ys, spot = np.empty(MOST_CORNERS), np.empty(MOST_CORNERS), np.empty(6)
+        found = result[group]
+        for fine in range(2):
+            found[:] = 0.0
+            width, height = (box[1] - box[0]) / GRID, (box[3] - box[2]) / GRID
+            tight = np.array([1e9, -1e9, 1e9, -1e9])
+            for i in range(GRID):
+                for j in range(GRID):
+                    x, y = box[0] + (j + 0.5) * width, box[2] + (i + 0.5) * height
+                    on, px, py, pz, nx, ny, nz = point(
+                        kind, form, place[0] + x * place[1], place[2] + y * place[3]
+                    )
+                    if not on:
+                        continue
+                    spot[0], spot[1], spot[2], spot[3], spot[4], spot[5] = px, py, pz, nx, ny, nz
+                    value = 0.0
+                    for b in range(first, last):
+                        value += beam_at(beams, lamps, corners, b, spot, xs, ys)
+                    if value <= 0.0:
+                        continue
+                    tight[0], tight[1] = min(tight[0], x - width), max(tight[1], x + width)
+                    tight[2], tight[3] = min(tight[2], y - height), max(tight[3], y + height)
+                    found[0] += value
+                    found[1] = max(found[1], value)
+                    at = 2
+                    for k in range(3):
+                        found[at] += value * spot[k]
+                        at += 1
+                    for k in range(3):
+                        for m in range(k, 3):
+                            found[at] += value * spot[k] * spot[m]
+                            at += 1
+            if found[0] == 0.0:
+                break
+            for k in range(2, 11):
+                found[k] /= found[0]
+            found[0] *= width * height
+            if fine == 0:
+                box[:] = tight
+
+
+def measure_spots(beams: Beams, lamps: Lamps, start: Integers, chart: Chart) -> Floats:
+    """Lumens, peak, place and size of each spot on one surface.
+
+    beams: sorted by spot; spot i is made of beams start[i] to start[i + 1].
+    Returns (s, 7) float: lumens, peak lux, centroid (3) m, area m**2, diameter m; all zero where
+    a spot misses the surface. Area and diameter are those of the second moments of illuminance
+    (ISO 11146-1: a width is four standard deviations, which for an even disc is its diameter);
+    areas of sharp-edged spots are right to about 3 %, of soft ones to better than 1 %.
+    """
+    cones, corners, _ = prepare(beams, lamps)
+    place = np.ascontiguousarray(chart.place)
+    leaf = block_spheres(chart.kind, chart.size, place, chart.form, LEAF)
+    raw = np.zeros((len(start) - 1, 11))
+    _measure(beams, lamps, cones, corners, start, chart.kind, place, chart.form, leaf, raw)
+    result = np.zeros((len(raw), 7))
+    result[:, 0] = raw[:, 0] * chart.texel_area
+    result[:, 1:5] = raw[:, 1:5]
+    centre = raw[:, 2:5]
+    moments = np.zeros((len(raw), 3, 3))
+    rows, columns = np.triu_indices(3)
+    moments[:, rows, columns] = raw[:, 5:]
+    moments[:, columns, rows] = raw[:, 5:]
+    moments -= centre[:, :, None] * centre[:, None, :]
+    variances = np.clip(np.linalg.eigvalsh(moments), 0.0, None)
+    result[:, 5] = 4.0 * math.pi * np.sqrt(variances[:, 1] * variances[:, 2])
+    result[:, 6] = 2.0 * np.sqrt(result[:, 5] / math.pi)
+    return result
