@@ -22,7 +22,7 @@ class Chart(NamedTuple):
     kind: CAP, DISC or CYLINDER
     size: (2,) int, rows and columns
     place: (4,) float, first texel's centre and step: across (columns), then up (rows)
-    form: (5,) float: centre (3) m, radius m, reach (rim radius in the chart, m; 0 for a cylinder)
+    form: (5,) float, m: centre (3), radius, reach (rim radius in the chart; a cylinder's height)
 
     CAP: Lambert's azimuthal equal-area projection about the zenith (Snyder 1987, p. 182-190).
     DISC: the level plane through the centre, seen from above, facing up.
@@ -50,7 +50,8 @@ def point(kind, form, across, up):
     radius, reach = form[3], form[4]
     if kind == CYLINDER:
         c, s = math.cos(across), math.sin(across)
-        return True, form[0] + radius * c, form[1] + radius * s, form[2] + up, -c, -s, 0.0
+        inside = 0.0 <= up <= reach
+        return inside, form[0] + radius * c, form[1] + radius * s, form[2] + up, -c, -s, 0.0
     square = across * across + up * up
     inside = square <= reach * reach
     if kind == DISC:

@@ -73,6 +73,6 @@ class Surface:
 
     @property
     def form(self) -> Floats:
-        """Centre, radius and reach: (5,) float, as the kernels take them."""
-        reach = 0.0 if self.kind == "cylinder" else self.reach
+        """Centre, radius, and reach or height: (5,) float, as the kernels take them."""
+        reach = self.height if self.kind == "cylinder" else self.reach
         return np.array([*self.centre, self.radius, reach])

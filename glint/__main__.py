@@ -1,0 +1,6 @@
+"""`python -m glint` is the command `glint`."""
+
+from glint.cli import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,1 @@
+"""What shines: lamps, their photometry and their colour."""

@@ -1,0 +1,148 @@
+"""Exposure and tone curve: how much light looks how bright in a picture.
+
+One scale serves a whole loop (`auto_exposure`), and one curve every picture (`to_picture`): a
+short toe keeps the dark dark, a long shoulder keeps shape in the bright, and a lamp's colour
+holds its hue while it bleaches to white.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from glint.picture.dither import blue_noise
+
+TOE = 0.003
+"""Exposed light below which the dark is drawn out: a third of the way into the toe."""
+
+BLEACH = 6
+"""Power of the picture value that is the share of white in a colour."""
+
+REACH = 16.0
+"""Exposed light beyond which nothing gets brighter: the curve is within 2e-7 of white."""
+
+CURVE_ROWS = 4096
+CODE_STEPS = 32768
+
+MOST_SAMPLES = 1_000_000
+"""Pixels that an exposure is judged by; of more, every n-th."""
+
+VISIBLE = 1.2
+"""Light over ambient that counts as lit."""
+
+DARKEST = 0.004
+"""Exposed ambient that is just above black: a code of about 8 of 255."""
+
+LIGHTEST_AMBIENT = 0.025
+"""Exposed ambient that still looks dark: a code of about 40 of 255."""
+
+MOST_LIFT = 4.0
+"""How far bright spots may go over the shoulder to bring the ambient out of the black."""
+
+FEWEST_LIT = 16
+"""Lit pixels for a percentile to mean anything; of fewer, the brightest counts."""
+
+
+def picture_value(exposed: ArrayLike) -> NDArray[np.float64]:
+    """Linear picture value 0..1 of exposed light.
+
+    exposed: (...) float, light times scale; 1 is where the shoulder bends, value 0.63.
+
+    1 - exp(-x), the share of grains in a photographic layer that have caught at least one of x
+    quanta each on average (Silberstein 1922), of light that has passed a toe x = v**2 / (v + TOE):
+    a slope of two on logarithmic axes well below TOE and of one well above it.
+    """
+    light = np.asarray(exposed, dtype=np.float64)
+    toed = light**2 / (light + TOE)
+    return -np.expm1(-toed)
+
+
+def srgb_code(linear: ArrayLike) -> NDArray[np.float64]:
+    """sRGB code 0..255, not rounded, of linear values (...) in 0..1 (IEC 61966-2-1)."""
+    value = np.asarray(linear, dtype=np.float64)
+    encoded = np.where(
+        value <= 0.0031308, 12.92 * value, 1.055 * np.maximum(value, 1e-9) ** (1 / 2.4) - 0.055
+    )
+    return 255.0 * encoded
+
+
+class _Tables(NamedTuple):
+    curve: NDArray[np.float32]
+    codes: NDArray[np.uint16]
+    thresholds: NDArray[np.uint16]
+
+
+@cache
+def _tables() -> _Tables:
+    value = picture_value(REACH * np.linspace(0.0, 1.0, CURVE_ROWS + 1) ** 2)
+    white = value * value**BLEACH
+    columns = (value - white, white)
+    curve = np.stack([part for c in columns for part in (c, np.diff(c, append=c[-1]))], axis=1)
+    codes = srgb_code(np.linspace(0.0, 1.0, CODE_STEPS))
+    noise = blue_noise()
+    return _Tables(
+        curve.astype(np.float32),
+        np.round(256.0 * codes).astype(np.uint16),
+        (noise * 256 // noise.size).astype(np.uint16),
+    )
+
+
+def to_picture(
+    light: NDArray[np.floating], scale: float, picture: NDArray[np.uint8] | None = None
+) -> NDArray[np.uint8]:
+    """Eight-bit sRGB picture of linear light.
+
+    light: (h, w, 3) float, linear RGB in any unit; scale: exposure, per that unit.
+    picture: (h, w, 3) uint8 to write into, else a new one. Returns the picture.
+
+    The strongest channel takes the tone curve; the others keep their ratio to it, and all are
+    mixed with white by the sixth power of the value, so hue stays (a straight line to white in
+    linear light) where channels clipped one by one would turn a warm lamp yellow. Codes are
+    rounded by a blue-noise threshold that stays put from frame to frame; where there is no light
+    the code is 0.
+    """
+    from glint.optics.tone import develop
+
+    if picture is None:
+        picture = np.empty(light.shape, dtype=np.uint8)
+    tables = _tables()
+    develop(
+        np.ascontiguousarray(light, dtype=np.float32),
+        np.float32(scale),
+        np.float32(REACH),
+        tables.curve,
+        tables.codes,
+        tables.thresholds,
+        picture,
+    )
+    return picture
+
+
+def auto_exposure(samples: ArrayLike) -> float:
+    """The scale that brings bright spots to the shoulder and keeps the fabric just above black.
+
+    samples: (..., 3) float, linear RGB of one picture or several of a loop. Returns a scale for
+    `to_picture`, > 0; 1 where there is no light at all.
+
+    The ambient is the tenth percentile of what is not black, lit is what exceeds it by a fifth,
+    and the eightieth percentile of the lit comes to 1 on the curve: spill of a lamp that misses
+    its ball, far brighter but small, hardly moves that. Then the ambient is lifted to DARKEST
+    (by MOST_LIFT at most) or lowered to LIGHTEST_AMBIENT.
+    """
+    pixels = np.asarray(samples).reshape(-1, 3)
+    pixels = pixels[:: max(1, -(-len(pixels) // MOST_SAMPLES))]
+    strongest = pixels.max(axis=1).astype(np.float64)
+    seen = strongest[np.isfinite(strongest) & (strongest > 0.0)]
+    if len(seen) == 0:
+        return 1.0
+    ambient = float(np.percentile(seen, 10.0))
+    lit = seen[seen > VISIBLE * ambient]
+    if len(lit) == 0:
+        return LIGHTEST_AMBIENT / ambient
+    bright = float(np.percentile(lit, 80.0)) if len(lit) >= FEWEST_LIT else float(lit.max())
+    scale = 1.0 / bright
+    scale = max(scale, min(DARKEST / ambient, MOST_LIFT * scale))
+    return min(scale, LIGHTEST_AMBIENT / ambient)

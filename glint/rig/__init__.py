@@ -1,0 +1,1 @@
+"""The rig: a scene built, hung and aimed, and its light at any instant."""

@@ -1,0 +1,153 @@
+"""The light of a pose: beams, light maps, spots and the energy audit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from glint.optics.arrays import Beams, Fates, Floats
+from glint.optics.chart import CAP, CYLINDER, DISC, Chart, points
+from glint.optics.lightmap import add_beams
+from glint.optics.spill import add_spill
+from glint.optics.spot import measure_spots
+from glint.optics.trace import trace
+from glint.rig.outline import outlines
+from glint.rig.pose import Pose
+from glint.room.surface import Surface
+
+KINDS = {"cap": CAP, "disc": DISC, "cylinder": CYLINDER}
+
+
+@dataclass(frozen=True)
+class LightMap:
+    """Illuminance on one surface.
+
+    lux: (h, w, 3) float32, linear RGB, lx, straight from lamps and mirrors; zero off the surface
+    ambient: (3,) float, lx, to be added: what is always there, and light that bounces about
+    inside: (h, w) bool, texels on the surface
+    point: (h, w, 3) float, m, texel centres
+    """
+
+    surface: Surface
+    chart: Chart
+    lux: np.ndarray
+    ambient: Floats
+    inside: np.ndarray
+    point: Floats
+
+
+class Spot(NamedTuple):
+    """The patch that one chain of tiles lights on one surface; metres, lux, lumens."""
+
+    lamp: str
+    ball: str
+    tiles: tuple[int, ...]
+    bounces: int
+    surface: str
+    x: float
+    y: float
+    z: float
+    area: float
+    diameter: float
+    peak_lux: float
+    lumens: float
+
+
+@dataclass(frozen=True)
+class Audit:
+    """Where one lamp's lumens went; `closure` is what is missing, as a share of them."""
+
+    lamp: str
+    lumens: float
+    absorbed: float
+    caught: float
+    cut_off: float
+    landed: dict[str, float]
+    spill: dict[str, float]
+
+    @property
+    def closure(self) -> float:
+        """(lamp - all that was found again) / lamp."""
+        found = self.absorbed + self.caught + self.cut_off
+        found += sum(self.landed.values()) + sum(self.spill.values())
+        return (self.lumens - found) / self.lumens
+
+
+def chart_of(surface: Surface, texels: int) -> Chart:
+    """The chart of a surface at a resolution."""
+    size = np.array(surface.size(texels), np.int64)
+    return Chart(KINDS[surface.kind], size, surface.place(texels), surface.form)
+
+
+def beams(pose: Pose) -> tuple[Beams, Fates]:
+    """Every beam that leaves a ball for the room, and what became of the rest."""
+    options = pose.scene.file.optics
+    return trace(
+        pose.polygons,
+        pose.scene.facing,
+        pose.scene.lamp_arrays,
+        options.bounces,
+        options.flux_floor,
+    )
+
+
+def light(pose: Pose, texels: int = 1024) -> dict[str, LightMap]:
+    """Light maps of every surface; the dome's and the floor's are `texels` wide."""
+    room, lamps = pose.scene.room, pose.scene.lamp_arrays
+    found, _ = beams(pose)
+    covered = outlines(pose.polygons, lamps)
+    charts, maps, landed = {}, {}, {}
+    for surface in room.surfaces:
+        chart = chart_of(surface, texels)
+        lux = np.zeros((*chart.size, 3), np.float32)
+        add_spill(lamps, covered, chart, lux)
+        add_beams(found, lamps, chart, lux)
+        charts[surface.name], maps[surface.name] = chart, lux
+        landed[surface.name] = lux.sum(axis=(0, 1), dtype=np.float64) * chart.texel_area
+    ambient = room.ambient + room.interreflected(landed)
+    result = {}
+    for surface in room.surfaces:
+        chart = charts[surface.name]
+        inside, place = points(chart.kind, chart.size, chart.place, chart.form)
+        result[surface.name] = LightMap(surface, chart, maps[surface.name], ambient, inside, place)
+    return result
+
+
+def spots(pose: Pose) -> list[Spot]:
+    """A row for every spot: each chain of tiles on each surface that it lights."""
+    scene = pose.scene
+    found, _ = beams(pose)
+    if not len(found.lamp):
+        return []
+    keys = np.column_stack([found.lamp, found.chain])
+    chains, spot_of = np.unique(keys, axis=0, return_inverse=True)
+    order = np.argsort(spot_of.ravel(), kind="stable")
+    sorted_beams = Beams._make(column[order] for column in found)
+    start = np.searchsorted(spot_of.ravel()[order], np.arange(len(chains) + 1))
+    rows = []
+    for surface in scene.room.surfaces:
+        chart = chart_of(surface, 1024)
+        measured = measure_spots(sorted_beams, scene.lamp_arrays, start.astype(np.int64), chart)
+        for key, first, values in zip(chains, start, measured, strict=False):
+            if values[0] <= 0.0:
+                continue
+            lumens, peak, x, y, z, area, diameter = (float(value) for value in values)
+            rows.append(
+                Spot(
+                    scene.lamps[key[0]].name,
+                    scene.balls[int(sorted_beams.ball[first])].name,
+                    tuple(int(tile) for tile in key[1:] if tile >= 0),
+                    int(sorted_beams.bounces[first]),
+                    surface.name,
+                    x,
+                    y,
+                    z,
+                    area,
+                    diameter,
+                    peak,
+                    lumens,
+                )
+            )
+    return rows

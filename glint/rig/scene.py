@@ -1,0 +1,194 @@
+"""A scene file built: balls hung, lamps aimed, the room put up."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+
+from glint.light.colour import hex_to_linear_rgb
+from glint.light.intensity import smoothed
+from glint.light.lamp import Lamp, build_lamp
+from glint.optics.arrays import Facing, Floats, Lamps, Polygons
+from glint.optics.facing import facing_lists
+from glint.rig.pose import Pose
+from glint.room.dome import Room, dome
+from glint.scene.errors import Problem, SceneError, TableError, place, problem_of
+from glint.scene.model import BallTable, SceneFile
+from glint.scene.read import read_scene
+from glint.shape.body import Body, build_body
+
+
+@dataclass(frozen=True)
+class Ball:
+    """One body and where it hangs.
+
+    centre: (3,) float, m; turning: rad/s, anticlockwise seen from above; phase: rad at second 0
+    """
+
+    name: str
+    body: Body
+    centre: Floats
+    turning: float
+    phase: float
+    reflectance: float
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Everything that does not move, and how the rest does."""
+
+    file: SceneFile
+    room: Room
+    balls: tuple[Ball, ...]
+    lamps: tuple[Lamp, ...]
+
+    def at(self, *, degrees: float | None = None, seconds: float | None = None) -> Pose:
+        """The pose when the first ball has turned by some degrees, or after some seconds."""
+        if (degrees is None) == (seconds is None):
+            raise TypeError("at() takes either degrees or seconds")
+        if seconds is None:
+            turned = math.radians(degrees or 0.0)
+            first = self.balls[0].turning
+            ratios = [ball.turning / first if first else 1.0 for ball in self.balls]
+            angles = [ball.phase + turned * r for ball, r in zip(self.balls, ratios, strict=True)]
+        else:
+            angles = [ball.phase + ball.turning * seconds for ball in self.balls]
+        return Pose(self, tuple(angles))
+
+    @cached_property
+    def still_polygons(self) -> Polygons:
+        """All panels and tiles with every ball at angle 0; each ball's tiles, then its panels."""
+        parts = [_polygons_of(ball, number) for number, ball in enumerate(self.balls)]
+        widest = max(part.corners.shape[1] for part in parts)
+        corners = [
+            np.pad(p.corners, ((0, 0), (0, widest - p.corners.shape[1]), (0, 0)), mode="edge")
+            for p in parts
+        ]
+        rest = [np.concatenate(column) for column in zip(*(p[1:] for p in parts), strict=True)]
+        return Polygons(np.concatenate(corners), *rest)
+
+    @cached_property
+    def facing(self) -> Facing:
+        """Which panels and tiles can stand in each tile's way; the same in every pose."""
+        return facing_lists(self.still_polygons)
+
+    @cached_property
+    def lamp_arrays(self) -> Lamps:
+        """The lamps as the kernels take them."""
+        nearest = [
+            min(float(np.linalg.norm(b.centre - lamp.position)) for b in self.balls)
+            for lamp in self.lamps
+        ]
+        planes = np.array([len(lamp.intensity.candela) for lamp in self.lamps], np.int64)
+        columns = self.lamps[0].intensity.candela.shape[1]
+        candela = np.zeros((len(self.lamps), planes.max(), columns))
+        spread = np.zeros_like(candela)
+        for row, (lamp, distance) in enumerate(zip(self.lamps, nearest, strict=True)):
+            candela[row, : planes[row]] = lamp.intensity.candela
+            angle = lamp.lens_radius / distance
+            spread[row, : planes[row]] = smoothed(lamp.intensity, angle)
+        return Lamps(
+            position=np.array([lamp.position for lamp in self.lamps]),
+            frame=np.array([lamp.frame for lamp in self.lamps]),
+            lens_radius=np.array([lamp.lens_radius for lamp in self.lamps]),
+            colour=np.array([lamp.colour for lamp in self.lamps]),
+            lumens=np.array([lamp.lumens for lamp in self.lamps]),
+            candela=candela,
+            spread=spread,
+            planes=planes,
+            sine_end=np.array([lamp.intensity.s_end for lamp in self.lamps]),
+        )
+
+
+def load(path: str | Path) -> Scene:
+    """Read and build a scene file. Raises SceneError with every problem found."""
+    return build(read_scene(path))
+
+
+def build(file: SceneFile) -> Scene:
+    """Build a scene: its bodies, its lamps and its room. Raises SceneError."""
+    table = file.room
+    room = dome(
+        table.radius_m,
+        table.rise_m,
+        table.wall_m,
+        table.reflectance * hex_to_linear_rgb(table.fabric_colour),
+        table.floor_reflectance * hex_to_linear_rgb(table.floor_colour),
+        table.ambient_lux,
+    )
+    problems: list[Problem] = []
+    balls = []
+    for number, row in enumerate(file.ball):
+        try:
+            ball = _hang(row)
+        except TableError as error:
+            problems.append(problem_of(("ball", number), error))
+            continue
+        free = room.clearance(ball.centre)
+        if free <= ball.body.radius:
+            where: Sequence[str | int] = ("ball", number, "hang", "height_m")
+            found = f"{row.hang.height_m:g} m, {free:.3f} m from the nearest surface"
+            allowed = f"more than the ball's radius, {ball.body.radius:.3f} m, from every surface"
+            problems.append(Problem(place(where), found, allowed))
+        balls.append(ball)
+    if problems:
+        raise SceneError(str(file.path), problems)
+    centres = {ball.name: ball.centre for ball in balls}
+    lamps = []
+    for number, row in enumerate(file.lamp):
+        position = np.array(row.at_m, float)
+        where = place(("lamp", number, "at_m"))
+        shown = f"[{', '.join(f'{value:g}' for value in row.at_m)}]"
+        if room.clearance(position) <= 0.0:
+            problems.append(Problem(where, shown, "a point inside the room"))
+        for ball in balls:
+            away = float(np.linalg.norm(ball.centre - position))
+            if away <= ball.body.radius + row.lens_mm / 2000.0:
+                problems.append(Problem(where, shown, f'a point outside the ball "{ball.name}"'))
+        aim = centres[row.aim] if isinstance(row.aim, str) else np.array(row.aim, float)
+        try:
+            lamps.append(build_lamp(row, position, aim, file.folder))
+        except TableError as error:
+            problems.append(problem_of(("lamp", number), error))
+    if problems:
+        raise SceneError(str(file.path), problems)
+    return Scene(file, room, tuple(balls), tuple(lamps))
+
+
+def _hang(row: BallTable) -> Ball:
+    body = build_body(row.shape, row.tile, row.hang)
+    return Ball(
+        name=row.name,
+        body=body,
+        centre=np.array([*row.hang.at_m, row.hang.height_m], float),
+        turning=row.motion.rpm * 2.0 * math.pi / 60.0,
+        phase=math.radians(row.motion.phase_deg),
+        reflectance=row.tile.reflectance,
+    )
+
+
+def _polygons_of(ball: Ball, number: int) -> Polygons:
+    body = ball.body
+    widest = max(body.tile_corners.shape[1], body.panel_corners.shape[1])
+
+    def widened(corners: Floats) -> Floats:
+        missing = widest - corners.shape[1]
+        return np.pad(corners, ((0, 0), (0, missing), (0, 0)), mode="edge")
+
+    corners = np.concatenate([widened(body.tile_corners), widened(body.panel_corners)])
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+    mirror = np.arange(len(corners)) < len(body.tile_corners)
+    return Polygons(
+        corners=corners,
+        sides=np.concatenate([body.tile_sides, body.panel_sides]).astype(np.int64),
+        normals=normals,
+        reflectance=np.where(mirror, ball.reflectance, 0.0),
+        mirror=mirror,
+        ball=np.full(len(corners), number, np.int64),
+    )

@@ -1,0 +1,211 @@
+"""How the keys of a scene file go together.
+
+These rules look at the tables as they were written, so they speak up even when other keys are
+wrong; a value that is wrong by itself is left to the model, and no rule here judges it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from glint.scene.errors import Problem, in_words, listed, place, problem_at
+from glint.scene.files import unfit_name
+from glint.scene.model import (
+    BASES,
+    MOST_BALLS,
+    MOST_LAMPS,
+    LampTable,
+    RoomTable,
+    SceneFile,
+    Table,
+    TileTable,
+)
+from glint.scene.wording import Bounds, allowed_at, bounds_of, range_in_words, spot_at
+
+WIDEST_FIELD = 3.3
+"""Most times the beam that the field may be: beyond, the beam would have a spike on its axis."""
+
+_SOLIDS = tuple(base for base in BASES if base != "rings")
+GOES_WITH = {
+    "diameter_m": ("rings", "geodesic"),
+    "frequency": ("geodesic",),
+    "gap_mm": ("rings",),
+    "sides": ("prism", "antiprism"),
+    "steps": _SOLIDS,
+}
+"""Bases that each key of a shape goes with."""
+
+NEEDS = {
+    "rings": ("diameter_m",),
+    "geodesic": ("diameter_m", "frequency"),
+    "prism": ("sides",),
+    "antiprism": ("sides",),
+}
+"""Keys that a base cannot do without."""
+
+Raw = dict[str, Any]
+
+
+def check(scene: Raw) -> Iterator[Problem]:
+    """Every problem of keys that do not go together, in the tables of a scene file."""
+    yield from _room(_table(scene, "room"))
+    yield from _tile(_table(scene, "tile"), {}, ("tile",))
+    balls = _tables(scene, "ball", MOST_BALLS)
+    yield from _names(balls)
+    for index, ball in balls:
+        yield from _tile(_table(ball, "tile"), _table(scene, "tile"), ("ball", index, "tile"))
+        yield from _shape(_table(ball, "shape"), index)
+        yield from _hang(ball, index)
+    names = [ball_name(ball, index) for index, ball in balls]
+    for index, lamp in _tables(scene, "lamp", MOST_LAMPS):
+        yield from _lamp(lamp, index, names)
+
+
+def check_directions(scene: SceneFile) -> Iterator[Problem]:
+    """Lamps and eyes of a filled scene that look at the very point where they stand."""
+    centres = {ball.name: (*ball.hang.at_m, ball.hang.height_m) for ball in scene.ball}
+    for index, lamp in enumerate(scene.lamp):
+        aim = centres[lamp.aim] if isinstance(lamp.aim, str) else lamp.aim
+        if aim == lamp.at_m:
+            yield problem_at(("lamp", index, "aim"), lamp.aim, "a place other than the lamp's own")
+    if scene.eye.at_m == scene.eye.look_m:
+        yield problem_at(("eye", "look_m"), scene.eye.look_m, "a point other than at_m")
+
+
+def ball_name(ball: Raw, index: int) -> Any:
+    """A ball's name as written, or else the one it gets."""
+    return ball.get("name", default_name("ball", index))
+
+
+def default_name(kind: str, index: int) -> str:
+    """The name of a nameless ball or lamp, as "ball 1"; index: from 0."""
+    return f"{kind} {index + 1}"
+
+
+def _room(room: Raw) -> Iterator[Problem]:
+    radius, rise = _number(RoomTable, room, "radius_m"), _number(RoomTable, room, "rise_m")
+    if radius is None or rise is None:
+        return
+    bounds = Bounds(0.2 * radius, radius, above=False)
+    if not bounds.holds(rise):
+        allowed = f"a number of metres {range_in_words(bounds)} (a fifth of radius_m to all of it)"
+        yield problem_at(("room", "rise_m"), rise, allowed)
+
+
+def _tile(own: Raw, scene: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
+    if not own:
+        return
+    both = {**scene, **own}
+    edge, panel = _number(TileTable, both, "edge_mm"), _number(TileTable, both, "panel_edge_mm")
+    if edge is None or panel is None or edge <= panel:
+        return
+    if "edge_mm" in own:
+        allowed = f"at most the panel's edge, panel_edge_mm = {in_words(panel)}"
+        yield problem_at((*path, "edge_mm"), edge, allowed)
+    elif "panel_edge_mm" in own:
+        allowed = f"at least the tile's edge, edge_mm = {in_words(edge)}"
+        yield problem_at((*path, "panel_edge_mm"), panel, allowed)
+
+
+def _names(balls: list[tuple[int, Raw]]) -> Iterator[Problem]:
+    first: dict[str, int] = {}
+    for index, ball in balls:
+        name = ball_name(ball, index)
+        if isinstance(name, str) and first.setdefault(name, index) != index:
+            found = f"{in_words(name)}, the name of {place(('ball', first[name]))}"
+            yield Problem(place(("ball", index, "name")), found, "a name that no other ball has")
+
+
+def _shape(shape: Raw, index: int) -> Iterator[Problem]:
+    base, path = shape.get("base"), ("ball", index, "shape")
+    if base not in BASES:
+        return
+    for key, bases in GOES_WITH.items():
+        if key in shape and base not in bases:
+            allowed = f"{key} only with base {' or '.join(map(in_words, bases))}"
+            if bases == _SOLIDS:
+                allowed = f"no {key} with base {in_words(base)}"
+            found = f"{in_words(shape[key])} with base {in_words(base)}"
+            yield Problem(place((*path, key)), found, allowed)
+    for key in NEEDS.get(base, ()):
+        if key not in shape:
+            allowed = f"{allowed_at(spot_at((*path, key)))}; base {in_words(base)} needs it"
+            yield problem_at((*path, key), None, allowed)
+
+
+def _hang(ball: Raw, index: int) -> Iterator[Problem]:
+    hang, path = _table(ball, "hang"), ("ball", index, "hang")
+    if "sides" in hang and hang.get("by") != "face":
+        allowed = 'sides only beside by = "face"'
+        yield problem_at((*path, "sides"), hang["sides"], allowed)
+    if hang.get("by") == "opening" and not has_opening(_table(ball, "shape")):
+        allowed = '"opening" only for a shape with a step { do = "open", sides = ... }'
+        yield problem_at((*path, "by"), "opening", allowed)
+
+
+def has_opening(shape: Raw) -> bool:
+    """Whether the steps of a shape leave a face off."""
+    steps = shape.get("steps")
+    if not isinstance(steps, list | tuple):
+        return False
+    return any(isinstance(step, dict) and step.get("do") == "open" for step in steps)
+
+
+def _lamp(lamp: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
+    path = ("lamp", index)
+    for group in (("peak_cd", "lumens", "file"), ("kelvin", "colour")):
+        given = [key for key in group if key in lamp]
+        for key in given[1:]:
+            found = f"{in_words(lamp[key])} beside {given[0]}"
+            only_one = f"only one of {', '.join(group[:-1])} and {group[-1]}"
+            yield Problem(place((*path, key)), found, only_one)
+    yield from _widths(lamp, path)
+    aim, file, colour = lamp.get("aim"), lamp.get("file"), lamp.get("colour")
+    if isinstance(aim, str) and aim not in names:
+        known = [name for name in names if isinstance(name, str)]
+        allowed = f"a ball's name ({listed(known)}), or a point [x, y, z]"
+        yield problem_at((*path, "aim"), aim, allowed, known)
+    if isinstance(file, str) and (found := unfit_name(file)) is not None:
+        allowed = "the path of a lamp file (IES LM-63), relative to the scene file"
+        yield Problem(place((*path, "file")), found, allowed)
+    if isinstance(colour, str) and colour == "#000000":
+        yield problem_at((*path, "colour"), colour, "any colour but black, which gives no light")
+
+
+def _widths(lamp: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
+    if "file" in lamp:
+        for key in ("beam_deg", "field_deg"):
+            if key in lamp:
+                found = f"{in_words(lamp[key])} beside file"
+                yield Problem(place((*path, key)), found, f"no {key}: the file tells the width")
+        return
+    beam, field = _number(LampTable, lamp, "beam_deg"), _number(LampTable, lamp, "field_deg")
+    if beam is None or field is None:
+        return
+    bounds = Bounds(beam, WIDEST_FIELD * beam, above=True)
+    if not bounds.holds(field):
+        allowed = f"a number of degrees {range_in_words(bounds)} (beam_deg to 3.3 times beam_deg)"
+        yield problem_at((*path, "field_deg"), field, allowed)
+
+
+def _table(parent: Raw, key: str) -> Raw:
+    """A table as written; empty if it is missing or is none."""
+    value = parent.get(key)
+    return value if isinstance(value, dict) else {}
+
+
+def _tables(scene: Raw, key: str, most: int) -> list[tuple[int, Raw]]:
+    """The tables of a list with their places from 0; at most so many."""
+    value = scene.get(key)
+    rows = value[:most] if isinstance(value, list | tuple) else []
+    return [(index, row) for index, row in enumerate(rows) if isinstance(row, dict)]
+
+
+def _number(model: type[Table], table: Raw, key: str) -> float | None:
+    """A number as written or by default; None if there is none, or one that the model refuses."""
+    field = model.model_fields[key]
+    value = table.get(key, field.default)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    return float(value) if bounds_of(field).holds(value) else None

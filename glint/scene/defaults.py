@@ -1,0 +1,127 @@
+"""Defaults that depend on other tables: names, heights, where lamps and eyes stand."""
+
+from __future__ import annotations
+
+import math
+
+from glint.scene.checks import default_name
+from glint.scene.model import (
+    BallTable,
+    EyeTable,
+    HangTable,
+    LampTable,
+    RoomTable,
+    SceneFile,
+    TileTable,
+)
+
+HANGING_HEIGHT = 0.6  # of the room's height
+LAMP_DISTANCE, LAMP_HEIGHT = 0.75, 1.6  # of the room's radius; metres, on a common lamp stand
+EYE_DISTANCE, EYE_HEIGHT = 0.7, 1.2  # of the room's radius; metres, somebody on a chair
+LOOK_DISTANCE = 0.125  # of the room's radius, beyond the middle
+CLEARANCE = 0.8  # of the ceiling's height above a lamp or eye, in rooms too low for the above
+PEAK_CANDELA = 20000.0
+KELVIN = 3200.0
+FIELD_PER_BEAM = 1.7
+
+
+def fill(scene: SceneFile) -> SceneFile:
+    """The scene with every default in its place."""
+    rise = scene.room.radius_m if scene.room.rise_m is None else scene.room.rise_m
+    room = scene.room.model_copy(update={"rise_m": rise})
+    balls = tuple(_ball(ball, index, room, scene.tile) for index, ball in enumerate(scene.ball))
+    lamps = scene.lamp or (LampTable(),)
+    return scene.model_copy(
+        update={
+            "room": room,
+            "ball": balls,
+            "lamp": tuple(
+                _lamp(lamp, index, len(lamps), room, balls[0]) for index, lamp in enumerate(lamps)
+            ),
+            "eye": _eye(scene.eye, room),
+        }
+    )
+
+
+def room_height(room: RoomTable) -> float:
+    """Metres from the floor to the top of the dome."""
+    return room.wall_m + room.rise_m
+
+
+def ceiling_height(room: RoomTable, distance: float) -> float:
+    """Metres from the floor to the dome at a horizontal distance (m) from the middle.
+
+    The dome is a cap of a sphere whose radius is (radius² + rise²) / (2 rise).
+    """
+    sphere = (room.radius_m**2 + room.rise_m**2) / (2.0 * room.rise_m)
+    below_top = sphere - math.sqrt(max(sphere**2 - distance**2, 0.0))
+    return room_height(room) - below_top
+
+
+def field_of(beam_deg: float) -> float:
+    """The field angle of a beam, degrees, where none is given; a wide beam stays below 180."""
+    return min(FIELD_PER_BEAM * beam_deg, 0.5 * (beam_deg + 180.0))
+
+
+def _ball(ball: BallTable, index: int, room: RoomTable, tile: TileTable) -> BallTable:
+    own = {key: getattr(ball.tile, key) for key in ball.tile.model_fields_set}
+    return ball.model_copy(
+        update={
+            "name": default_name("ball", index) if ball.name is None else ball.name,
+            "tile": tile.model_copy(update=own),
+            "hang": _hang(ball, room),
+        }
+    )
+
+
+def _hang(ball: BallTable, room: RoomTable) -> HangTable:
+    hang = ball.hang
+    has_opening = any(step.do == "open" for step in ball.shape.steps)
+    height = HANGING_HEIGHT * room_height(room) if hang.height_m is None else hang.height_m
+    by = ("opening" if has_opening else "vertex") if hang.by is None else hang.by
+    return hang.model_copy(update={"height_m": height, "by": by})
+
+
+def _lamp(
+    lamp: LampTable, index: int, count: int, room: RoomTable, first_ball: BallTable
+) -> LampTable:
+    update: dict[str, object] = {}
+    if lamp.name is None:
+        update["name"] = default_name("lamp", index)
+    if lamp.at_m is None:
+        # Lamps without a place stand evenly around the room, the first on the +x axis.
+        azimuth = 2.0 * math.pi * index / count
+        update["at_m"] = _standing(room, LAMP_DISTANCE, azimuth, LAMP_HEIGHT)
+    if lamp.aim is None:
+        update["aim"] = first_ball.name
+    if lamp.field_deg is None:
+        update["field_deg"] = field_of(lamp.beam_deg)
+    if lamp.peak_cd is None and lamp.lumens is None and lamp.file is None:
+        update["peak_cd"] = PEAK_CANDELA
+    if lamp.kelvin is None and lamp.colour is None:
+        update["kelvin"] = KELVIN
+    return lamp.model_copy(update=update)
+
+
+def _eye(eye: EyeTable, room: RoomTable) -> EyeTable:
+    update: dict[str, object] = {}
+    if eye.at_m is None:
+        update["at_m"] = _standing(room, EYE_DISTANCE, -0.5 * math.pi, EYE_HEIGHT)
+    if eye.look_m is None:
+        height = HANGING_HEIGHT * room_height(room)
+        update["look_m"] = (0.0, LOOK_DISTANCE * room.radius_m, height)
+    return eye.model_copy(update=update)
+
+
+def _standing(
+    room: RoomTable, share: float, azimuth: float, height: float
+) -> tuple[float, float, float]:
+    """A point at a share of the room's radius, at a height or lower under a low dome."""
+    distance = share * room.radius_m
+    x, y = distance * math.cos(azimuth), distance * math.sin(azimuth)
+    # Whole millimetres, so that messages and tables read well.
+    return (
+        round(x, 3) + 0.0,
+        round(y, 3) + 0.0,
+        min(height, round(CLEARANCE * ceiling_height(room, distance), 3)),
+    )

@@ -1,0 +1,205 @@
+"""The tables of a scene file, key by key: types, ranges and plain defaults.
+
+Field names are exactly the keys of the file, so each carries its unit. What may stand at a key is
+told by its type and bounds here and nowhere else; `wording` turns them into English. A field's
+`description` replaces that English where a type says too little. How keys go together is in
+`checks`; defaults that depend on other tables are filled by `defaults`.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any, Literal, get_args
+
+from pydantic import BaseModel, ConfigDict, Field, PrivateAttr
+
+FILLED: Any = None
+"""Stands in for a default that depends on other tables. What `read_scene` returns has none left."""
+
+Platonic = Literal["tetrahedron", "cube", "octahedron", "dodecahedron", "icosahedron"]
+Archimedean = Literal[
+    "truncated tetrahedron",
+    "cuboctahedron",
+    "truncated cube",
+    "truncated octahedron",
+    "rhombicuboctahedron",
+    "truncated cuboctahedron",
+    "snub cube",
+    "icosidodecahedron",
+    "truncated dodecahedron",
+    "truncated icosahedron",
+    "rhombicosidodecahedron",
+    "truncated icosidodecahedron",
+    "snub dodecahedron",
+]
+Base = Platonic | Archimedean | Literal["prism", "antiprism", "rings", "geodesic"]
+
+PLATONIC: tuple[str, ...] = get_args(Platonic)
+ARCHIMEDEAN: tuple[str, ...] = get_args(Archimedean)
+BASES: tuple[str, ...] = (*PLATONIC, *ARCHIMEDEAN, "prism", "antiprism", "rings", "geodesic")
+
+MOST_BALLS = 32
+MOST_LAMPS = 1000
+MOST_STEPS = 16
+
+_FURTHEST = 200.0  # metres: no coordinate of a scene lies further out
+
+Coordinate = Annotated[float, Field(ge=-_FURTHEST, le=_FURTHEST)]
+Point = Annotated[tuple[Coordinate, Coordinate, Coordinate], Field(strict=False)]
+FloorPoint = Annotated[tuple[Coordinate, Coordinate], Field(strict=False)]
+Colour = Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
+Name = Annotated[str, Field(min_length=1, max_length=60, pattern=r"^[^\x00-\x1f\x7f-\x9f]*$")]
+
+_A_POINT = "a point [x, y, z] in metres, each from -200 to 200"
+_A_FLOOR_POINT = "a point [x, y] in metres, each from -200 to 200"
+_A_COLOUR = 'a colour as "#rrggbb"'
+_A_NAME = "a name of 1 to 60 printable characters"
+
+
+class Table(BaseModel):
+    """A table of the file: nothing but its own keys, no NaN, no infinity, and never changed."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+
+class RoomTable(Table):
+    """The dome: a spherical cap of base radius `radius_m` and rise `rise_m` on an upright wall."""
+
+    kind: Literal["dome"] = "dome"
+    radius_m: float = Field(ge=0.5, le=100.0)
+    rise_m: float = Field(default=FILLED, ge=0.1, le=100.0)
+    wall_m: float = Field(default=0.0, ge=0.0, le=20.0)
+    reflectance: float = Field(default=0.6, ge=0.0, le=0.98)
+    floor_reflectance: float = Field(default=0.2, ge=0.0, le=0.98)
+    fabric_colour: Colour = Field(default="#ffffff", description=_A_COLOUR)
+    floor_colour: Colour = Field(default="#ffffff", description=_A_COLOUR)
+    ambient_lux: float = Field(default=0.3, ge=0.0, le=10000.0)
+
+
+class TileTable(Table):
+    """The mirror tiles and the panels that they are glued on."""
+
+    edge_mm: float = Field(default=25.0, ge=1.0, le=1000.0)
+    panel_edge_mm: float = Field(default=32.0, ge=1.0, le=2000.0)
+    thickness_mm: float = Field(default=2.0, ge=0.1, le=50.0)
+    reflectance: float = Field(default=0.86, ge=0.0, le=1.0)
+    tilt_sd_deg: float = Field(default=0.0, ge=0.0, le=20.0)
+    seed: int = Field(default=7, ge=0, le=2**53)
+
+
+class StepTable(Table):
+    """One step of building: which faces, by their number of sides, and how many of them.
+
+    Without a count, `raise` takes all such faces and `open` one.
+    """
+
+    do: Literal["raise", "open"]
+    sides: int = Field(ge=3, le=12)
+    count: int | None = Field(default=None, ge=1, le=100000)
+
+
+class ShapeTable(Table):
+    """What a ball is made from. Some keys go with some bases only; `checks` says which."""
+
+    base: Base
+    steps: Annotated[tuple[StepTable, ...], Field(strict=False, max_length=MOST_STEPS)] = ()
+    diameter_m: float | None = Field(default=None, ge=0.02, le=20.0)
+    frequency: int | None = Field(default=None, ge=1, le=32)
+    gap_mm: float = Field(default=2.0, ge=0.0, le=100.0)
+    sides: int | None = Field(default=None, ge=3, le=12)
+
+
+class HangTable(Table):
+    """Where the ball's centre hangs, and what of it points up."""
+
+    height_m: float = Field(default=FILLED, ge=0.0, le=_FURTHEST)
+    at_m: FloorPoint = Field(default=(0.0, 0.0), description=_A_FLOOR_POINT)
+    by: Literal["vertex", "face", "edge", "opening"] = FILLED
+    sides: int | None = Field(default=None, ge=3, le=12)
+
+
+class MotionTable(Table):
+    """How the ball turns; a positive speed is anticlockwise seen from above."""
+
+    rpm: float = Field(default=1.5, ge=-120.0, le=120.0)
+    phase_deg: float = Field(default=0.0, ge=-360.0, le=360.0)
+
+
+class BallTable(Table):
+    """One ball. Keys of its own `tile` table stand in for those of the scene's."""
+
+    name: Name = Field(default=FILLED, description=_A_NAME)
+    shape: ShapeTable
+    tile: TileTable = TileTable()
+    hang: HangTable = HangTable()
+    motion: MotionTable = MotionTable()
+
+
+class LampTable(Table):
+    """One spotlight. Of `peak_cd`, `lumens` and `file` one is set, and of `kelvin` and `colour`."""
+
+    name: Name = Field(default=FILLED, description=_A_NAME)
+    at_m: Point = Field(default=FILLED, description=_A_POINT)
+    aim: str | Point = Field(default=FILLED, description=f"a ball's name, or {_A_POINT}")
+    beam_deg: float = Field(default=6.0, ge=0.1, le=160.0)
+    field_deg: float = Field(default=FILLED, ge=0.1, le=179.0)
+    peak_cd: float | None = Field(default=None, gt=0.0, le=1e9)
+    lumens: float | None = Field(default=None, gt=0.0, le=1e7)
+    file: str | None = Field(
+        default=None,
+        min_length=1,
+        max_length=1000,
+        description="the path of a lamp file (IES LM-63), relative to the scene file",
+    )
+    lens_mm: float = Field(default=60.0, ge=1.0, le=2000.0)
+    kelvin: float | None = Field(default=None, ge=1000.0, le=20000.0)
+    colour: Colour | None = Field(default=None, description=_A_COLOUR)
+
+
+class EyeTable(Table):
+    """Where somebody stands, where they look, and how wide their view is from side to side."""
+
+    at_m: Point = Field(default=FILLED, description=_A_POINT)
+    look_m: Point = Field(default=FILLED, description=_A_POINT)
+    fov_deg: float = Field(default=75.0, ge=5.0, le=170.0)
+
+
+class OpticsTable(Table):
+    """How far light is followed.
+
+    bounces: most mirrors in a chain. flux_floor: share of a lamp's lumens below which a chain is
+    cut off, and accounted for.
+    """
+
+    bounces: int = Field(default=4, ge=0, le=8)
+    flux_floor: float = Field(default=1e-7, ge=0.0, le=0.1)
+
+
+class SceneFile(Table):
+    """A whole scene file."""
+
+    title: str = Field(
+        default="Quince Night",
+        max_length=120,
+        pattern=r"^[^\x00-\x1f\x7f-\x9f]*$",
+        description="a text of at most 120 printable characters",
+    )
+    visible_contrast: float = Field(default=0.2, ge=0.0, le=100.0)
+    room: RoomTable
+    tile: TileTable = TileTable()
+    ball: Annotated[tuple[BallTable, ...], Field(strict=False, min_length=1, max_length=MOST_BALLS)]
+    lamp: Annotated[tuple[LampTable, ...], Field(strict=False, max_length=MOST_LAMPS)] = ()
+    eye: EyeTable = EyeTable()
+    optics: OpticsTable = OpticsTable()
+
+    _path: Path = PrivateAttr(default=Path("scene.toml"))
+
+    @property
+    def path(self) -> Path:
+        """The file that the scene was read from."""
+        return self._path
+
+    @property
+    def folder(self) -> Path:
+        """Where files named in the scene are looked up."""
+        return self._path.parent

@@ -1,0 +1,1 @@
+"""What the balls are: panels, the mirror tiles glued on them, and what hangs up."""

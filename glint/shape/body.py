@@ -1,0 +1,188 @@
+"""A ball as it is built: panels and tiles in metres, in the ball's own frame.
+
+The hanging axis is +z through the origin, which is the centre of the base solid.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+
+from glint.scene.errors import ShapeError, in_words
+from glint.scene.model import HangTable, ShapeTable, TileTable
+from glint.shape import polygons, tiles
+from glint.shape.buildable import require_buildable
+from glint.shape.geodesic import geodesic
+from glint.shape.hang import hung
+from glint.shape.polygons import Polygons
+from glint.shape.polyhedron import Polyhedron, is_convex, panels, scaled
+from glint.shape.rings import faceted_core, ring_laid_tiles
+from glint.shape.solids import solid
+from glint.shape.steps import apply_steps
+from glint.shape.symmetry import rotation_order
+from glint.shape.wording import shape_in_words
+
+_MM = 1e-3
+
+Value = TypeVar("Value")
+
+
+@dataclass(frozen=True, eq=False)
+class Body:
+    """Panels and tiles of one ball, metres. V is the most sides of any; rows with fewer repeat
+    their last corner. Polygons are anticlockwise seen from outside.
+
+    panel_corners (m, V, 3) float, panel_sides (m,) int; tile_corners (n, V, 3) float, the mirror
+    faces, tile_sides (n,) int; tile_panel (n,) int, the panel each is glued on, or -1.
+    convex: no edge between panels is a valley. closed: no panel is left off.
+    symmetry: order of rotation about +z that maps panels and tiles onto themselves.
+    radius: distance of the farthest corner from the origin.
+    panel_edge, tile_edge: the one edge length, or the mean for a geodesic sphere. The core of a
+    ring-laid ball has no panels to glue on, so there panel_edge is tile edge and gap together.
+    cut_to_size: the tiles are not all alike. name: the shape in words; base: of the scene file.
+    """
+
+    panel_corners: np.ndarray
+    panel_sides: np.ndarray
+    tile_corners: np.ndarray
+    tile_sides: np.ndarray
+    tile_panel: np.ndarray
+    convex: bool
+    closed: bool
+    symmetry: int
+    radius: float
+    name: str
+    base: str
+    panel_edge: float
+    tile_edge: float
+    cut_to_size: bool = False
+
+    @property
+    def panels(self) -> Polygons:
+        """The panels as padded polygons."""
+        return Polygons(self.panel_corners, self.panel_sides)
+
+    @property
+    def tiles(self) -> Polygons:
+        """The mirror faces of the tiles as padded polygons."""
+        return Polygons(self.tile_corners, self.tile_sides)
+
+
+def build_body(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body:
+    """The ball that a scene's tables describe. Raises ShapeError where it cannot be built."""
+    if shape.base == "rings":
+        return _ring_laid_ball(shape, tile, hang)
+    if shape.base == "geodesic":
+        return _geodesic_sphere(shape, tile, hang)
+    frame = panelled(shape, hang)
+    require_buildable(frame)
+    panel_edge, edge = tile.panel_edge_mm * _MM, tile.edge_mm * _MM
+    frame = scaled(frame, panel_edge)
+    mirrors = tiles.glued(panels(frame), edge / panel_edge, tile.thickness_mm * _MM)
+    return _assembled(shape, tile, frame, mirrors, panel_edge, edge)
+
+
+def panelled(shape: ShapeTable, hang: HangTable) -> Polyhedron:
+    """The panels alone, hung: edge 1, or for a geodesic sphere radius 1. Not for "rings".
+
+    The base is hung first and the steps follow, so that `open` leaves off the faces next to the
+    hanger. A body hung by its opening is turned once more, to that face.
+    """
+    opened = [step.sides for step in shape.steps if step.do == "open"]
+    by = hang.by or ("opening" if opened else "vertex")
+    sphere = shape.base == "geodesic"
+    base = solid("icosahedron") if sphere else solid(shape.base, shape.sides)
+    if by == "opening":
+        kind = opened[0] if opened and any(len(f) == opened[0] for f in base.faces) else None
+        body = hung(base, "face", kind)
+    else:
+        body = hung(base, by, hang.sides)
+    if sphere:
+        body = geodesic(body, _given(shape.frequency, "frequency", "a whole number from 1 to 32"))
+    body = apply_steps(body, shape.steps)
+    return hung(body, by, hang.sides) if by == "opening" else body
+
+
+def _ring_laid_ball(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body:
+    if shape.steps:
+        allowed = "no steps: a ring-laid ball has no panels to raise or leave off"
+        raise ShapeError("shape.steps", f"{len(shape.steps)} of them", allowed)
+    if hang.by not in (None, "vertex"):
+        allowed = '"vertex", which is a pole: a ring-laid ball hangs by no other point'
+        raise ShapeError("hang.by", in_words(hang.by), allowed)
+    if hang.sides is not None:
+        raise ShapeError("hang.sides", str(hang.sides), "nothing: a ring-laid ball hangs by a pole")
+    diameter = _diameter(shape)
+    edge, gap, thickness = tile.edge_mm * _MM, shape.gap_mm * _MM, tile.thickness_mm * _MM
+    if thickness >= 0.5 * diameter:
+        allowed = f"less than {in_words(500 * diameter)}, the ball's radius"
+        raise ShapeError("tile.thickness_mm", in_words(tile.thickness_mm), allowed)
+    mirrors = ring_laid_tiles(diameter, edge, gap)
+    core = faceted_core(0.5 * diameter - thickness)
+    return _assembled(shape, tile, core, mirrors, edge + gap, edge)
+
+
+def _geodesic_sphere(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body:
+    for number, step in enumerate(shape.steps, start=1):
+        if step.do != "open":
+            allowed = '"open": no equilateral triangles stand on a geodesic sphere'
+            raise ShapeError(f"shape.steps {number} do", in_words(step.do), allowed)
+    frame = scaled(panelled(shape, hang), 0.5 * _diameter(shape))
+    shells = panels(frame)
+    # The margin that is left round the regular tile on its regular panel.
+    margin = (tile.panel_edge_mm - tile.edge_mm) * _MM / (2 * math.sqrt(3))
+    _, radii = tiles.inscribed(shells)
+    if radii.min() <= margin:
+        found = f"{shape.frequency}, which makes panels too small for a margin of {margin:.2g} m"
+        raise ShapeError("shape.frequency", found, "a lower one, or a larger diameter_m")
+    mirrors = tiles.cut_to_size(shells, margin, tile.thickness_mm * _MM)
+    return _assembled(shape, tile, frame, mirrors, _mean_edge(shells), _mean_edge(mirrors))
+
+
+def _assembled(
+    shape: ShapeTable,
+    tile: TileTable,
+    frame: Polyhedron,
+    mirrors: Polygons,
+    panel_edge: float,
+    tile_edge: float,
+) -> Body:
+    count = len(mirrors.sides)
+    tile_panel = np.full(count, -1) if shape.base == "rings" else np.arange(count)
+    mirrors = tiles.tilted(mirrors, math.radians(tile.tilt_sd_deg), tile.seed)
+    shells = panels(frame)
+    width = max(shells.corners.shape[1], mirrors.corners.shape[1])
+    shells, mirrors = polygons.widen(shells, width), polygons.widen(mirrors, width)
+    corners = np.concatenate([shells.corners.reshape(-1, 3), mirrors.corners.reshape(-1, 3)])
+    return Body(
+        *shells,
+        *mirrors,
+        tile_panel,
+        convex=is_convex(frame),
+        closed=frame.closed,
+        symmetry=rotation_order([shells, mirrors]),
+        radius=float(np.linalg.norm(corners, axis=1).max()),
+        name=shape_in_words(shape.base, shape.sides, shape.steps),
+        base=shape.base,
+        panel_edge=panel_edge,
+        tile_edge=tile_edge,
+        cut_to_size=shape.base == "geodesic",
+    )
+
+
+def _mean_edge(shapes: Polygons) -> float:
+    lengths = np.linalg.norm(np.roll(shapes.corners, -1, axis=1) - shapes.corners, axis=2)
+    return float(lengths.sum() / shapes.sides.sum())
+
+
+def _diameter(shape: ShapeTable) -> float:
+    return _given(shape.diameter_m, "diameter_m", "a length in metres from 0.02 to 20")
+
+
+def _given(value: Value | None, key: str, allowed: str) -> Value:
+    if value is None:
+        raise ShapeError(f"shape.{key}", in_words(value), allowed)
+    return value

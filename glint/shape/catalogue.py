@@ -1,0 +1,121 @@
+"""The catalogue: every base solid, plain and with its faces raised in each way that can be built.
+
+A solid with faces that are no triangles or squares is listed with what is left over.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections import Counter
+from collections.abc import Iterator
+from functools import cache
+from typing import NamedTuple
+
+import numpy as np
+
+from glint.scene.model import ARCHIMEDEAN, PLATONIC, StepTable
+from glint.shape.buildable import cut_panels, cuts_in_words, unfinished
+from glint.shape.hang import hung
+from glint.shape.polyhedron import Polyhedron, panels
+from glint.shape.solids import solid
+from glint.shape.steps import apply_steps
+from glint.shape.symmetry import rotation_order
+from glint.shape.wording import faces_left, shape_in_words, steps_as_toml
+
+_RAISABLE = {3, 4, 5}
+_KEPT = {3, 4}
+
+
+class Orders(NamedTuple):
+    """Order of rotational symmetry of a body hung by a vertex, a face or an edge of its base."""
+
+    vertex: int
+    face: int
+    edge: int
+
+
+class Entry(NamedTuple):
+    """One shape. triangles, squares: the tiles it takes. needs: what keeps it from being built,
+    "" for nothing. diameter: of the sphere about all its corners, in panel edges.
+    steps: as in a scene file. sides: of a prism or antiprism.
+    """
+
+    name: str
+    base: str
+    sides: int | None
+    steps: str
+    triangles: int
+    squares: int
+    needs: str
+    diameter: float
+    symmetry: Orders
+
+    @property
+    def buildable(self) -> bool:
+        """Whether nothing is left over and no panels cut each other."""
+        return not self.needs
+
+
+@cache
+def catalogue() -> tuple[Entry, ...]:
+    """Every shape of the catalogue: Platonic, Archimedean, then prisms and antiprisms."""
+    return tuple(
+        _entry(base, sides, steps) for base, sides in _bases() for steps in _ways(base, sides)
+    )
+
+
+def _bases() -> Iterator[tuple[str, int | None]]:
+    """Every base once. The square prism is the cube and the triangular antiprism the octahedron;
+    on six sides and more the ends of a prism cannot be raised.
+    """
+    for base in (*PLATONIC, *ARCHIMEDEAN):
+        yield base, None
+    yield from (("prism", 3), ("prism", 5), ("antiprism", 4), ("antiprism", 5))
+
+
+def _ways(base: str, sides: int | None) -> Iterator[tuple[StepTable, ...]]:
+    """No steps; and, of all choices of kinds of face to raise, those that leave nothing over.
+
+    Fewest sides come first, as raised squares and pentagons turn into triangles. Each is followed
+    by the body with all its triangles raised once more, where that stays clear of itself.
+    """
+    yield ()
+    plain = solid(base, sides)
+    kinds = {len(face) for face in plain.faces}
+    for size in range(1, len(kinds) + 1):
+        for chosen in itertools.combinations(sorted(kinds), size):
+            if set(chosen) <= _RAISABLE and kinds - set(chosen) <= _KEPT:
+                once = tuple(StepTable(do="raise", sides=kind) for kind in chosen)
+                yield once
+                twice = (*once, StepTable(do="raise", sides=3))
+                if not cut_panels(apply_steps(plain, twice)).size:
+                    yield twice
+
+
+def _entry(base: str, sides: int | None, steps: tuple[StepTable, ...]) -> Entry:
+    plain = solid(base, sides)
+    body = apply_steps(plain, steps)
+    kinds = Counter(len(face) for face in body.faces)
+    return Entry(
+        name=shape_in_words(base, sides, steps),
+        base=base,
+        sides=sides,
+        steps=steps_as_toml(steps),
+        triangles=kinds[3],
+        squares=kinds[4],
+        needs=_needs(body),
+        diameter=2 * float(np.linalg.norm(body.vertices, axis=1).max()),
+        symmetry=Orders(*(_order(plain, steps, by) for by in Orders._fields)),
+    )
+
+
+def _needs(body: Polyhedron) -> str:
+    left = unfinished(body)
+    if left:
+        return f"{faces_left(left)} left"
+    pairs = cut_panels(body)
+    return cuts_in_words(body, pairs) if pairs.size else ""
+
+
+def _order(plain: Polyhedron, steps: tuple[StepTable, ...], by: str) -> int:
+    return rotation_order([panels(apply_steps(hung(plain, by), steps))])
