@@ -55,26 +55,6 @@ class Spot(NamedTuple):
     lumens: float
 
 
-@dataclass(frozen=True)
-class Audit:
-    """Where one lamp's lumens went; `closure` is what is missing, as a share of them."""
-
-    lamp: str
-    lumens: float
-    absorbed: float
-    caught: float
-    cut_off: float
-    landed: dict[str, float]
-    spill: dict[str, float]
-
-    @property
-    def closure(self) -> float:
-        """(lamp - all that was found again) / lamp."""
-        found = self.absorbed + self.caught + self.cut_off
-        found += sum(self.landed.values()) + sum(self.spill.values())
-        return (self.lumens - found) / self.lumens
-
-
 def chart_of(surface: Surface, texels: int) -> Chart:
     """The chart of a surface at a resolution."""
     size = np.array(surface.size(texels), np.int64)

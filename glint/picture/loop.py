@@ -1,0 +1,89 @@
+"""A loop without a join: one period of the pattern, each frame as long as the shutter is open."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+
+import glint
+from glint.optics.lightmap import add_beams
+from glint.optics.spill import add_spill
+from glint.picture.movie import check_movie, write_movie
+from glint.picture.output import whole_file
+from glint.picture.still import luminance
+from glint.picture.tone import auto_exposure, to_picture
+from glint.rig.light import beams, chart_of, light
+from glint.rig.motion import period
+from glint.rig.outline import outlines
+from glint.rig.scene import Scene
+
+STREAK = 3.0
+"""Most texels that a spot moves between two instants of one open shutter."""
+
+MOST_INSTANTS = 16
+
+
+def loop(
+    scene: Scene,
+    path: str | Path,
+    view: str = "dome",
+    fps: int = 30,
+    size: int = 720,
+    shutter: float = 180.0,
+    ev: float = 0.0,
+    force: bool = False,
+    progress: Callable[[int, int], None] | None = None,
+) -> int:
+    """Write a loop of one surface; returns the number of frames.
+
+    The loop lasts one period of the pattern, to the nearest frame, and its frames share out the
+    period evenly, so the last is one step before the first. shutter: degrees of each frame's time
+    for which it gathers light, 360 the whole; 0 a single instant. One exposure, that of the first
+    frame's pattern, holds for all.
+    """
+    check_movie(path, (size, size), fps)
+    seconds = period(scene)
+    count = max(round(seconds * fps), 2)
+    step = seconds / count
+    with whole_file(path, force) as place:
+        first = light(scene.at(seconds=0.0), size)[view]
+        exposure = auto_exposure(luminance(first)) * 2.0**ev
+        surface, chart = first.surface, chart_of(first.surface, size)
+        instants = _instants(scene, float(step) * shutter / 360.0, math.sqrt(chart.texel_area))
+        weight = (surface.reflectance / np.pi).astype(np.float32)
+        ambient = first.ambient.astype(np.float32) * first.inside[..., None]
+
+        def frames() -> Iterator[np.ndarray]:
+            for number in range(count):
+                lux = np.zeros((*chart.size, 3), np.float32)
+                start = number * step
+                for k in range(instants):
+                    open_for = Fraction(k, instants) * Fraction(shutter / 360.0)
+                    found, _ = beams(scene.at(seconds=float(start + open_for * step)))
+                    add_beams(found, scene.lamp_arrays, chart, lux)
+                lit = lux / np.float32(instants)
+                spilt = np.zeros_like(lux)
+                middle = float(start + step * Fraction(shutter / 720.0))
+                pose = scene.at(seconds=middle)
+                lamps = scene.lamp_arrays
+                add_spill(lamps, outlines(pose.polygons, lamps), chart, spilt)
+                yield to_picture((lit + spilt + ambient) * weight, exposure)
+
+        metadata = {"title": scene.file.title, "software": f"glint {glint.__version__}"}
+        write_movie(place, frames, count, Fraction(count) / seconds, metadata, progress)
+    return count
+
+
+def _instants(scene: Scene, seconds: float, texel: float) -> int:
+    """Instants that an open shutter is made of, so that a moving spot leaves an even streak.
+
+    A mirror turned by a turns its beam by 2 a: a spot moves at most 2 omega times its distance.
+    """
+    fastest = max(abs(ball.turning) for ball in scene.balls)
+    furthest = 2.0 * max(surface.radius for surface in scene.room.surfaces)
+    moved = 2.0 * fastest * furthest * seconds / texel
+    return min(max(math.ceil(moved / STREAK), 1), MOST_INSTANTS)

@@ -1,0 +1,176 @@
+"""Loops as files: MP4, GIF, WebP or animated PNG by the name's ending."""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glint.picture.ahead import ahead
+from glint.scene.errors import GlintError, UsageError, listed, printable
+
+Picture = NDArray[np.uint8]
+Frames = Iterator[Picture] | Callable[[], Iterator[Picture]]
+Progress = Callable[[int, int], None]
+
+FASTEST_GIF = 50
+"""Pictures a second; browsers slow down a GIF with shorter delays than 20 ms."""
+
+
+class Format(NamedTuple):
+    """What a movie format can hold: its most pixels a side, and whether sides must be even."""
+
+    name: str
+    longest_side: int
+    even: bool = False
+
+
+FORMATS = {
+    ".mp4": Format("an MP4", 8192, even=True),
+    ".gif": Format("a GIF", 65535),
+    ".webp": Format("a WebP", 16383),
+    ".png": Format("an animated PNG", 65535),
+}
+ENDINGS = tuple(FORMATS)
+
+
+def check_movie(path: str | Path, size: tuple[int, int], fps: float | Fraction) -> None:
+    """Raise UsageError if a movie of this size, (width, height), and rate cannot be kept in path.
+
+    Nothing is read or written.
+    """
+    ending = Path(path).suffix.lower()
+    shown = printable(str(path))
+    if ending not in FORMATS:
+        raise UsageError(f'{shown}: found ending "{ending}"; allowed: {listed(ENDINGS)}')
+    form = FORMATS[ending]
+    width, height = size
+    if not (0 < width <= form.longest_side and 0 < height <= form.longest_side):
+        most = f"{form.longest_side} pixels a side"
+        raise UsageError(f"{shown}: found {width}x{height}; {form.name} holds at most {most}")
+    if form.even and (width % 2 or height % 2):
+        near = f"{width + width % 2}x{height + height % 2}"
+        raise UsageError(
+            f"{shown}: found {width}x{height}; {form.name} wants even sizes, such as {near}"
+        )
+    if not 0 < fps <= 1000:
+        raise UsageError(f"{shown}: found {float(fps):g} pictures a second; allowed: up to 1000")
+    if ending == ".gif" and fps > FASTEST_GIF:
+        raise UsageError(
+            f"{shown}: found {float(fps):g} pictures a second; "
+            f"a GIF plays at most {FASTEST_GIF} everywhere"
+        )
+
+
+def write_movie(
+    path: str | Path,
+    frames: Frames,
+    count: int,
+    fps: float | Fraction,
+    metadata: dict[str, str] | None = None,
+    progress: Progress | None = None,
+) -> None:
+    """Write a loop that plays for ever (an MP4: wherever it is played in a loop).
+
+    frames: gives `count` pictures, (h, w, 3) uint8 sRGB, all of one size; a picture may be
+    written over once the next is asked for. For a GIF, whose palette comes from a first look at
+    the whole loop, rather a function that gives the same frames afresh each time it is called:
+    frames that come but once are held compressed meanwhile.
+    metadata: "title", "software" and any others, kept in the file.
+    progress: called with (done, total), total being 2 * count for a GIF.
+
+    Frames are not held, so memory does not grow with `count`; encoding uses every core. Raises
+    UsageError for what the format cannot hold, OSError when the file cannot be written (use
+    `glint.picture.output.whole_file` round it), GlintError if there are not `count` frames.
+    """
+    wanted = Path(path)
+    entries = metadata or {}
+    rate = Fraction(fps).limit_denominator(100_000)
+    tell = progress or _silent
+    if wanted.suffix.lower() == ".gif":
+        _write_gif(wanted, frames, count, rate, entries, tell)
+        return
+    pictures = _checked(wanted, frames() if callable(frames) else frames, count, rate)
+    told = _counted(pictures, tell, 0, count)
+    match wanted.suffix.lower():
+        case ".mp4":
+            from glint.picture.mp4 import write_mp4
+
+            write_mp4(wanted, told, rate, entries)
+        case ".webp":
+            from glint.picture.webp import write_webp
+
+            write_webp(wanted, told, rate, entries)
+        case _:
+            from glint.picture.apng import write_apng
+
+            write_apng(wanted, told, count, rate, entries)
+    tell(count, count)
+
+
+def _write_gif(
+    path: Path,
+    frames: Frames,
+    count: int,
+    rate: Fraction,
+    metadata: dict[str, str],
+    progress: Progress,
+) -> None:
+    from glint.picture.gif import write_gif
+    from glint.picture.palette import palette_of, sample_of
+
+    every = max(1, count // 8)
+    samples, packed, shape = [], [], (0, 0, 0)
+    first_look = _checked(path, frames() if callable(frames) else frames, count, rate)
+    for number, picture in enumerate(_counted(first_look, progress, 0, 2 * count)):
+        if number % every == 0:
+            samples.append(sample_of(picture))
+        if not callable(frames):
+            shape = picture.shape
+            packed.append(zlib.compress(picture.tobytes(), 1))
+    palette = palette_of(np.concatenate(samples))
+    if callable(frames):
+        again = _checked(path, frames(), count, rate)
+    else:
+        again = (
+            np.frombuffer(raw, dtype=np.uint8).reshape(shape)
+            for raw in ahead(zlib.decompress, packed)
+        )
+    write_gif(path, _counted(again, progress, count, 2 * count), palette, rate, metadata)
+    progress(2 * count, 2 * count)
+
+
+def _checked(
+    path: Path, frames: Iterator[Picture], count: int, rate: Fraction
+) -> Iterator[Picture]:
+    """The frames themselves, once they have been seen to fit the file and each other."""
+    shape: tuple[int, ...] = ()
+    number = 0
+    for number, picture in enumerate(frames, start=1):
+        if number == 1:
+            shape = picture.shape
+            check_movie(path, (shape[1], shape[0]), rate)
+        if picture.shape != shape or picture.dtype != np.uint8 or shape[2:] != (3,):
+            raise GlintError(f"frame {number} of {count} is not a picture like the first one")
+        if number > count:
+            break
+        yield picture
+    if number != count or count == 0:
+        raise GlintError(f"the loop has {number} frames in place of {count}")
+
+
+def _counted(
+    frames: Iterator[Picture], progress: Progress, before: int, total: int
+) -> Iterator[Picture]:
+    for number, picture in enumerate(frames):
+        yield picture
+        progress(before + number + 1, total)
+
+
+def _silent(done: int, total: int) -> None:
+    """Tell nobody."""

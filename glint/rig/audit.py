@@ -1,0 +1,114 @@
+"""The energy audit: where every lumen of every lamp went."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from glint.optics.arrays import MOST_CORNERS, Beams, Lamps
+from glint.optics.candela import window_lumens
+from glint.optics.lightmap import add_beams
+from glint.optics.spill import Outlines, add_spill
+from glint.rig.light import beams, chart_of
+from glint.rig.outline import outlines
+from glint.rig.pose import Pose
+
+
+@dataclass(frozen=True)
+class Audit:
+    """Where one lamp's lumens went.
+
+    absorbed: in mirrors; caught: by panels and backs of tiles; cut_off: chains not followed;
+    landed: by mirrors, by surface; spill: straight from the lamp, by surface; all lm
+    """
+
+    lamp: str
+    lumens: float
+    absorbed: float
+    caught: float
+    cut_off: float
+    landed: dict[str, float]
+    spill: dict[str, float]
+
+    @property
+    def closure(self) -> float:
+        """What was not found again, as a share of the lamp's lumens."""
+        found = self.absorbed + self.caught + self.cut_off
+        found += sum(self.landed.values()) + sum(self.spill.values())
+        return (self.lumens - found) / self.lumens
+
+
+def audit(pose: Pose, texels: int = 1024) -> list[Audit]:
+    """One audit a lamp.
+
+    What mirrors do comes from the traced windows, what the balls cover from their outline, and
+    what lands from summing light maps: three ways that must agree for the audit to close.
+    """
+    scene, lamps = pose.scene, pose.scene.lamp_arrays
+    found, fates = beams(pose)
+    covered = outlines(pose.polygons, lamps)
+    result = []
+    for index, lamp in enumerate(scene.lamps):
+        one = Lamps._make(column[index : index + 1] for column in lamps)
+        mine = found.lamp == index
+        its_beams = Beams._make(column[mine] for column in found)
+        its_beams = its_beams._replace(lamp=np.zeros(int(mine.sum()), np.int64))
+        shade = _outlines_of(covered, index)
+        landed, spill = {}, {}
+        for surface in scene.room.surfaces:
+            chart = chart_of(surface, texels)
+            lux = np.zeros((*chart.size, 3), np.float32)
+            add_beams(its_beams, one, chart, lux)
+            landed[surface.name] = _lumens(lux, one, chart.texel_area)
+            lux[:] = 0.0
+            add_spill(one, shade, chart, lux)
+            spill[surface.name] = _lumens(lux, one, chart.texel_area)
+        on_tiles = float(fates.reached[index, 1] + fates.cut_off[index, 0])
+        result.append(
+            Audit(
+                lamp.name,
+                float(lamp.lumens),
+                float(fates.absorbed[index].sum()),
+                float(fates.caught[index].sum()) + covered_lumens(one, shade) - on_tiles,
+                float(fates.cut_off[index].sum()),
+                landed,
+                spill,
+            )
+        )
+    return result
+
+
+def _lumens(lux: np.ndarray, lamp: Lamps, texel_area: float) -> float:
+    """Lumens of one lamp's map; all channels are in the ratio of the lamp's colour."""
+    channel = int(np.argmax(lamp.colour[0]))
+    total = float(lux[..., channel].sum(dtype=np.float64)) * texel_area
+    return total / float(lamp.colour[0, channel])
+
+
+def covered_lumens(lamps: Lamps, outlines: Outlines) -> float:
+    """Lumens of a single lamp that its cut-outs cover.
+
+    Every edge makes a triangle with the outline's first corner; their lumens add up, with the
+    sign of their sense of rotation, to those of the outline with its holes.
+    """
+    total = 0.0
+    lens, frame = lamps.position[0], lamps.frame[0]
+    for first, last in zip(outlines.start[:-1], outlines.start[1:], strict=True):
+        edges = outlines.edges[first:last]
+        triangle = np.zeros((MOST_CORNERS, 3))
+        part = 0.0
+        for a, b in edges:
+            triangle[0], triangle[1], triangle[2] = edges[0, 0], a, b
+            turn = np.cross(a - edges[0, 0], b - edges[0, 0]) @ (edges[0, 0] - lens)
+            part += np.sign(turn) * window_lumens(lamps, 0, lens, frame, triangle, 3)
+        total += abs(part)
+    return total
+
+
+def _outlines_of(outlines: Outlines, lamp: int) -> Outlines:
+    mine = np.flatnonzero(outlines.lamp == lamp)
+    edges = [outlines.edges[outlines.start[o] : outlines.start[o + 1]] for o in mine]
+    start = np.cumsum([0, *(len(e) for e in edges)])
+    together = np.concatenate(edges) if edges else np.zeros((0, 2, 3))
+    return Outlines(together, start.astype(np.int64), np.zeros(len(mine), np.int64))
