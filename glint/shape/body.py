@@ -136,7 +136,9 @@ def _geodesic_sphere(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Bod
     margin = (tile.panel_edge_mm - tile.edge_mm) * _MM / (2 * math.sqrt(3))
     _, radii = tiles.inscribed(shells)
     if radii.min() <= margin:
-        found = f"{shape.frequency}, which makes panels too small for a margin of {margin:.2g} m"
+        found = (
+            f"{shape.frequency}, which makes panels too small for a margin of {1e3 * margin:.1f} mm"
+        )
         raise ShapeError("shape.frequency", found, "a lower one, or a larger diameter_m")
     mirrors = tiles.cut_to_size(shells, margin, tile.thickness_mm * _MM)
     return _assembled(shape, tile, frame, mirrors, _mean_edge(shells), _mean_edge(mirrors))

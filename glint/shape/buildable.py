@@ -38,7 +38,9 @@ def require_buildable(body: Polyhedron) -> None:
     """
     left = unfinished(body)
     if left:
-        raise ShapeError("shape.steps", f"{faces_left(left)} are left", f"add {_remedy(left)}")
+        raise ShapeError(
+            "shape.steps", f"{faces_left(left)} are left", f"add {_remedy(body, left)}"
+        )
     odd = irregular(panels(body))
     if odd.size:
         found = f"{counted(odd.size, 'face')} with unequal sides or angles, the first {odd[0] + 1}"
@@ -49,7 +51,7 @@ def require_buildable(body: Polyhedron) -> None:
 
 
 def irregular(shapes: Polygons, tolerance: float = EDGE_TOLERANCE) -> np.ndarray:
-    """Numbers of triangles and squares whose sides are not all the mean edge of all of them, or
+    """Numbers of triangles and squares with a side that is not the median of all sides, or
     whose corners are not square, (k,) int.
     """
     corners, sides = shapes
@@ -57,7 +59,7 @@ def irregular(shapes: Polygons, tolerance: float = EDGE_TOLERANCE) -> np.ndarray
     lengths = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2)
     places = np.arange(corners.shape[1])
     real = (places < sides[:, None] - 1) | (places == corners.shape[1] - 1)
-    edge = lengths[real].mean()
+    edge = np.median(lengths[real])
     unequal = (real & (np.abs(lengths - edge) > tolerance * edge)).any(axis=1)
     diagonals = np.linalg.norm(wide[:, 2:4] - wide[:, 0:2], axis=2)
     askew = (np.abs(diagonals - np.sqrt(2) * edge) > tolerance * edge).any(axis=1) & (sides == 4)
@@ -71,12 +73,13 @@ def cuts_in_words(body: Polyhedron, pairs: np.ndarray) -> str:
     return f"{many} through each other, the first {one} and {other}"
 
 
-def _remedy(left: dict[int, int]) -> str:
+def _remedy(body: Polyhedron, left: dict[int, int]) -> str:
     """Steps that would deal with the faces left, as they are written in a scene file."""
+    something_stays = sum(left.values()) < len(body.faces)
     each = []
     for sides, count in left.items():
-        steps = [StepTable(do="open", sides=sides, count=count)]
-        if sides <= _MOST_RAISED:
-            steps.insert(0, StepTable(do="raise", sides=sides))
+        steps = [StepTable(do="raise", sides=sides)] if sides <= _MOST_RAISED else []
+        if something_stays or not steps:
+            steps.append(StepTable(do="open", sides=sides, count=count))
         each.append(" or ".join(map(step_as_toml, steps)))
     return "; and ".join(each)

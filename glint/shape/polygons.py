@@ -25,7 +25,7 @@ class Polygons(NamedTuple):
 def gather(vertices: np.ndarray, faces: Sequence[tuple[int, ...]]) -> Polygons:
     """The polygons that faces, given as vertex numbers, make of vertices (v, 3)."""
     sides = np.array([len(face) for face in faces], dtype=np.int64)
-    width = int(sides.max(initial=0))
+    width = int(sides.max(initial=1))
     padded = [face + face[-1:] * (width - len(face)) for face in faces]
     index = np.array(padded, dtype=np.int64).reshape(len(faces), width)
     return Polygons(vertices[index], sides)

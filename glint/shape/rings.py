@@ -58,8 +58,8 @@ def lay_rings(diameter: float, edge: float, gap: float) -> Rings:
     """As many rings, and tiles in each, as fit: at least `gap` is left between the middles of
     facing tile edges, and corners, which come closer, never overlap seen from the ball's centre.
 
-    Rings are spread evenly from pole to pole. The ring next to each pole is left out, for the
-    hanger, where its corners would reach into the next one. Raises ShapeError for a sphere too
+    Rings are spread evenly from pole to pole. The one next to each pole is left out where its
+    corners would reach into the next; a hanger goes there. Raises ShapeError for a sphere too
     small for four tiles round, or too large for MOST_TILES.
     """
     _require_sensible(diameter, edge, gap)

@@ -1,0 +1,92 @@
+"""What can be glued together, and what the message says if something cannot."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from glint.scene.errors import ShapeError
+from glint.shape.buildable import irregular, require_buildable, unfinished
+from glint.shape.polyhedron import panels
+from glint.shape.solids import solid
+from glint.shape.steps import open_faces, raise_faces
+
+
+def problem(body) -> str:
+    with pytest.raises(ShapeError) as caught:
+        require_buildable(body)
+    assert caught.value.key == "shape.steps"
+    return str(caught.value)
+
+
+def test_good_bodies_pass():
+    for body in (
+        solid("cube"),
+        solid("snub cube"),
+        raise_faces(solid("rhombicosidodecahedron"), 5),
+        open_faces(solid("prism", 8), 8, 2),
+    ):
+        require_buildable(body)
+
+
+def test_faces_left_are_named_with_the_steps_that_deal_with_them():
+    assert problem(solid("dodecahedron")) == (
+        'shape.steps: found 12 faces of 5 sides are left; allowed: add { do = "raise", sides = 5 }'
+    )
+    assert problem(solid("rhombicosidodecahedron")) == (
+        "shape.steps: found 12 faces of 5 sides are left; allowed: "
+        'add { do = "raise", sides = 5 } or { do = "open", sides = 5, count = 12 }'
+    )
+    assert problem(solid("prism", 6)) == (
+        "shape.steps: found 2 faces of 6 sides are left; allowed: "
+        'add { do = "open", sides = 6, count = 2 }'
+    )
+    assert problem(solid("truncated icosahedron")) == (
+        "shape.steps: found 12 faces of 5 sides and 20 faces of 6 sides are left; allowed: "
+        'add { do = "raise", sides = 5 }; '
+        'and { do = "open", sides = 6, count = 20 }'
+    )
+    assert unfinished(solid("truncated icosahedron")) == {5: 12, 6: 20}
+    assert unfinished(solid("cuboctahedron")) == {}
+
+
+def test_one_face_left():
+    body = open_faces(solid("dodecahedron"), 5, 11)
+    assert "found 1 face of 5 sides" in problem(body)
+
+
+def test_the_remedies_work():
+    require_buildable(raise_faces(solid("dodecahedron"), 5))
+    require_buildable(open_faces(solid("rhombicosidodecahedron"), 5, 12))
+    require_buildable(open_faces(raise_faces(solid("truncated icosahedron"), 5), 6, 20))
+
+
+def test_panels_that_cut_are_named():
+    text = problem(raise_faces(raise_faces(solid("octahedron"), 3), 3))
+    assert "72 pairs of panels cut through each other, the first triangle 1 and triangle 5" in text
+
+
+def test_sides_and_angles_are_held_to_a_billionth():
+    cube = solid("cube")
+    stretched = replace(cube, vertices=cube.vertices * [1.0, 1.0, 1.0 + 4e-9])
+    assert "4 faces with unequal sides or angles" in problem(stretched)
+    require_buildable(replace(cube, vertices=cube.vertices * [1.0, 1.0, 1.0 + 4e-10]))
+
+
+def test_a_rhombus_is_no_square():
+    # Sheared along its top so that all edges stay 1.
+    lean = np.array([[1.0, 0.0, np.sin(0.1)], [0.0, 1.0, 0.0], [0.0, 0.0, np.cos(0.1)]])
+    cube = solid("cube")
+    sheared = replace(cube, vertices=cube.vertices @ lean.T)
+    assert irregular(panels(sheared)).size == 2
+    assert "2 faces with unequal sides or angles" in problem(sheared)
+
+
+def test_a_long_triangle_is_told():
+    body = raise_faces(solid("cube"), 4, 1)
+    higher = body.vertices.copy()
+    higher[-1, 2] += 1e-6
+    steep = replace(body, vertices=higher)
+    assert [len(steep.faces[i]) for i in irregular(panels(steep))] == [3, 3, 3, 3]

@@ -1,0 +1,41 @@
+"""Shapes in words and as they are written in a scene file."""
+
+from __future__ import annotations
+
+import tomllib
+
+import pytest
+
+from glint.scene.model import StepTable
+from glint.shape.wording import base_in_words, faces_left, shape_in_words, steps_as_toml
+
+STEPS = (
+    StepTable(do="raise", sides=5),
+    StepTable(do="raise", sides=4, count=2),
+    StepTable(do="open", sides=3),
+)
+
+
+def test_steps_read_back_as_they_were():
+    read = tomllib.loads(f"steps = {steps_as_toml(STEPS)}")["steps"]
+    assert [StepTable(**step) for step in read] == list(STEPS)
+    assert steps_as_toml([]) == "[]"
+
+
+@pytest.mark.parametrize(
+    ("base", "sides", "steps", "words"),
+    [
+        ("icosahedron", None, (), "icosahedron"),
+        ("prism", 5, (), "pentagonal prism"),
+        ("rings", None, (), "ring-laid ball"),
+        ("geodesic", None, (), "geodesic sphere"),
+        ("cube", None, STEPS, "cube, pentagons raised, 2 squares raised, 1 triangle open"),
+    ],
+)
+def test_names(base, sides, steps, words):
+    assert shape_in_words(base, sides, steps) == words
+    assert base_in_words(base, sides) == words.split(",")[0]
+
+
+def test_faces_left():
+    assert faces_left({6: 20, 5: 1}) == "1 face of 5 sides and 20 faces of 6 sides"
