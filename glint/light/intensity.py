@@ -1,4 +1,8 @@
-"""How a lamp's candela fall off from its axis."""
+"""A lamp's candela in every direction before it, as a table that is quick to look up.
+
+Columns are even in s = sin(gamma / 2), gamma the angle from the axis: then no arc cosine is needed
+to find one, and equal steps of s² are equal solid angles.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +10,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
+
+from glint.light.photometry import Photometry
 
 Floats = NDArray[np.float64]
 
@@ -14,99 +20,152 @@ COLUMNS = 2048
 FAINTEST = 1e-6
 """Share of the peak below which a beam given by its angles ends."""
 
+_QUARTER = math.pi / 2.0
+_RINGS, _AROUND = 4, 12
+_PLANES = (8, 12, 16, 18, 20, 24, 30, 36, 40, 48, 60, 72, 90, 120, 144, 180)
+
 
 @dataclass(frozen=True)
 class Intensity:
-    """A lamp's candela in every direction before it.
+    """Candela of a lamp, linear between the places of a table.
 
-    candela: (c, g) float, cd; columns even in sin(gamma / 2) from 0 to s_end, none beyond; rows
-    even in azimuth from 0 to 2 pi, both ends; a single row is a round beam
-    s_end: sin(gamma / 2) of the last column
+    candela: (c, g) float, cd; columns even in s = sin(gamma / 2) from 0 to s_end, with no light
+    beyond; rows even in azimuth from 0 to 2 pi, both included; one row alone is a round beam
+    s_end: s of the last column
+
+    Azimuth is anticlockwise for one who looks back along the axis into the lamp.
     """
 
     candela: Floats
     s_end: float
 
+    @property
+    def gamma(self) -> Floats:
+        """Angle (g,) of each column from the axis, rad."""
+        return 2.0 * np.arcsin(np.linspace(0.0, self.s_end, self.candela.shape[1]))
+
 
 def from_beam(
     beam: float, field: float, *, peak: float | None = None, lumens: float | None = None
 ) -> Intensity:
-    """A round beam with half the peak at the beam angle and a tenth at the field angle.
+    """A round beam of half its peak at the beam angle and a tenth at the field angle.
 
-    beam, field: full angles, rad; peak: cd; lumens: lm, in place of the peak. The fall is
-    I = peak exp(-ln 2 (2 gamma / beam)**p): p = 2 is a Gaussian, larger p a flatter top.
+    beam, field: full angles, rad, field the larger. One of peak, cd, and lumens, lm, is given. The
+    candela fall as peak * 2 ** -((2 gamma / beam) ** p), with p such that the field angle is
+    right: 2 is a Gauss bell, more a flatter top with steeper sides. There is no light behind. With
+    neither peak nor lumens the peak is 1 cd.
     """
-    power = math.log(math.log(10.0) / math.log(2.0)) / math.log(field / beam)
-    furthest = 0.5 * beam * (math.log(1.0 / FAINTEST) / math.log(2.0)) ** (1.0 / power)
-    s_end = math.sin(min(furthest, math.pi / 2.0) / 2.0)
-    gamma = 2.0 * np.arcsin(np.linspace(0.0, s_end, COLUMNS))
-    shape = np.exp(-math.log(2.0) * (2.0 * gamma / beam) ** power)[None]
+    power = math.log(math.log2(10.0)) / math.log(field / beam)
+    furthest = 0.5 * beam * math.log2(1.0 / FAINTEST) ** (1.0 / power)
+    s = np.linspace(0.0, math.sin(0.5 * min(furthest, _QUARTER)), COLUMNS)
+    shape = Intensity(np.exp2(-((4.0 * np.arcsin(s) / beam) ** power))[None], float(s[-1]))
     if lumens is not None:
-        peak = lumens / lumens_of(Intensity(shape, s_end))
-    return Intensity(shape * (peak if peak is not None else 1.0), s_end)
+        return scaled(shape, lumens / lumens_of(shape))
+    return scaled(shape, 1.0 if peak is None else peak)
+
+
+def from_lm63(photometry: Photometry) -> Intensity:
+    """Measured candela, linear in between; light behind the lamp is left out.
+
+    The photometry's own horizontal angles run the other way round than azimuth does.
+    """
+    lit = np.flatnonzero(photometry.candela.any(axis=0))
+    if not lit.size:
+        raise ValueError("a lamp without any light")
+    last = min(int(lit[-1]) + 1, photometry.vertical_angles.size - 1)
+    end = min(float(photometry.vertical_angles[last]), 90.0)
+    s = np.linspace(0.0, math.sin(0.5 * math.radians(end)), COLUMNS)
+    # Rounding must not carry the last column beyond the last angle, where there is no light.
+    vertical = np.minimum(np.degrees(2.0 * np.arcsin(s)), end)
+    rows = _rows_for(photometry.horizontal_angles)
+    azimuth = np.linspace(0.0, 360.0, rows) if rows > 1 else np.zeros(1)
+    return Intensity(photometry.candela_at(vertical, -azimuth), float(s[-1]))
+
+
+def _rows_for(angles: Floats) -> int:
+    """Rows of a table that meets the given angles, degrees, or else comes near them."""
+    if angles.size == 1:
+        return 1
+    for planes in _PLANES:
+        steps = angles * planes / 360.0
+        if np.allclose(steps, np.round(steps), atol=1e-6):
+            return planes + 1
+    return _PLANES[-1] + 1
+
+
+def scaled(intensity: Intensity, factor: float) -> Intensity:
+    """The same beam, so many times as bright."""
+    return Intensity(intensity.candela * factor, intensity.s_end)
 
 
 def lumens_of(intensity: Intensity) -> float:
-    """Lumens of all directions, lm.
+    """Lumens in all directions, lm: exact for a table linear in s and azimuth.
 
-    With s = sin(gamma / 2), a solid angle is 4 s ds dC, so even columns need no other weight
-    than s; candela are linear between columns, and the integral of that is exact.
+    A solid angle is 4 s ds dazimuth, so on a step of s the integral is that of a straight line
+    times s.
     """
-    rows = intensity.candela[:-1] if len(intensity.candela) > 1 else intensity.candela
-    mean = rows.mean(axis=0)
-    s = np.linspace(0.0, intensity.s_end, mean.size)
-    step = s[1] - s[0]
-    low, high = mean[:-1], mean[1:]
-    ring = low * (s[:-1] / 2 + step / 6) + high * (s[:-1] / 2 + step / 3)
-    return float(8.0 * math.pi * step * ring.sum())
-
-
-def candela_at(intensity: Intensity, gamma: Floats, azimuth: Floats | float = 0.0) -> Floats:
-    """Candela at angles from the axis and round it, rad; linear between the table's places."""
-    rows, columns = intensity.candela.shape
-    place = np.sin(np.asarray(gamma, float) / 2.0) / intensity.s_end * (columns - 1)
-    column = np.minimum(place.astype(int), columns - 2)
-    t = place - column
-    if rows == 1:
-        row, next_row, u = 0, 0, 0.0
-    else:
-        turned = np.mod(azimuth, 2.0 * math.pi) / (2.0 * math.pi) * (rows - 1)
-        row = np.minimum(np.asarray(turned).astype(int), rows - 2)
-        next_row, u = row + 1, turned - row
     table = intensity.candela
-    low = (1 - u) * table[row, column] + u * table[next_row, column]
-    high = (1 - u) * table[row, column + 1] + u * table[next_row, column + 1]
-    return np.where(place > columns - 1, 0.0, (1 - t) * low + t * high)
+    mean = table[0] if len(table) == 1 else 0.5 * (table[:-1] + table[1:]).mean(axis=0)
+    s = np.linspace(0.0, intensity.s_end, mean.size)
+    rings = mean[:-1] * (2.0 * s[:-1] + s[1:]) + mean[1:] * (s[:-1] + 2.0 * s[1:])
+    return float(8.0 * math.pi * (s[1] - s[0]) / 6.0 * rings.sum())
+
+
+def candela_at(intensity: Intensity, gamma: ArrayLike, azimuth: ArrayLike = 0.0) -> Floats:
+    """Candela at angles from the axis, and round it, rad; shapes as they broadcast."""
+    s = np.sin(0.5 * np.asarray(gamma, float))
+    turn = np.mod(np.asarray(azimuth, float) / (2.0 * math.pi), 1.0)
+    return looked_up(intensity, s, turn)
+
+
+def looked_up(intensity: Intensity, s: Floats, turn: Floats) -> Floats:
+    """Candela at s = sin(gamma / 2) and at azimuth in whole turns, 0 to 1; as they broadcast."""
+    table = intensity.candela
+    rows, columns = table.shape
+    place = s * ((columns - 1) / intensity.s_end)
+    column = np.minimum(place.astype(np.intp), columns - 2)
+    part = place - column
+    if rows == 1:
+        value = (1.0 - part) * table[0, column] + part * table[0, column + 1]
+    else:
+        level = turn * (rows - 1)
+        row = np.minimum(level.astype(np.intp), rows - 2)
+        aside = level - row
+        low = (1.0 - part) * table[row, column] + part * table[row, column + 1]
+        high = (1.0 - part) * table[row + 1, column] + part * table[row + 1, column + 1]
+        value = (1.0 - aside) * low + aside * high
+    return np.where(part <= 1.0, value, 0.0)
 
 
 def smoothed(intensity: Intensity, angular_radius: float) -> Floats:
-    """What a wide lens adds: (mean over a disc of directions - candela) / angular_radius**2.
+    """What the width of a lens adds to the candela, over the square of its angular radius.
 
-    Returns (c, g) float, cd / rad**2. A lens seen under the angular radius d sends, to a point,
-    the mean of its candela over a disc of directions; that is I + d**2 K, and K hardly depends on
-    d. The disc is taken on the sphere, by Gauss' rule across and even steps round.
+    angular_radius: rad, of the lens as seen from where its light goes. Returns K (c, g) float,
+    cd / rad², for each place of the table: the mean of the candela over a disc of directions of
+    that radius is I + angular_radius² K. For small discs K is an eighth of the Laplacian of I, and
+    hardly depends on the radius. Directions are taken on the sphere, across the axis too: Gauss's
+    rule in solid angle, and even steps around.
     """
-    if angular_radius <= 0.0:
-        return np.zeros_like(intensity.candela)
-    rows, columns = intensity.candela.shape
-    nodes, weights = np.polynomial.legendre.leggauss(4)
-    radii = angular_radius * np.sqrt((nodes + 1.0) / 2.0)
-    around = 2.0 * math.pi * (np.arange(12) + 0.5) / 12
-    gamma = 2.0 * np.arcsin(np.linspace(0.0, intensity.s_end, columns))
-    azimuths = 2.0 * math.pi * np.arange(rows) / max(rows - 1, 1)
-    mean = np.zeros_like(intensity.candela)
-    for radius, weight in zip(radii, weights / 2.0, strict=True):
-        for turn in around:
-            cosine = np.cos(gamma) * math.cos(radius)
-            cosine += np.sin(gamma) * math.sin(radius) * math.cos(turn)
-            moved = np.arccos(np.clip(cosine, -1.0, 1.0))
-            if rows == 1:
-                mean[0] += weight / 12 * candela_at(intensity, moved)
-                continue
-            across = math.sin(radius) * math.sin(turn)
-            along = np.sin(gamma) * math.cos(radius)
-            along -= np.cos(gamma) * math.sin(radius) * math.cos(turn)
-            side = np.arctan2(across, along)
-            for row, azimuth in enumerate(azimuths):
-                mean[row] += weight / 12 * candela_at(intensity, moved, azimuth + side)
-    return (mean - intensity.candela) / angular_radius**2
+    table = intensity.candela
+    columns_apart = 2.0 * intensity.s_end / (table.shape[1] - 1)
+    # A disc smaller than the table's steps would show its kinks, not the lamp's fall of candela.
+    radius = min(max(angular_radius, 3.0 * columns_apart), _QUARTER)
+    nodes, weights = np.polynomial.legendre.leggauss(_RINGS)
+    gamma = intensity.gamma
+    place = np.linspace(0.0, 1.0, len(table))[:, None]
+    added = np.zeros_like(table)
+    for share, weight in zip(0.5 * (nodes + 1.0), 0.5 * weights, strict=True):
+        away = 2.0 * math.asin(math.sin(0.5 * radius) * math.sqrt(share))
+        for step in range(_AROUND):
+            # From the meridian towards the axis: half a turn is enough when both halves agree.
+            bearing = (1.0 if len(table) == 1 else 2.0) * math.pi * (step + 0.5) / _AROUND
+            s = np.sqrt(
+                np.sin(0.5 * (gamma - away)) ** 2
+                + np.sin(gamma) * math.sin(away) * math.sin(0.5 * bearing) ** 2
+            )
+            along = np.sin(gamma) * math.cos(away)
+            along -= np.cos(gamma) * math.sin(away) * math.cos(bearing)
+            aside = np.arctan2(math.sin(away) * math.sin(bearing), along) / (2.0 * math.pi)
+            turn = np.mod(place + aside, 1.0)
+            added += weight / _AROUND * (looked_up(intensity, s, turn) - table)
+    return added / radius**2
