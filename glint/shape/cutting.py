@@ -51,8 +51,8 @@ def _cut(corners: np.ndarray, normals: np.ndarray, pairs: np.ndarray, depth: flo
     over_second = _heights(first, second[:, 0], up_second)
     cut = _on_both_sides(over_first, depth) & _on_both_sides(over_second, depth)
     line = polygons.unit(np.cross(up_first[cut], up_second[cut]))
-    low, high = _stretch(first[cut], over_second[cut], line, depth)
-    other_low, other_high = _stretch(second[cut], over_first[cut], line, depth)
+    low, high = _stretch(first[cut], over_second[cut], line)
+    other_low, other_high = _stretch(second[cut], over_first[cut], line)
     cut[cut] = np.minimum(high, other_high) - np.maximum(low, other_low) > depth
     flat = (np.abs(over_first) <= depth).all(axis=1) & (np.abs(over_second) <= depth).all(axis=1)
     parted = _parted(first[flat], second[flat], up_first[flat], depth)
@@ -70,10 +70,9 @@ def _on_both_sides(heights: np.ndarray, depth: float) -> np.ndarray:
 
 
 def _stretch(
-    corners: np.ndarray, heights: np.ndarray, line: np.ndarray, depth: float
+    corners: np.ndarray, heights: np.ndarray, line: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """From where to where along `line` (p, 3) each polygon meets the plane of its heights."""
-    heights = np.where(np.abs(heights) <= depth, 0.0, heights)
     along = np.einsum("pvk,pk->pv", corners, line)
     next_height, next_along = np.roll(heights, -1, axis=1), np.roll(along, -1, axis=1)
     crosses = heights * next_height < 0
