@@ -63,11 +63,11 @@ def of_luminance_one(rgb: Floats) -> Floats:
 
 def srgb_decode(encoded: ArrayLike) -> Floats:
     """Linear values, 0 to 1, of sRGB values of any shape, 0 to 1 (IEC 61966-2-1)."""
-    encoded = np.asarray(encoded, float)
-    return np.where(encoded <= 0.04045, encoded / 12.92, ((encoded + 0.055) / 1.055) ** 2.4)
+    value = np.asarray(encoded, float)
+    return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
 
 
 def srgb_encode(linear: ArrayLike) -> Floats:
     """sRGB values, 0 to 1, of linear values of any shape, cut to 0 to 1 (IEC 61966-2-1)."""
-    linear = np.clip(np.asarray(linear, float), 0.0, 1.0)
-    return np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
+    value = np.clip(np.asarray(linear, float), 0.0, 1.0)
+    return np.where(value <= 0.0031308, 12.92 * value, 1.055 * value ** (1 / 2.4) - 0.055)

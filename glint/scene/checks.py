@@ -166,9 +166,8 @@ def _lamp(lamp: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
         known = [name for name in names if isinstance(name, str)]
         allowed = f"a ball's name ({listed(known)}), or a point [x, y, z]"
         yield problem_at((*path, "aim"), aim, allowed, known)
-    if isinstance(file, str) and (found := unfit_name(file)) is not None:
-        allowed = "the path of a lamp file (IES LM-63), relative to the scene file"
-        yield Problem(place((*path, "file")), found, allowed)
+    if isinstance(file, str) and (unfit := unfit_name(file)) is not None:
+        yield Problem(place((*path, "file")), unfit, allowed_at(spot_at((*path, "file"))))
     if isinstance(colour, str) and colour == "#000000":
         yield problem_at((*path, "colour"), colour, "any colour but black, which gives no light")
 

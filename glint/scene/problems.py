@@ -67,9 +67,10 @@ def _missing(spot: Spot) -> Problem:
 
 def _place(spot: Spot) -> str:
     """As `place`, but a whole table of the file is told by its header."""
+    name = place(spot.path)
     if spot.field is None or spot.table is None or len(spot.path) > 1:
-        return place(spot.path)
-    return f"[[{spot.path[0]}]]" if holds_many(spot.field) else f"[{spot.path[0]}]"  # pyright: ignore[reportGeneralTypeIssues]
+        return name
+    return f"[[{name}]]" if holds_many(spot.field) else f"[{name}]"
 
 
 def _unknown_key(path: Sequence[str | int]) -> Problem:

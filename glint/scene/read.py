@@ -43,10 +43,12 @@ def scene_of(tables: dict[str, Any], path: str | Path = "scene.toml") -> SceneFi
     scene names are looked up from its folder. Raises SceneError.
     """
     shown = fspath(path)
+    problems: list[Problem] = []
+    scene, more = None, 0
     try:
-        scene, problems, more = SceneFile.model_validate(tables), [], 0
+        scene = SceneFile.model_validate(tables)
     except ValidationError as error:
-        scene, (problems, more) = None, problems_in(error, tables)
+        problems, more = problems_in(error, tables)
     places = {problem.where for problem in problems}
     problems += [problem for problem in check(tables) if problem.where not in places]
     if scene is not None and not problems:
@@ -64,14 +66,14 @@ def parse(data: bytes, shown: str) -> dict[str, Any]:
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
+        wrong = data.count(b"\n", 0, error.start) + 1
         found = f"the byte 0x{data[error.start]:02x}, which is not UTF-8"
-        raise SceneError(shown, [Problem(f"line {line}", found, "text in UTF-8")]) from None
+        raise SceneError(shown, [Problem(f"line {wrong}", found, "text in UTF-8")]) from None
     lines = text.split("\n")
-    for number, line in enumerate(lines, 1):
-        if (dots := line.count(".")) > MOST_DOTS:
-            problem = Problem(f"line {number}", f"{dots} dots", f"at most {MOST_DOTS} in a line")
-            raise SceneError(shown, [problem])
+    dots = [0 if line.lstrip().startswith("#") else line.count(".") for line in lines]
+    if max(dots) > MOST_DOTS:
+        where, found = f"line {dots.index(max(dots)) + 1}", f"{max(dots)} dots"
+        raise SceneError(shown, [Problem(where, found, f"at most {MOST_DOTS} in a line")])
     try:
         return tomllib.loads(text)
     except RecursionError:

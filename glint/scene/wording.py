@@ -49,12 +49,11 @@ def spot_at(path: Sequence[str | int]) -> Spot:
     """The deepest place on a path that the model knows; a key that it does not know ends it."""
     spot = Spot((), SceneFile, None)
     for part in path:
-        if spot.table is None:
-            break
-        if isinstance(part, int):
+        keys = {} if spot.table is None else spot.table.model_fields
+        if isinstance(part, int) and keys:
             spot = spot._replace(path=(*spot.path, part))
-        elif part in spot.table.model_fields:
-            field = spot.table.model_fields[part]
+        elif part in keys:
+            field = keys[str(part)]
             spot = Spot((*spot.path, part), table_in(field.annotation), field)
         else:
             break

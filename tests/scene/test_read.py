@@ -73,6 +73,12 @@ def test_files_from_other_systems_are_read(tmp_path, change):
     assert read_scene(str(path)).ball[0].name == "quince"
 
 
+def test_a_comment_may_have_many_dots(tmp_path):
+    path = tmp_path / "quince.toml"
+    path.write_text(f"  # {'.' * 200}\n{SCENE}")
+    assert read_scene(path).ball[0].name == "quince"
+
+
 def test_what_was_read_cannot_be_changed(tmp_path):
     path = tmp_path / "quince.toml"
     path.write_text(SCENE)
