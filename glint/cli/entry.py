@@ -1,0 +1,99 @@
+"""Where a command line comes in: which commands there are, and how each may end.
+
+A command is one file, `glint/cli/NAME.py` with a click command NAME in it, and one line in
+COMMANDS. The file is imported only when its command is called.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from importlib import import_module
+
+import click
+
+from glint import __version__
+from glint.scene.errors import GlintError, nearest_spelling, printable
+
+COMMANDS = {
+    "check": "Say what is in a scene, or what is wrong with it.",
+    "spots": "List every spot: tiles, place, size, peak lux, lumens.",
+    "still": "Draw one picture of a scene.",
+    "loop": "Film one period of the pattern, without a visible join.",
+}
+
+
+class LazyGroup(click.Group):
+    """The commands of COMMANDS, each imported when it is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Every command, in the order of COMMANDS."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of this name, or None if there is none."""
+        if cmd_name not in COMMANDS:
+            return None
+        return getattr(import_module(f"glint.cli.{cmd_name}"), cmd_name)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The list of commands in the help, without importing any."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command that is called, or an error that offers the nearest one."""
+        if args[0] not in COMMANDS:
+            near = nearest_spelling(args[0], COMMANDS)
+            hint = f'; did you mean "{near}"?' if near else ""
+            known = ", ".join(COMMANDS)
+            found = printable(args[0], 60)
+            raise click.UsageError(f'no command "{found}"; there are: {known}{hint}')
+        return super().resolve_command(ctx, args)
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="glint")
+def glint() -> None:
+    """Foretells the light of a hand-made mirrored polyhedron before a tile is glued.
+
+    `glint COMMAND --help` says more about each command.
+    """
+
+
+def main() -> None:
+    """Run the command line: exit status 0 done, 2 bad input, 1 anything else."""
+    try:
+        glint.main(prog_name="glint", standalone_mode=False)
+    except click.exceptions.Exit as leaving:
+        sys.exit(leaving.exit_code)
+    except click.ClickException as error:
+        _say(error.format_message(), 2)
+    except GlintError as error:
+        _say(str(error), error.exit_status)
+    except (KeyboardInterrupt, click.Abort):
+        _say("stopped", 1)
+    except BrokenPipeError:
+        _drop_the_rest()
+        sys.exit(1)
+    except OSError as error:
+        _drop_the_rest()
+        where = "standard output" if error.filename is None else printable(str(error.filename))
+        _say(f"{where}: {(error.strerror or str(error)).lower()}", 1)
+    except Exception as error:
+        if os.environ.get("GLINT_TRACEBACK"):
+            raise
+        _say(f"internal error: {type(error).__name__}: {error}", 1)
+
+
+def _drop_the_rest() -> None:
+    """Nobody takes what is printed any more: nothing is left to be flushed at the end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _say(text: str, status: int) -> None:
+    for line in text.splitlines():
+        click.echo(f"glint: {line}", err=True)
+    sys.exit(status)

@@ -1,0 +1,62 @@
+"""The command line starts at once: a command is imported when it is called, and not before."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+
+import click
+import pytest
+
+from glint.cli.entry import COMMANDS, glint
+
+LIST = """
+import sys
+from glint.cli import main
+sys.argv = ["glint", *sys.argv[1:]]
+try:
+    main()
+except SystemExit:
+    pass
+print(*sys.modules, file=sys.stderr)
+"""
+
+HEAVY = {"numpy", "numba", "scipy", "shapely", "pydantic", "PIL", "av", "trimesh", "rich"}
+
+
+def modules_after(*arguments):
+    done = subprocess.run([sys.executable, "-c", LIST, *arguments], capture_output=True, text=True)
+    return set(done.stderr.split())
+
+
+def test_help_imports_no_command_and_nothing_heavy():
+    loaded = modules_after("--help")
+    assert "glint.cli.entry" in loaded
+    assert not loaded & HEAVY
+    assert not {f"glint.cli.{name}" for name in COMMANDS} & loaded
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_help_of_a_command_imports_that_command_only(name):
+    loaded = modules_after(name, "--help")
+    assert {f"glint.cli.{other}" for other in COMMANDS} & loaded == {f"glint.cli.{name}"}
+    assert not loaded & HEAVY
+
+
+def test_help_takes_less_than_three_tenths_of_a_second():
+    """The quickest of five, so that other work on the machine does not matter."""
+    taken = []
+    for _ in range(5):
+        start = time.perf_counter()
+        subprocess.run([sys.executable, "-m", "glint", "--help"], check=True, capture_output=True)
+        taken.append(time.perf_counter() - start)
+    assert min(taken) < 0.3
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_has_an_example_and_a_line_in_the_list(name):
+    command = glint.get_command(click.Context(glint), name)
+    assert command is not None and command.name == name
+    assert f"glint {name} " in (command.help or "")
+    assert COMMANDS[name].endswith(".")
