@@ -2,12 +2,30 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from glint.cli.options import AS_JSON, SCENE
-from glint.cli.printing import print_json
+from glint.cli.printing import Column, print_json, print_table
+from glint.cli.progress import working
+
+if TYPE_CHECKING:
+    from glint.rig.scene import Scene
+
+BALLS = (
+    Column("name", "ball"),
+    Column("shape", "shape"),
+    Column("tiles", "tiles"),
+    Column("panels", "panels"),
+    Column("diameter_m", "across", "m"),
+    Column("height_m", "hangs at", "m"),
+    Column("rpm", "turns", "/min"),
+    Column("symmetry", "alike", "a turn"),
+)
+LAMPS = (Column("name", "lamp"), Column("lumens", "flux", "lm"), Column("peak_cd", "peak", "cd"))
 
 
 @click.command()
@@ -16,30 +34,80 @@ from glint.cli.printing import print_json
 def check(scene: Path, as_json: bool) -> None:
     """Read and build SCENE; say what is in it, or what is wrong.
 
+    A warning is printed where tiles are too thick for the valleys of their body.
+
     Example: glint check scenes/spiked-twenty.toml
     """
     from glint.rig.scene import load
 
-    built = load(scene)
-    balls = [
-        {
-            "name": ball.name,
-            "tiles": len(ball.body.tile_sides),
-            "panels": len(ball.body.panel_sides),
-            "diameter_m": round(2 * ball.body.radius, 4),
-            "symmetry": ball.body.symmetry,
-        }
-        for ball in built.balls
-    ]
-    lamps = [{"name": lamp.name, "lumens": round(lamp.lumens, 2)} for lamp in built.lamps]
+    with working("building"):
+        found = _found(load(scene))
     if as_json:
-        print_json({"title": built.file.title, "balls": balls, "lamps": lamps})
+        print_json(found)
         return
-    click.echo(built.file.title)
-    for ball in balls:
-        click.echo(
-            f"  ball {ball['name']}: {ball['tiles']} tiles, {ball['panels']} panels, "
-            f"{ball['diameter_m']} m across, looks the same {ball['symmetry']} times a turn"
+    click.echo(found["title"])
+    for columns, rows in ((BALLS, found["balls"]), (LAMPS, found["lamps"])):
+        click.echo()
+        print_table(columns, ([row[column.key] for column in columns] for row in rows))
+    for warning in found["warnings"]:
+        click.echo(f"\nwarning: {warning}")
+
+
+def _found(scene: Scene) -> dict[str, Any]:
+    from glint.shape.room_for_tiles import crowding
+
+    balls, warnings = [], []
+    for row, ball in zip(scene.file.ball, scene.balls, strict=True):
+        thickness_mm = row.tile.thickness_mm
+        crowded = crowding(ball.body, thickness_mm / 1000.0)
+        # Down to a hundredth, so that what is printed does fit.
+        most = crowded.thickness and math.floor(1e5 * crowded.thickness) / 100.0
+        balls.append(
+            {
+                "name": ball.name,
+                "shape": ball.body.name,
+                "tiles": len(ball.body.tile_sides),
+                "panels": len(ball.body.panel_sides),
+                "diameter_m": 2.0 * ball.body.radius,
+                "height_m": float(ball.centre[2]),
+                "rpm": row.motion.rpm,
+                "symmetry": ball.body.symmetry,
+                "cutting_tiles": len(crowded.tiles),
+                "cutting_panels": len(crowded.panels),
+                "thickness_mm": thickness_mm,
+                "clear_thickness_mm": most,
+            }
         )
-    for lamp in lamps:
-        click.echo(f"  lamp {lamp['name']}: {lamp['lumens']} lm")
+        warnings.extend(_warnings(balls[-1]))
+    return {
+        "title": scene.file.title,
+        "balls": balls,
+        "lamps": [
+            {
+                "name": lamp.name,
+                "lumens": lamp.lumens,
+                "peak_cd": float(lamp.intensity.candela.max()),
+            }
+            for lamp in scene.lamps
+        ],
+        "warnings": warnings,
+    }
+
+
+def _warnings(ball: dict[str, Any]) -> list[str]:
+    found = []
+    if ball["cutting_tiles"]:
+        found.append(
+            f'ball "{ball["name"]}": tiles {ball["thickness_mm"]:g} mm thick cut into each other '
+            f"in sharp valleys, {_pairs(ball['cutting_tiles'])} of them; up to "
+            f"{ball['clear_thickness_mm']:.2f} mm they do not"
+        )
+    if ball["cutting_panels"]:
+        found.append(
+            f'ball "{ball["name"]}": {_pairs(ball["cutting_panels"])} of panels cut into each other'
+        )
+    return found
+
+
+def _pairs(count: int) -> str:
+    return "1 pair" if count == 1 else f"{count} pairs"

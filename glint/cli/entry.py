@@ -16,6 +16,7 @@ from glint import __version__
 from glint.scene.errors import GlintError, nearest_spelling, printable
 
 COMMANDS = {
+    "shapes": "List the catalogue: tiles each shape takes, its diameter and symmetry.",
     "check": "Say what is in a scene, or what is wrong with it.",
     "spots": "List every spot: tiles, place, size, peak lux, lumens.",
     "still": "Draw one picture of a scene.",

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 import click
 
 from glint.cli.options import EV, FORCE, SCENE, VIEW
+from glint.cli.progress import working
 
 
 @click.command()
@@ -37,12 +37,7 @@ def loop(
     from glint.rig.scene import load
 
     target = output or Path(f"{scene.stem}.mp4")
-    built = load(scene)
-    silent = not sys.stderr.isatty()
-    with click.progressbar(length=100, label="filming", file=sys.stderr, hidden=silent) as bar:
-
-        def tell(done: int, total: int) -> None:
-            bar.update(round(100 * done / total) - bar.pos)
-
+    with working("filming") as tell:
+        built = load(scene)
         count = film(built, target, view, fps, size, shutter, ev, force, tell)
     click.echo(f"wrote {target}: {count} frames")

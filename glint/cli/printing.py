@@ -1,15 +1,125 @@
-"""Figures on standard output: JSON."""
+"""Figures on standard output: a table on a terminal, tab-separated text elsewhere, or JSON."""
 
 from __future__ import annotations
 
 import json
 import sys
-from typing import Any
+from collections.abc import Iterable, Sequence
+from typing import Any, NamedTuple
 
 import click
+
+from glint.scene.errors import printable
+
+DIGITS = 3
+"""Significant digits of a figure on a terminal; tab-separated text has six, JSON all."""
+
+FAINTEST = 0.0001
+"""Figures below this are not told apart on a terminal."""
+
+LONG_NAME = 16
+"""Characters of a name that stays on one line."""
+
+GAP = 2
+"""Characters between columns on a terminal."""
+
+
+class Column(NamedTuple):
+    """One column of figures.
+
+    key: its name in tab-separated text, with its unit; heading and unit: on a terminal
+    decimals: on a terminal; if none are given, DIGITS significant digits are shown
+    spare: left out on a terminal that is too narrow for all
+    """
+
+    key: str
+    heading: str
+    unit: str = ""
+    decimals: int | None = None
+    spare: bool = False
 
 
 def print_json(found: Any) -> None:
     """Print figures as one line of JSON."""
     only_ascii = (sys.stdout.encoding or "").lower().replace("-", "") != "utf8"
     click.echo(json.dumps(found, ensure_ascii=only_ascii))
+
+
+def print_table(
+    columns: Sequence[Column], rows: Iterable[Sequence[object]], title: str = ""
+) -> None:
+    """Print rows of figures and names; the title only on a terminal."""
+    if sys.stdout.isatty():
+        _on_a_terminal(columns, list(rows), title)
+        return
+    click.echo("\t".join(column.key for column in columns))
+    for row in rows:
+        click.echo("\t".join(_plain(cell) for cell in row))
+
+
+def rounded(value: float, digits: int = DIGITS) -> str:
+    """A figure of so many significant digits, without an exponent; the faintest as "<0.0001"."""
+    if 0.0 < abs(value) < FAINTEST:
+        return f"<{FAINTEST}"
+    text = f"{value:.{digits}g}"
+    return f"{float(text):.0f}" if "e" in text else text
+
+
+def _plain(cell: object) -> str:
+    return f"{cell:.6g}" if isinstance(cell, float) else printable(str(cell))
+
+
+def _on_a_terminal(columns: Sequence[Column], rows: Sequence[Sequence[object]], title: str) -> None:
+    """A table that never cuts a figure short: one too wide makes the terminal wrap its lines.
+
+    Long names are broken between words, and a name that is the same in every row goes into the
+    title.
+    """
+    from rich import box
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    parts = []
+    for number, column in enumerate(columns):
+        values = [row[number] for row in rows]
+        if len(rows) > 1 and isinstance(values[0], str) and len(set(values)) == 1:
+            title += f", {column.heading} {printable(values[0])}"
+        else:
+            parts.append(_Part(column, values))
+    console = Console(highlight=False)
+    if sum(part.narrowest + GAP for part in parts) - GAP > console.width:
+        parts = [part for part in parts if not part.column.spare]
+    console.width = max(console.width, sum(part.narrowest + GAP for part in parts) - GAP)
+    table = Table(
+        box=box.SIMPLE_HEAD, title=Text(title), title_justify="left", padding=(0, 1, 0, 0)
+    )
+    table.show_edge = table.pad_edge = False
+    for part in parts:
+        justify = "right" if part.figures else "left"
+        table.add_column(Text(part.heading), justify=justify, min_width=part.narrowest)
+    for cells in zip(*(part.cells for part in parts), strict=True):
+        table.add_row(*map(Text, cells))
+    console.print(table)
+
+
+class _Part:
+    """One column on a terminal: its cells as they are shown, and how wide it must be."""
+
+    def __init__(self, column: Column, values: Sequence[object]) -> None:
+        self.column = column
+        self.figures = all(isinstance(value, int | float) for value in values)
+        self.heading = f"{column.heading}\n{column.unit}" if column.unit else column.heading
+        self.cells = [_shown(column, value) for value in values]
+        lines = (*self.heading.split("\n"), *self.cells)
+        self.narrowest = max(len(w) for line in lines for w in _unbroken(line))
+
+
+def _unbroken(text: str) -> list[str]:
+    return text.split() if len(text) > LONG_NAME else [text]
+
+
+def _shown(column: Column, cell: object) -> str:
+    if not isinstance(cell, float):
+        return printable(str(cell))
+    return rounded(cell) if column.decimals is None else f"{cell:.{column.decimals}f}"

@@ -1,13 +1,41 @@
-"""`glint spots`: a row for every spot."""
+"""`glint spots`: a row for every spot, and where the lamps' light went."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from glint.cli.options import AS_JSON, AT, SCENE
-from glint.cli.printing import print_json
+from glint.cli.printing import Column, print_json, print_table, rounded
+from glint.cli.progress import working
+
+if TYPE_CHECKING:
+    from glint.rig.audit import Audit
+    from glint.rig.light import Spot
+
+SPOTS = (
+    Column("lamp", "lamp"),
+    Column("ball", "ball"),
+    Column("tiles", "tiles"),
+    Column("bounces", "mirrors", spare=True),
+    Column("surface", "surface"),
+    Column("x_m", "x", "m", 3),
+    Column("y_m", "y", "m", 3),
+    Column("z_m", "z", "m", 3),
+    Column("area_m2", "area", "m²", spare=True),
+    Column("diameter_m", "across", "m"),
+    Column("peak_lux", "peak", "lx"),
+    Column("lumens", "flux", "lm"),
+)
+FATES = (
+    Column("lamp", "lamp"),
+    Column("light", "where the light went"),
+    Column("lumens", "flux", "lm"),
+    Column("percent", "share", "%", 2),
+)
 
 
 @click.command()
@@ -17,19 +45,58 @@ from glint.cli.printing import print_json
 def spots(scene: Path, degrees: float, as_json: bool) -> None:
     """List every spot that SCENE throws: a row for each chain of tiles on each surface.
 
+    Under it stands where every lumen of each lamp went, found in three ways that must agree.
+
     Example: glint spots scenes/lantern.toml --at 15
     """
-    from glint.rig.light import Spot
+    from glint.rig.audit import audit
     from glint.rig.light import spots as spots_of
     from glint.rig.scene import load
 
-    rows = spots_of(load(scene).at(degrees=degrees))
+    with working("following the light"):
+        pose = load(scene).at(degrees=degrees)
+        rows = [_spot(row) for row in spots_of(pose)]
+        lamps = [_account(lamp) for lamp in audit(pose)]
     if as_json:
-        print_json([row._asdict() for row in rows])
+        print_json({"spots": rows, "audit": lamps})
         return
-    click.echo("\t".join(Spot._fields))
-    for row in rows:
-        chain = "-".join(str(tile) for tile in row.tiles)
-        cells = [f"{v:.5g}" if isinstance(v, float) else str(v) for v in row]
-        cells[2] = chain
-        click.echo("\t".join(cells))
+    print_table(SPOTS, ([_cell(row[column.key]) for column in SPOTS] for row in rows), "Spots")
+    click.echo()
+    print_table(FATES, (row for lamp in lamps for row in _fates(lamp)), "The lamps' light")
+
+
+def _spot(row: Spot) -> dict[str, Any]:
+    return dict(zip((column.key for column in SPOTS), row, strict=True))
+
+
+def _account(lamp: Audit) -> dict[str, Any]:
+    return {
+        "lamp": lamp.lamp,
+        "lumens": lamp.lumens,
+        "absorbed_lm": lamp.absorbed,
+        "caught_lm": lamp.caught,
+        "cut_off_lm": lamp.cut_off,
+        "landed_lm": lamp.landed,
+        "spill_lm": lamp.spill,
+        "closed_percent": 100.0 * (1.0 - lamp.closure),
+    }
+
+
+def _cell(value: object) -> object:
+    """A chain of tiles as one word; all else as it is."""
+    return "-".join(map(str, value)) if isinstance(value, tuple) else value
+
+
+def _fates(lamp: dict[str, Any]) -> Iterator[tuple[object, ...]]:
+    """The rows of one lamp; the last is what they come to."""
+    parts = {
+        "lost in mirrors": lamp["absorbed_lm"],
+        "caught by panels": lamp["caught_lm"],
+        "cut off": lamp["cut_off_lm"],
+        **{f"on the {name} by mirrors": lumens for name, lumens in lamp["landed_lm"].items()},
+        **{f"on the {name} past the balls": lumens for name, lumens in lamp["spill_lm"].items()},
+    }
+    for light, lumens in parts.items():
+        yield lamp["lamp"], light, lumens, 100.0 * lumens / lamp["lumens"]
+    total = sum(parts.values())
+    yield lamp["lamp"], f"closed, of {rounded(lamp['lumens'])} lm", total, lamp["closed_percent"]

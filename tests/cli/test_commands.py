@@ -63,5 +63,8 @@ def test_bad_input_is_one_clear_line_and_status_two(arguments, message, tmp_path
 def test_figures_are_json_on_request(tmp_path):
     found = json.loads(glint("check", SCENE, "--json", cwd=tmp_path).stdout)
     assert found["balls"][0]["tiles"] == 60
-    rows = json.loads(glint("spots", SCENE, "--json", cwd=tmp_path).stdout)
-    assert {"lamp", "tiles", "peak_lux", "lumens"} <= set(rows[0])
+    figures = json.loads(glint("spots", SCENE, "--json", cwd=tmp_path).stdout)
+    assert {"lamp", "tiles", "bounces", "x_m", "area_m2", "peak_lux"} <= set(figures["spots"][0])
+    assert [lamp["lamp"] for lamp in figures["audit"]] == ["lamp 1", "lamp 2"]
+    for lamp in figures["audit"]:
+        assert abs(lamp["closed_percent"] - 100.0) < 0.1
