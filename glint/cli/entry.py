@@ -21,6 +21,7 @@ COMMANDS = {
     "spots": "List every spot: tiles, place, size, peak lux, lumens.",
     "still": "Draw one picture of a scene.",
     "loop": "Film one period of the pattern, without a visible join.",
+    "export": "Write the geometry as GLB, STL, OBJ or PLY.",
 }
 
 

@@ -33,9 +33,9 @@ def still(
     """
     from PIL import Image
 
-    from glint.picture.output import whole_file
     from glint.picture.still import draw
     from glint.rig.scene import load
+    from glint.scene.output import whole_file
 
     target = output or Path(f"{scene.stem}-{view}.png")
     if target.suffix.lower() != ".png":

@@ -13,13 +13,13 @@ import glint
 from glint.optics.lightmap import add_beams
 from glint.optics.spill import add_spill
 from glint.picture.movie import check_movie, write_movie
-from glint.picture.output import whole_file
 from glint.picture.still import luminance
 from glint.picture.tone import auto_exposure, to_picture
 from glint.rig.light import beams, chart_of, light
 from glint.rig.motion import period
 from glint.rig.outline import outlines
 from glint.rig.scene import Scene
+from glint.scene.output import whole_file
 
 STREAK = 3.0
 """Most texels that a spot moves between two instants of one open shutter."""

@@ -86,7 +86,7 @@ def write_movie(
 
     Frames are not held, so memory does not grow with `count`; encoding uses every core. Raises
     UsageError for what the format cannot hold, OSError when the file cannot be written (use
-    `glint.picture.output.whole_file` round it), GlintError if there are not `count` frames.
+    `glint.scene.output.whole_file` round it), GlintError if there are not `count` frames.
     """
     wanted = Path(path)
     entries = metadata or {}

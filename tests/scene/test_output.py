@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from glint.picture.output import check_output, whole_file
 from glint.scene.errors import GlintError, UsageError
+from glint.scene.output import check_output, whole_file
 
 
 def names(folder: Path) -> list[str]:
@@ -201,7 +201,7 @@ def test_other_threads_may_write_too(tmp_path):
 
 SLOW = """
 import sys, time
-from glint.picture.output import whole_file
+from glint.scene.output import whole_file
 with whole_file(sys.argv[1]) as temporary:
     temporary.write_text("half")
     print("half", flush=True)
@@ -233,7 +233,7 @@ TOO_LARGE = """
 import resource, sys
 import numpy as np
 from glint.picture.movie import write_movie
-from glint.picture.output import whole_file
+from glint.scene.output import whole_file
 from glint.scene.errors import GlintError
 resource.setrlimit(resource.RLIMIT_FSIZE, (5000, 5000))
 noise = np.random.default_rng(1)

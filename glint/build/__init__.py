@@ -1,0 +1,1 @@
+"""What a maker needs at the bench and in other programs."""

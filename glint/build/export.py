@@ -1,0 +1,109 @@
+"""The geometry of a pose as a file for other programs: GLB, STL, OBJ or PLY.
+
+Everything stands in the room's frame: metres, z up, origin on the floor under the middle of the
+room. The same pose gives the same bytes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+import glint
+from glint.rig.pose import Pose
+from glint.room.mesh import Mesh, mesh
+from glint.scene.output import whole_file
+
+if TYPE_CHECKING:
+    import trimesh
+
+ENDINGS = (".glb", ".stl", ".obj", ".ply")
+
+PARTS = ("mirrors", "panels", "room")
+
+LOOKS = {
+    "mirrors": ((235, 238, 242, 255), 1.0, 0.03),
+    "panels": ((46, 46, 50, 255), 0.0, 0.8),
+    "room": ((214, 208, 198, 255), 0.0, 1.0),
+}
+"""Colour, metalness and roughness (glTF 2.0, section 3.9) that each part has in a GLB file."""
+
+
+def geometry(pose: Pose, part: str) -> Mesh:
+    """The triangles of "mirrors", "panels" or "room".
+
+    Mirrors are the reflecting faces of the tiles, panels the flat polygons under them; of both the
+    triangles of each polygon are consecutive, no two polygons share corners, and they are
+    anticlockwise seen from the front. The room is closed, its normals point into it.
+    """
+    if part == "room":
+        return mesh(pose.scene.room)
+    shapes = pose.polygons
+    chosen = shapes.mirror if part == "mirrors" else ~shapes.mirror
+    return _fans(shapes.corners[chosen], shapes.sides[chosen])
+
+
+def export(
+    pose: Pose, path: str | Path, *, parts: Sequence[str] = PARTS, force: bool = False
+) -> None:
+    """Write a pose's geometry; the ending of `path` says how.
+
+    parts: some of "mirrors", "panels" and "room". A GLB file has a node of that name for each, with
+    no transform; an OBJ file an object; an STL or PLY file has their triangles in that order.
+    Raises UsageError and GlintError as `whole_file` does.
+    """
+    with whole_file(path, force, ENDINGS) as place:
+        place.write_bytes(_encoded(pose, [p for p in PARTS if p in parts], place.suffix.lower()))
+
+
+def _encoded(pose: Pose, parts: Sequence[str], ending: str) -> bytes:
+    from trimesh import Scene, Trimesh, util
+    from trimesh.exchange import gltf, obj, ply, stl
+
+    scene = Scene()
+    for part in parts:
+        found = Trimesh(*geometry(pose, part), process=False)
+        if ending == ".glb":
+            _paint(found, part)
+        scene.add_geometry(found, geom_name=part, node_name=part)
+    if ending == ".glb":
+        return gltf.export_glb(scene, include_normals=False)
+    if ending == ".obj":
+        plain = {"include_normals": False, "include_color": False, "include_texture": False}
+        text = obj.export_obj(scene, header=f"glint {glint.__version__}", digits=9, **plain)
+        return f"{text}\n".encode()
+    together = util.concatenate([scene.geometry[part] for part in parts])
+    if ending == ".stl":
+        return stl.export_stl(together)
+    return ply.export_ply(together, vertex_normal=False)
+
+
+def _paint(found: trimesh.Trimesh, part: str) -> None:
+    from trimesh.visual import TextureVisuals
+    from trimesh.visual.material import PBRMaterial
+
+    colour, metalness, roughness = LOOKS[part]
+    found.visual = TextureVisuals(
+        material=PBRMaterial(
+            name=part,
+            baseColorFactor=colour,
+            metallicFactor=metalness,
+            roughnessFactor=roughness,
+            doubleSided=part == "panels",
+        )
+    )
+
+
+def _fans(corners: NDArray[np.float64], sides: NDArray[np.int64]) -> Mesh:
+    """Convex polygons as fans about their first corners.
+
+    corners: (n, V, 3) float, short rows padded; sides: (n,) int.
+    """
+    used = np.arange(corners.shape[1]) < sides[:, None]
+    first = np.repeat(np.cumsum(sides) - sides, sides - 2)
+    number = np.concatenate([np.arange(1, count - 1) for count in sides])
+    return Mesh(corners[used], np.column_stack([first, first + number, first + number + 1]))

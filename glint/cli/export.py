@@ -1,0 +1,45 @@
+"""`glint export`: the geometry of a scene for other programs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from glint.cli.options import AT, FORCE, SCENE
+
+
+@click.command()
+@SCENE
+@AT
+@click.option(
+    "--part",
+    "parts",
+    type=click.Choice(["mirrors", "panels", "room"]),
+    multiple=True,
+    help="Only this part; may be given several times.",
+)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    required=True,
+    help="A .glb, .stl, .obj or .ply file.",
+)
+@FORCE
+def export(scene: Path, degrees: float, parts: tuple[str, ...], output: Path, force: bool) -> None:
+    """Write the geometry of SCENE: metres, in the room's frame, z up.
+
+    Mirrors are the reflecting faces of the tiles, panels the flat shapes under them; the room is
+    closed, its normals point inside. In a GLB file each is a node, in an OBJ file an object.
+
+    Example: glint export scenes/lantern.toml --at 15 -o lantern.glb
+    """
+    from glint.build.export import ENDINGS, PARTS
+    from glint.build.export import export as write
+    from glint.rig.scene import load
+    from glint.scene.output import check_output
+
+    check_output(output, force=force, endings=ENDINGS)
+    write(load(scene).at(degrees=degrees), output, parts=parts or PARTS, force=force)
+    click.echo(f"wrote {output}")
