@@ -12,7 +12,7 @@ from glint.optics.compile import kernel
 
 CAP, DISC, CYLINDER = 0, 1, 2
 
-LEAF = 16
+LEAF = 8
 """Texels along the side of a block that is lit or skipped as a whole."""
 
 

@@ -6,58 +6,49 @@ import math
 
 from glint.optics.compile import kernel
 
+GRAZING = 1e-14
+"""A chord is none if the square of its half length is below this share of the disc's radius
+squared."""
+
 
 @kernel
-def edge_in_disc(ax, ay, bx, by, radius):
-    """One polygon edge's share of the area of polygon and disc in common, and of its moments.
-
-    The disc is centred at the origin. Along the edge from a to b, the triangle (origin, a, b) is
-    cut by the circle into at most two sectors and one triangle; signed areas and first moments of
-    these add up over the edges of any simple polygon, holes included (Green's theorem).
-    Returns (area, x moment, y moment).
+def chord(ax, ay, bx, by, square):
+    """The part of an edge from a to b inside the disc about the origin, `square` its radius
+    squared: (met, px, py, qx, qy, enters, leaves). It enters or leaves where an end is outside.
     """
-    square = radius * radius
+    aa, bb = ax * ax + ay * ay, bx * bx + by * by
+    enters, leaves = aa > square, bb > square
+    if not enters and not leaves:
+        return True, ax, ay, bx, by, False, False
     dx, dy = bx - ax, by - ay
-    aa = ax * ax + ay * ay
-    bb = bx * bx + by * by
-    if aa <= square and bb <= square:
-        cross = 0.5 * (ax * by - ay * bx)
-        return cross, cross * (ax + bx) / 3.0, cross * (ay + by) / 3.0
     dd = dx * dx + dy * dy
     along = ax * dx + ay * dy
     root = along * along - dd * (aa - square)
-    first, second = 2.0, -1.0
-    if root > 0.0:
-        root = math.sqrt(root)
-        first = (-along - root) / dd
-        second = (-along + root) / dd
-    if first >= 1.0 or second <= 0.0 or second <= first:
-        return sector(ax, ay, bx, by, radius)
-    total, mx, my = 0.0, 0.0, 0.0
+    if enters and leaves and (along >= 0.0 or -along >= dd or root <= GRAZING * dd * square):
+        return False, ax, ay, bx, by, False, False
+    root = math.sqrt(max(root, 0.0))
     px, py, qx, qy = ax, ay, bx, by
-    if first > 0.0:
-        px, py = ax + first * dx, ay + first * dy
-        s, sx, sy = sector(ax, ay, px, py, radius)
-        total, mx, my = total + s, mx + sx, my + sy
-    if second < 1.0:
-        qx, qy = ax + second * dx, ay + second * dy
-        s, sx, sy = sector(qx, qy, bx, by, radius)
-        total, mx, my = total + s, mx + sx, my + sy
-    cross = 0.5 * (px * qy - py * qx)
-    return total + cross, mx + cross * (px + qx) / 3.0, my + cross * (py + qy) / 3.0
+    if enters:
+        t = (-along - root) / dd
+        px, py = ax + t * dx, ay + t * dy
+    if leaves:
+        t = (-along + root) / dd
+        qx, qy = ax + t * dx, ay + t * dy
+    return True, px, py, qx, qy, enters, leaves
 
 
 @kernel
-def sector(ax, ay, bx, by, radius):
-    """Area and first moments of the disc's sector from direction a to direction b."""
-    angle = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
-    a, b = math.sqrt(ax * ax + ay * ay), math.sqrt(bx * bx + by * by)
-    third = radius * radius * radius / 3.0
-    return (
-        0.5 * radius * radius * angle,
-        third * (by / b - ay / a),
-        third * (ax / a - bx / b),
-    )
+def arcs(re, im):
+    """Angle of all arcs of a disc's rim inside a region, rad, 0 to 2 pi.
+
+    re, im: the product of the points, as complex numbers, where the region's boundary enters the
+    disc, times the conjugates of those where it leaves: each arc runs from where the boundary
+    leaves to where it enters again, so their sum is the argument of that, up to whole turns.
+    """
+    angle = math.atan2(im, re)
+    if angle < -1e-9:
+        return angle + 2.0 * math.pi
+    return max(angle, 0.0)
 
 
 @kernel
@@ -65,48 +56,65 @@ def uncovered(xs, ys, count, radius):
     """Share of a disc that lies inside a convex polygon, and the centroid of that part.
 
     xs, ys: (>= count,) float, corners in either sense of rotation; the disc is centred at the
-    origin. Returns (share 0..1, x, y). The two commonest cases, polygon inside the disc and disc
-    inside the polygon, need neither root nor arc.
+    origin. Returns (share 0..1, x, y). Area and moments are those of the triangles from the
+    centre to each chord and of the sectors between chords (Green's theorem); the sectors' angles
+    need one arc tangent together. Polygon inside the disc and disc inside the polygon need none.
     """
     square = radius * radius
-    whole_in_disc = True
+    within = 0
     turn = 0.0
     for i in range(count):
         j = i + 1 if i + 1 < count else 0
-        if xs[i] * xs[i] + ys[i] * ys[i] > square:
-            whole_in_disc = False
+        if xs[i] * xs[i] + ys[i] * ys[i] <= square:
+            within += 1
         turn += xs[i] * ys[j] - ys[i] * xs[j]
     sense = 1.0 if turn > 0.0 else -1.0
-    if not whole_in_disc:
+    centre_inside = True
+    if within < count:
         disc_inside = True
         for i in range(count):
             j = i + 1 if i + 1 < count else 0
             dx, dy = xs[j] - xs[i], ys[j] - ys[i]
             cross = sense * (xs[i] * ys[j] - ys[i] * xs[j])
             far = cross * cross >= square * (dx * dx + dy * dy)
-            if cross < 0.0 and far:
-                return 0.0, 0.0, 0.0
-            if cross < 0.0 or not far:
+            if cross < 0.0:
+                if far:
+                    return 0.0, 0.0, 0.0
+                centre_inside = False
+                disc_inside = False
+            elif not far:
                 disc_inside = False
         if disc_inside:
             return 1.0, 0.0, 0.0
     total = mx = my = 0.0
-    if whole_in_disc:
-        for i in range(count):
-            j = i + 1 if i + 1 < count else 0
-            cross = xs[i] * ys[j] - ys[i] * xs[j]
-            total += cross
-            mx += cross * (xs[i] + xs[j])
-            my += cross * (ys[i] + ys[j])
-        total, mx, my = 0.5 * total, mx / 6.0, my / 6.0
-    else:
-        for i in range(count):
-            j = i + 1 if i + 1 < count else 0
-            part, px, py = edge_in_disc(xs[i], ys[i], xs[j], ys[j], radius)
-            total += part
-            mx += px
-            my += py
-    total *= sense
+    rim_x = rim_y = 0.0
+    re, im = 1.0, 0.0
+    crossed = False
+    for i in range(count):
+        j = i + 1 if i + 1 < count else 0
+        met, px, py, qx, qy, enters, leaves = chord(xs[i], ys[i], xs[j], ys[j], square)
+        if not met:
+            continue
+        cross = px * qy - py * qx
+        total += cross
+        mx += cross * (px + qx)
+        my += cross * (py + qy)
+        if enters:
+            crossed = True
+            re, im = (re * px - im * py) / radius, (re * py + im * px) / radius
+            rim_x, rim_y = rim_x + px, rim_y + py
+        if leaves:
+            crossed = True
+            re, im = (re * qx + im * qy) / radius, (im * qx - re * qy) / radius
+            rim_x, rim_y = rim_x - qx, rim_y - qy
+    total, mx, my = 0.5 * sense * total, sense * mx / 6.0, sense * my / 6.0
+    if crossed:
+        # Run the other way round, a boundary enters where it left: the angle changes its sign.
+        total += 0.5 * square * arcs(re, sense * im)
+        mx += sense * square * rim_y / 3.0
+        my -= sense * square * rim_x / 3.0
+    elif within == 0:
+        return (1.0, 0.0, 0.0) if centre_inside else (0.0, 0.0, 0.0)
     if total <= 1e-12 * square:
         return 0.0, 0.0, 0.0
-    return min(total / (math.pi * square), 1.0), sense * mx / total, sense * my / total
+    return min(total / (math.pi * square), 1.0), mx / total, my / total

@@ -7,8 +7,9 @@ import math
 import numpy as np
 from numba import prange
 
-from glint.optics.arrays import MOST_CORNERS, Beams, Lamps
-from glint.optics.chart import LEAF, Chart, block_spheres, point
+from glint.optics.arrays import MOST_CORNERS, Beams, Flags, Lamps
+from glint.optics.blocks import Blocks, blocks_of
+from glint.optics.chart import LEAF, Chart, point
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone, may_meet
 from glint.optics.illuminance import from_lens_part, lens_corners, visible_lens
@@ -70,17 +71,62 @@ def beam_at(beams, lamps, corners, b, place, xs, ys):
     )
 
 
+@kernel
+def _fill(kind, form, place, r, c, texels):
+    """Points, normals and whether on the surface, of a leaf's texels: (LEAF, LEAF, 7) float."""
+    for i in range(LEAF):
+        for j in range(LEAF):
+            on, x, y, z, nx, ny, nz = point(
+                kind,
+                form,
+                place[0] + (c * LEAF + j) * place[1],
+                place[2] + (r * LEAF + i) * place[3],
+            )
+            t = texels[i, j]
+            t[0], t[1], t[2], t[3], t[4], t[5] = x, y, z, nx, ny, nz
+            t[6] = 1.0 if on else 0.0
+
+
+@kernel
+def _fine(beams, lamps, corners, b, kind, form, place, row, column, fine, spot, xs, ys):
+    """Mean illuminance of one beam over a texel, from fine x fine samples."""
+    value = 0.0
+    for v in range(fine):
+        for u in range(fine):
+            _, x, y, z, nx, ny, nz = point(
+                kind,
+                form,
+                place[0] + (column + (u + 0.5) / fine - 0.5) * place[1],
+                place[2] + (row + (v + 0.5) / fine - 0.5) * place[3],
+            )
+            spot[0], spot[1], spot[2], spot[3], spot[4], spot[5] = x, y, z, nx, ny, nz
+            value += beam_at(beams, lamps, corners, b, spot, xs, ys)
+    return value / (fine * fine)
+
+
 @kernel(parallel=True)
 def _accumulate(
-    beams, lamps, cones, corners, sharpness, texel, kind, size, place, form, hall, leaf, order, lux
+    beams,
+    lamps,
+    cones,
+    corners,
+    sharpness,
+    texel,
+    kind,
+    size,
+    place,
+    form,
+    hall,
+    leaf,
+    order,
+    lux,
+    touched,
 ):
-    """Each block of texels belongs to one worker and takes the beams in order, so the sums are
+    """Each hall belongs to one worker, and its texels take the beams in order, so the sums are
     the same to the last bit on any number of threads."""
-    hall_columns = hall.shape[1]
     per_hall = leaf.shape[0] // hall.shape[0]
     for job in prange(order.shape[0]):
-        block = order[job]
-        r0, c0 = block // hall_columns, block % hall_columns
+        r0, c0 = order[job] // hall.shape[1], order[job] % hall.shape[1]
         sphere = hall[r0, c0]
         number = 0
         near = np.empty(beams.lamp.shape[0], np.int64)
@@ -88,91 +134,83 @@ def _accumulate(
             if may_meet(cones[b], sphere[0], sphere[1], sphere[2], sphere[3]):
                 near[number] = b
                 number += 1
-        if number > 0:
-            xs, ys = np.empty(MOST_CORNERS), np.empty(MOST_CORNERS)
-            texels = np.empty((LEAF * LEAF, 6))
-            inside = np.empty(LEAF * LEAF, np.bool_)
-            total = np.empty((LEAF * LEAF, 3))
-            spot = np.empty(6)
-            for r in range(r0 * per_hall, min((r0 + 1) * per_hall, leaf.shape[0])):
-                for c in range(c0 * per_hall, min((c0 + 1) * per_hall, leaf.shape[1])):
-                    fresh = True
-                    rows = min(LEAF, size[0] - r * LEAF)
-                    columns = min(LEAF, size[1] - c * LEAF)
-                    for n in range(number):
-                        b = near[n]
-                        if not may_meet(
-                            cones[b], leaf[r, c, 0], leaf[r, c, 1], leaf[r, c, 2], leaf[r, c, 3]
-                        ):
-                            continue
-                        if fresh:
-                            fresh = False
-                            for i in range(rows):
-                                for j in range(columns):
-                                    t = i * LEAF + j
-                                    on, x, y, z, nx, ny, nz = point(
-                                        kind,
-                                        form,
-                                        place[0] + (c * LEAF + j) * place[1],
-                                        place[2] + (r * LEAF + i) * place[3],
-                                    )
-                                    inside[t] = on
-                                    texels[t, 0], texels[t, 1], texels[t, 2] = x, y, z
-                                    texels[t, 3], texels[t, 4], texels[t, 5] = nx, ny, nz
-                                    total[t, 0] = total[t, 1] = total[t, 2] = 0.0
-                        fine = _samples(sharpness[b], leaf[r, c], beams.apex[b], texel)
-                        for i in range(rows):
-                            for j in range(columns):
-                                t = i * LEAF + j
-                                if not inside[t]:
-                                    continue
-                                value = 0.0
-                                if fine == 1:
-                                    value = beam_at(beams, lamps, corners, b, texels[t], xs, ys)
-                                else:
-                                    for v in range(fine):
-                                        for u in range(fine):
-                                            x, y, z, nx, ny, nz = point(
-                                                kind,
-                                                form,
-                                                place[0]
-                                                + (c * LEAF + j + (u + 0.5) / fine - 0.5)
-                                                * place[1],
-                                                place[2]
-                                                + (r * LEAF + i + (v + 0.5) / fine - 0.5)
-                                                * place[3],
-                                            )[1:]
-                                            spot[0], spot[1], spot[2] = x, y, z
-                                            spot[3], spot[4], spot[5] = nx, ny, nz
-                                            value += beam_at(beams, lamps, corners, b, spot, xs, ys)
-                                    value /= fine * fine
-                                for k in range(3):
-                                    total[t, k] += value * lamps.colour[beams.lamp[b], k]
-                    if not fresh:
-                        for i in range(rows):
-                            for j in range(columns):
-                                if inside[i * LEAF + j]:
-                                    for k in range(3):
-                                        lux[r * LEAF + i, c * LEAF + j, k] += total[i * LEAF + j, k]
+        if number == 0:
+            continue
+        xs, ys, spot = np.empty(MOST_CORNERS), np.empty(MOST_CORNERS), np.empty(6)
+        texels = np.empty((LEAF, LEAF, 7))
+        total = np.empty((LEAF, LEAF, 3))
+        for r in range(r0 * per_hall, (r0 + 1) * per_hall):
+            for c in range(c0 * per_hall, (c0 + 1) * per_hall):
+                ball = leaf[r, c]
+                rows = min(LEAF, size[0] - r * LEAF)
+                columns = min(LEAF, size[1] - c * LEAF)
+                met = False
+                for n in range(number):
+                    b = near[n]
+                    cone = cones[b]
+                    if not may_meet(cone, ball[0], ball[1], ball[2], ball[3]):
+                        continue
+                    if not met:
+                        met = True
+                        _fill(kind, form, place, r, c, texels)
+                        total[:] = 0.0
+                    colour = lamps.colour[beams.lamp[b]]
+                    fine = _samples(sharpness[b], ball, beams.apex[b], texel)
+                    reach = 0.0 if fine == 1 else texel
+                    for i in range(rows):
+                        for j in range(columns):
+                            t = texels[i, j]
+                            if t[6] == 0.0 or not may_meet(cone, t[0], t[1], t[2], reach):
+                                continue
+                            if fine == 1:
+                                value = beam_at(beams, lamps, corners, b, t, xs, ys)
+                            else:
+                                row, column = r * LEAF + i, c * LEAF + j
+                                value = _fine(
+                                    beams,
+                                    lamps,
+                                    corners,
+                                    b,
+                                    kind,
+                                    form,
+                                    place,
+                                    row,
+                                    column,
+                                    fine,
+                                    spot,
+                                    xs,
+                                    ys,
+                                )
+                            if value > 0.0:
+                                total[i, j, 0] += value * colour[0]
+                                total[i, j, 1] += value * colour[1]
+                                total[i, j, 2] += value * colour[2]
+                if met:
+                    touched[r, c] = True
+                    for i in range(rows):
+                        for j in range(columns):
+                            for k in range(3):
+                                lux[r * LEAF + i, c * LEAF + j, k] += total[i, j, k]
 
 
-def add_beams(beams: Beams, lamps: Lamps, chart: Chart, lux: np.ndarray) -> None:
+def add_beams(
+    beams: Beams,
+    lamps: Lamps,
+    chart: Chart,
+    lux: np.ndarray,
+    blocks: Blocks | None = None,
+    touched: Flags | None = None,
+) -> None:
     """Add the illuminance of every beam to a map.
 
     lux: (h, w, 3) float32, linear RGB, lx, of the chart's size; changed in place.
+    blocks: of the chart, if kept from before.
+    touched: (R, C) bool, a leaf each; those that a beam may reach are set, the others left.
     """
     cones, corners, sharpness = prepare(beams, lamps)
-    place = np.ascontiguousarray(chart.place)
-    leaf = block_spheres(chart.kind, chart.size, place, chart.form, LEAF)
-    wide = LEAF * max(4, int(max(chart.size)) // (16 * LEAF))
-    hall = block_spheres(chart.kind, chart.size, place, chart.form, wide)
-    per_hall = wide // LEAF
-    rows, columns = hall.shape[0] * per_hall, hall.shape[1] * per_hall
-    padded = np.full((rows, columns, 4), -1.0)
-    padded[: leaf.shape[0], : leaf.shape[1]] = leaf
-    # Dealt out with a stride, so that every worker gets bright and dark neighbourhoods.
-    blocks = np.arange(hall.shape[0] * hall.shape[1])
-    order = np.concatenate([blocks[first::7] for first in range(7)])
+    blocks = blocks_of(chart) if blocks is None else blocks
+    if touched is None:
+        touched = np.zeros(blocks.leaf.shape[:2], np.bool_)
     _accumulate(
         beams,
         lamps,
@@ -182,10 +220,11 @@ def add_beams(beams: Beams, lamps: Lamps, chart: Chart, lux: np.ndarray) -> None
         math.sqrt(chart.texel_area),
         chart.kind,
         chart.size,
-        place,
+        np.ascontiguousarray(chart.place),
         chart.form,
-        hall,
-        padded,
-        order,
+        blocks.hall,
+        blocks.leaf,
+        blocks.halls,
         lux,
+        touched,
     )

@@ -8,12 +8,13 @@ from typing import NamedTuple
 import numpy as np
 from numba import prange
 
-from glint.optics.arrays import Floats, Integers, Lamps
-from glint.optics.chart import LEAF, Chart, block_spheres, point
+from glint.optics.arrays import Flags, Floats, Integers, Lamps
+from glint.optics.blocks import Blocks, blocks_of
+from glint.optics.chart import LEAF, Chart, point
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone, may_meet
-from glint.optics.disc import edge_in_disc
 from glint.optics.illuminance import from_lens_part
+from glint.optics.shade import covered, near_rim, surrounds
 
 
 class Outlines(NamedTuple):
@@ -22,50 +23,35 @@ class Outlines(NamedTuple):
     edges: (e, 2, 3) float, m; around what is covered in one sense, around holes in the other
     start: (o + 1,) int, the edges of each cut-out
     lamp: (o,) int
+    instant: (o,) int, which of several equally long instants it belongs to
     """
 
     edges: Floats
     start: Integers
     lamp: Integers
+    instant: Integers
+
+
+def together(parts: list[Outlines]) -> Outlines:
+    """The cut-outs of several instants as one, in their order."""
+    lengths = np.concatenate([np.diff(part.start) for part in parts])
+    return Outlines(
+        np.concatenate([part.edges for part in parts]),
+        np.concatenate([[0], np.cumsum(lengths)]).astype(np.int64),
+        np.concatenate([part.lamp for part in parts]),
+        np.repeat(np.arange(len(parts)), [len(part.lamp) for part in parts]),
+    )
 
 
 @kernel
-def covered(edges, px, py, pz, radius):
-    """Share of a lens that a cut-out covers, seen from a point, and the covered part's centroid.
-
-    edges: (e, 2, 3) float and the point are in the lens frame. Every edge is projected from the
-    point onto the lens plane; the shares of the edges add up, whatever the outline's form.
-    """
-    total = mx = my = 0.0
-    for e in range(edges.shape[0]):
-        if pz <= edges[e, 0, 2] * (1.0 + 1e-9) or pz <= edges[e, 1, 2] * (1.0 + 1e-9):
-            return 0.0, 0.0, 0.0
-        first = 1.0 / (pz - edges[e, 0, 2])
-        second = 1.0 / (pz - edges[e, 1, 2])
-        part, x, y = edge_in_disc(
-            (edges[e, 0, 0] * pz - px * edges[e, 0, 2]) * first,
-            (edges[e, 0, 1] * pz - py * edges[e, 0, 2]) * first,
-            (edges[e, 1, 0] * pz - px * edges[e, 1, 2]) * second,
-            (edges[e, 1, 1] * pz - py * edges[e, 1, 2]) * second,
-            radius,
-        )
-        total += part
-        mx += x
-        my += y
-    whole = math.pi * radius * radius
-    share = abs(total) / whole
-    if share <= 1e-12:
-        return 0.0, 0.0, 0.0
-    return min(share, 1.0), mx / total, my / total
-
-
-@kernel
-def _prepare(outlines, lamps):
+def _in_lens_frame(outlines, lamps):
+    """Edges in their lamp's frame with the covered side on their left, and cones about shadows."""
     edges = np.zeros(outlines.edges.shape)
     cones = np.zeros((outlines.lamp.shape[0], 8))
     for o in range(outlines.lamp.shape[0]):
         lamp = outlines.lamp[o]
         begin, end = outlines.start[o], outlines.start[o + 1]
+        turn = 0.0
         for e in range(begin, end):
             for side in range(2):
                 for k in range(3):
@@ -75,6 +61,12 @@ def _prepare(outlines, lamps):
                             outlines.edges[e, side, m] - lamps.position[lamp, m]
                         )
                     edges[e, side, k] = along
+            a, b = edges[e, 0], edges[e, 1]
+            turn += (a[0] * b[1] - a[1] * b[0]) / (a[2] * b[2])
+        if turn < 0.0:
+            for e in range(begin, end):
+                for k in range(3):
+                    edges[e, 0, k], edges[e, 1, k] = edges[e, 1, k], edges[e, 0, k]
         corners = outlines.edges[begin:end, 0]
         bounding_cone(lamps.position[lamp], lamps.lens_radius[lamp], corners, end - begin, cones[o])
     return edges, cones
@@ -100,60 +92,202 @@ def _lamp_cones(lamps):
     return cones
 
 
+@kernel
+def _to_lens(lamps, lamp, x, y, z):
+    """A point of the room in a lamp's frame."""
+    frame, lens = lamps.frame[lamp], lamps.position[lamp]
+    dx, dy, dz = x - lens[0], y - lens[1], z - lens[2]
+    return (
+        frame[0, 0] * dx + frame[0, 1] * dy + frame[0, 2] * dz,
+        frame[1, 0] * dx + frame[1, 1] * dy + frame[1, 2] * dz,
+        frame[2, 0] * dx + frame[2, 1] * dy + frame[2, 2] * dz,
+    )
+
+
+@kernel
+def _shading(lamps, lamp, sphere, edges, cones, start, owner, which, near, state):
+    """The cut-outs that shade a lamp's light somewhere in a sphere: how many.
+
+    which: (o,) int, written: the cut-outs. state: (o, 2) int, written: where each one's edges lie
+    in `near`, and how many may cross the lens; -1 where all of the sphere lies behind it.
+    """
+    number = used = 0
+    px, py, pz = _to_lens(lamps, lamp, sphere[0], sphere[1], sphere[2])
+    for o in range(owner.shape[0]):
+        if owner[o] != lamp or not may_meet(cones[o], sphere[0], sphere[1], sphere[2], sphere[3]):
+            continue
+        mine = edges[start[o] : start[o + 1]]
+        rim = near_rim(mine, px, py, pz, sphere[3], lamps.lens_radius[lamp], near[used:])
+        if rim < 0 or (rim == 0 and not surrounds(mine, px, py, pz)):
+            continue
+        which[number] = o
+        state[number, 0], state[number, 1] = used, rim if rim > 0 else -1
+        used += rim
+        number += 1
+    return number
+
+
+@kernel
+def _from_lamp(
+    lamps, lamp, x, y, z, nx, ny, nz, edges, start, instant, instants, which, state, near, number
+):
+    """A lamp's illuminance at a point, the mean over all instants, with `number` cut-outs."""
+    px, py, pz = _to_lens(lamps, lamp, x, y, z)
+    if pz <= 0.0:
+        return 0.0
+    frame, radius = lamps.frame[lamp], lamps.lens_radius[lamp]
+    if number == 0:
+        return from_lens_part(lamps, lamp, frame, px, py, pz, nx, ny, nz, 1.0, 0.0, 0.0)
+    total = 0.0
+    n = 0
+    for k in range(instants):
+        seen, sx, sy = 1.0, 0.0, 0.0
+        while n < number and instant[which[n]] == k:
+            if state[n, 1] < 0:
+                seen = 0.0
+            elif seen > 0.0:
+                o, first = which[n], state[n, 0]
+                share, hx, hy = covered(
+                    edges[start[o] : start[o + 1]], near[first:], state[n, 1], px, py, pz, radius
+                )
+                # First moments of the parts of the lens still seen.
+                sx, sy = sx - share * hx, sy - share * hy
+                seen -= share
+            n += 1
+        if seen > 1e-9:
+            total += from_lens_part(
+                lamps, lamp, frame, px, py, pz, nx, ny, nz, seen, sx / seen, sy / seen
+            )
+    return total / instants
+
+
 @kernel(parallel=True)
-def _spill(lamps, beams, edges, cones, start, owner, kind, size, place, form, leaf, lux):
-    """Each row of blocks belongs to one worker, so the sums do not depend on their number."""
-    for r in prange(leaf.shape[0]):
+def _spill(
+    lamps,
+    reaches,
+    edges,
+    cones,
+    start,
+    owner,
+    instant,
+    instants,
+    kind,
+    size,
+    place,
+    form,
+    leaf,
+    order,
+    shaded_only,
+    ambient,
+    lux,
+    touched,
+):
+    """Each row of leaves belongs to one worker, so the sums do not depend on their number."""
+    for job in prange(order.shape[0]):
+        r = order[job]
+        which = np.empty(owner.shape[0], np.int64)
+        state = np.empty((owner.shape[0], 2), np.int64)
+        near = np.empty(edges.shape[0], np.int64)
         for c in range(leaf.shape[1]):
-            for lamp in range(lamps.lumens.shape[0]):
-                s = leaf[r, c]
-                if not may_meet(beams[lamp], s[0], s[1], s[2], s[3]):
+            s = leaf[r, c]
+            rows = range(r * LEAF, min((r + 1) * LEAF, size[0]))
+            columns = range(c * LEAF, min((c + 1) * LEAF, size[1]))
+            if shaded_only:
+                met = False
+                for o in range(owner.shape[0]):
+                    if may_meet(cones[o], s[0], s[1], s[2], s[3]) and may_meet(
+                        reaches[owner[o]], s[0], s[1], s[2], s[3]
+                    ):
+                        met = True
+                if not met:
                     continue
-                frame, lens = lamps.frame[lamp], lamps.position[lamp]
-                for row in range(r * LEAF, min((r + 1) * LEAF, size[0])):
-                    for column in range(c * LEAF, min((c + 1) * LEAF, size[1])):
+                touched[r, c] = True
+                for row in rows:
+                    for column in columns:
+                        on = point(
+                            kind, form, place[0] + column * place[1], place[2] + row * place[3]
+                        )[0]
+                        for k in range(3):
+                            lux[row, column, k] = ambient[k] if on else 0.0
+            for lamp in range(lamps.lumens.shape[0]):
+                if not may_meet(reaches[lamp], s[0], s[1], s[2], s[3]):
+                    continue
+                number = _shading(lamps, lamp, s, edges, cones, start, owner, which, near, state)
+                for row in rows:
+                    for column in columns:
                         on, x, y, z, nx, ny, nz = point(
                             kind, form, place[0] + column * place[1], place[2] + row * place[3]
                         )
                         if not on:
                             continue
-                        dx, dy, dz = x - lens[0], y - lens[1], z - lens[2]
-                        px = frame[0, 0] * dx + frame[0, 1] * dy + frame[0, 2] * dz
-                        py = frame[1, 0] * dx + frame[1, 1] * dy + frame[1, 2] * dz
-                        pz = frame[2, 0] * dx + frame[2, 1] * dy + frame[2, 2] * dz
-                        if pz <= 0.0:
-                            continue
-                        seen, sx, sy = 1.0, 0.0, 0.0
-                        for o in range(owner.shape[0]):
-                            if owner[o] != lamp or not may_meet(cones[o], x, y, z, 0.0):
-                                continue
-                            share, hx, hy = covered(
-                                edges[start[o] : start[o + 1]],
-                                px,
-                                py,
-                                pz,
-                                lamps.lens_radius[lamp],
-                            )
-                            # First moments of the parts of the lens still seen.
-                            sx, sy = sx - share * hx, sy - share * hy
-                            seen -= share
-                        if seen <= 1e-9:
-                            continue
-                        value = from_lens_part(
-                            lamps, lamp, frame, px, py, pz, nx, ny, nz, seen, sx / seen, sy / seen
+                        value = _from_lamp(
+                            lamps,
+                            lamp,
+                            x,
+                            y,
+                            z,
+                            nx,
+                            ny,
+                            nz,
+                            edges,
+                            start,
+                            instant,
+                            instants,
+                            which,
+                            state,
+                            near,
+                            number,
                         )
                         for k in range(3):
                             lux[row, column, k] += value * lamps.colour[lamp, k]
 
 
-def add_spill(lamps: Lamps, outlines: Outlines, chart: Chart, lux: np.ndarray) -> None:
+def add_spill(
+    lamps: Lamps,
+    outlines: Outlines,
+    chart: Chart,
+    lux: np.ndarray,
+    blocks: Blocks | None = None,
+) -> None:
     """Add the lamps' direct light, less the balls' shadows, to a map.
 
-    The cut-outs must not overlap as seen from their lamp. Penumbrae are those of a flat cut-out
-    at the ball's centre. lux: (h, w, 3) float32, linear RGB, lx; changed in place.
+    The cut-outs must not overlap as seen from their lamp at one instant. Penumbrae are those of
+    a flat cut-out at the ball's centre. lux: (h, w, 3) float32, linear RGB, lx; changed in place.
     """
-    edges, cones = _prepare(outlines, lamps)
-    place = np.ascontiguousarray(chart.place)
+    blocks = blocks_of(chart) if blocks is None else blocks
+    touched = np.zeros(blocks.leaf.shape[:2], np.bool_)
+    _run(lamps, outlines, chart, blocks, False, np.zeros(3), lux, touched)
+
+
+def shade(
+    lamps: Lamps,
+    outlines: Outlines,
+    chart: Chart,
+    blocks: Blocks,
+    ambient: Floats,
+    lux: np.ndarray,
+    touched: Flags,
+) -> None:
+    """Work out anew, with shadows, the leaves that a shadow may reach; the others stay.
+
+    lux: (h, w, 3) float32, lx: ambient and spill. ambient: (3,) float, lx.
+    touched: (R, C) bool, a leaf each; those worked out anew are set, the others left.
+    """
+    _run(lamps, outlines, chart, blocks, True, np.asarray(ambient, float), lux, touched)
+
+
+def _run(
+    lamps: Lamps,
+    outlines: Outlines,
+    chart: Chart,
+    blocks: Blocks,
+    shaded_only: bool,
+    ambient: Floats,
+    lux: np.ndarray,
+    touched: Flags,
+) -> None:
+    edges, cones = _in_lens_frame(outlines, lamps)
+    instants = int(outlines.instant.max()) + 1 if len(outlines.instant) else 1
     _spill(
         lamps,
         _lamp_cones(lamps),
@@ -161,10 +295,16 @@ def add_spill(lamps: Lamps, outlines: Outlines, chart: Chart, lux: np.ndarray) -
         cones,
         outlines.start,
         outlines.lamp,
+        outlines.instant,
+        instants,
         chart.kind,
         chart.size,
-        place,
+        np.ascontiguousarray(chart.place),
         chart.form,
-        block_spheres(chart.kind, chart.size, place, chart.form, LEAF),
+        blocks.leaf,
+        blocks.rows,
+        shaded_only,
+        ambient,
         lux,
+        touched,
     )

@@ -16,7 +16,7 @@ from glint.optics.lightmap import beam_at, prepare
 GRID = 64
 """Samples along the side of the box about a spot."""
 
-SUB = 8
+SUB = 4
 """Cells along the side of a block of texels, when a spot's box is sought."""
 
 

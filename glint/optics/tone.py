@@ -9,6 +9,9 @@ import numpy as np
 
 from glint.optics.compile import kernel
 
+BLOCK = 8
+"""Pixels along the side of a block that is written as a whole."""
+
 NONE = np.float32(0.0)
 BRIGHTEST = np.float32(3e38)
 HALF = np.float32(0.5)
@@ -23,17 +26,18 @@ def usable(value):
 
 
 @kernel(parallel=True)
-def develop(light, scale, reach, curve, codes, thresholds, picture):
-    """Tone-map linear light to eight-bit sRGB, rows in parallel.
+def develop(light, scale, reach, curve, codes, thresholds, changed, picture):
+    """Tone-map linear light to eight-bit sRGB, rows of blocks in parallel.
 
     light: (h, w, 3) float32, linear RGB; below zero counts as none
-    scale: float32, exposure: light times scale goes into the curve
+    scale: (3,) float32, exposure: light times scale goes into the curve
     reach: float32, the exposed light at the curve's last row; more counts as that much
     curve: (n, 4) float32, rows even in the square root of the exposed light of the strongest
         channel: the coloured part of its picture value, the rise of that to the next row, the
         white part, and the rise of that
     codes: (m,) uint16, 256 times the sRGB code, even in the linear picture value 0..1
     thresholds: (2**k, 2**k) uint16, 0..255, repeated over the picture
+    changed: (ceil(h / BLOCK), ceil(w / BLOCK)) bool; of the picture, no other blocks are written
     picture: (h, w, 3) uint8, written
 
     A code is rounded up or down by its pixel's threshold, so it is right on average over the
@@ -46,20 +50,25 @@ def develop(light, scale, reach, curve, codes, thresholds, picture):
     period = thresholds.shape[0] - 1
     for y in numba.prange(height):
         here = thresholds[y & period]
-        for x in range(width):
-            r, g, b = usable(light[y, x, 0]), usable(light[y, x, 1]), usable(light[y, x, 2])
-            strongest = max(r, max(g, b))
-            if strongest > NONE:
-                place = min(np.float32(math.sqrt(strongest * scale)) * spread, rows)
-                row = np.uint32(place)
-                part = place - np.float32(row)
-                gain = (curve[row, 0] + part * curve[row, 1]) / strongest * steps
-                white = (curve[row, 2] + part * curve[row, 3]) * steps + HALF
-                threshold = here[x & period]
-                picture[y, x, 0] = (codes[np.uint32(min(r * gain + white, steps))] + threshold) >> 8
-                picture[y, x, 1] = (codes[np.uint32(min(g * gain + white, steps))] + threshold) >> 8
-                picture[y, x, 2] = (codes[np.uint32(min(b * gain + white, steps))] + threshold) >> 8
-            else:
-                picture[y, x, 0] = 0
-                picture[y, x, 1] = 0
-                picture[y, x, 2] = 0
+        for block in range(changed.shape[1]):
+            if not changed[y // BLOCK, block]:
+                continue
+            for x in range(block * BLOCK, min((block + 1) * BLOCK, width)):
+                r = usable(light[y, x, 0] * scale[0])
+                g = usable(light[y, x, 1] * scale[1])
+                b = usable(light[y, x, 2] * scale[2])
+                strongest = max(r, max(g, b))
+                if strongest > NONE:
+                    place = min(np.float32(math.sqrt(strongest)) * spread, rows)
+                    row = np.uint32(place)
+                    part = place - np.float32(row)
+                    gain = (curve[row, 0] + part * curve[row, 1]) / strongest * steps
+                    white = (curve[row, 2] + part * curve[row, 3]) * steps + HALF
+                    t = here[x & period]
+                    picture[y, x, 0] = (codes[np.uint32(min(r * gain + white, steps))] + t) >> 8
+                    picture[y, x, 1] = (codes[np.uint32(min(g * gain + white, steps))] + t) >> 8
+                    picture[y, x, 2] = (codes[np.uint32(min(b * gain + white, steps))] + t) >> 8
+                else:
+                    picture[y, x, 0] = 0
+                    picture[y, x, 1] = 0
+                    picture[y, x, 2] = 0

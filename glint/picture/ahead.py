@@ -1,8 +1,10 @@
-"""Work done ahead on every core, with results in order and only a few of them held."""
+"""Work done ahead, with results in order and only a few of them held."""
 
 from __future__ import annotations
 
 import os
+import queue
+import threading
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -40,3 +42,45 @@ def ahead(
         finally:
             for future in under_way:
                 future.cancel()
+
+
+def prepared(make: Callable[[], Iterator[Result]], held: int = 4) -> Iterator[Result]:
+    """Everything that make() gives, in order, made by a thread while the caller uses it.
+
+    held: how many results may wait. An error of the maker is raised where its result would have
+    come; a caller that stops early stops the maker.
+    """
+    waiting: queue.Queue[tuple[bool, Result | BaseException | None]] = queue.Queue(held)
+    stopped = threading.Event()
+
+    def put(item: tuple[bool, Result | BaseException | None]) -> bool:
+        while not stopped.is_set():
+            try:
+                waiting.put(item, timeout=0.1)
+                return True
+            except queue.Full:
+                continue
+        return False
+
+    def work() -> None:
+        try:
+            for result in make():
+                if not put((True, result)):
+                    return
+            put((False, None))
+        except BaseException as error:
+            put((False, error))
+
+    maker = threading.Thread(target=work, daemon=True)
+    maker.start()
+    try:
+        while True:
+            more, result = waiting.get()
+            if isinstance(result, BaseException):
+                raise result
+            if not more:
+                return
+            yield result  # type: ignore[misc]
+    finally:
+        stopped.set()
+        maker.join()

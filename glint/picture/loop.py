@@ -5,19 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 
 import glint
-from glint.optics.lightmap import add_beams
-from glint.optics.spill import add_spill
+from glint.picture.ahead import prepared
 from glint.picture.movie import check_movie, write_movie
 from glint.picture.still import luminance
 from glint.picture.tone import auto_exposure, to_picture
-from glint.rig.light import beams, chart_of, light
+from glint.rig.light import light
 from glint.rig.motion import period
-from glint.rig.outline import outlines
+from glint.rig.running import RunningLight
 from glint.rig.scene import Scene
 from glint.scene.output import whole_file
 
@@ -52,29 +52,26 @@ def loop(
     with whole_file(path, force) as place:
         first = light(scene.at(seconds=0.0), size)[view]
         exposure = auto_exposure(luminance(first)) * 2.0**ev
-        surface, chart = first.surface, chart_of(first.surface, size)
-        instants = _instants(scene, float(step) * shutter / 360.0, math.sqrt(chart.texel_area))
-        weight = (surface.reflectance / np.pi).astype(np.float32)
-        ambient = first.ambient.astype(np.float32) * first.inside[..., None]
+        instants = _instants(
+            scene, float(step) * shutter / 360.0, math.sqrt(first.chart.texel_area)
+        )
+        weight = exposure * first.surface.reflectance / np.pi
 
         def frames() -> Iterator[np.ndarray]:
+            running = RunningLight(scene, first.surface, size, first.ambient)
+            picture = np.zeros((*running.chart.size, 3), np.uint8)
             for number in range(count):
-                lux = np.zeros((*chart.size, 3), np.float32)
-                start = number * step
-                for k in range(instants):
-                    open_for = Fraction(k, instants) * Fraction(shutter / 360.0)
-                    found, _ = beams(scene.at(seconds=float(start + open_for * step)))
-                    add_beams(found, scene.lamp_arrays, chart, lux)
-                lit = lux / np.float32(instants)
-                spilt = np.zeros_like(lux)
-                middle = float(start + step * Fraction(shutter / 720.0))
-                pose = scene.at(seconds=middle)
-                lamps = scene.lamp_arrays
-                add_spill(lamps, outlines(pose.polygons, lamps), chart, spilt)
-                yield to_picture((lit + spilt + ambient) * weight, exposure)
+                # Instants in the middle of equal shares of the time that the shutter is open.
+                parts = [Fraction(2 * k + 1, 2 * instants) for k in range(instants)]
+                moments = [(number + part * Fraction(shutter / 360.0)) * step for part in parts]
+                running.show([scene.at(seconds=float(moment)) for moment in moments])
+                to_picture(running.lux, weight, picture, running.changed)
+                yield picture.copy()
 
         metadata = {"title": scene.file.title, "software": f"glint {glint.__version__}"}
-        write_movie(place, frames, count, Fraction(count) / seconds, metadata, progress)
+        write_movie(
+            place, partial(prepared, frames), count, Fraction(count) / seconds, metadata, progress
+        )
     return count
 
 

@@ -91,12 +91,17 @@ def _tables() -> _Tables:
 
 
 def to_picture(
-    light: NDArray[np.floating], scale: float, picture: NDArray[np.uint8] | None = None
+    light: NDArray[np.floating],
+    scale: ArrayLike,
+    picture: NDArray[np.uint8] | None = None,
+    changed: NDArray[np.bool_] | None = None,
 ) -> NDArray[np.uint8]:
     """Eight-bit sRGB picture of linear light.
 
-    light: (h, w, 3) float, linear RGB in any unit; scale: exposure, per that unit.
+    light: (h, w, 3) float, linear RGB in any unit; scale: exposure, per that unit, one for all or
+    (3,) float, one a channel.
     picture: (h, w, 3) uint8 to write into, else a new one. Returns the picture.
+    changed: blocks of eight pixels a side to work out, (ceil(h / 8), ceil(w / 8)) bool, else all.
 
     The strongest channel takes the tone curve; the others keep their ratio to it, and all are
     mixed with white by the sixth power of the value, so hue stays (a straight line to white in
@@ -104,18 +109,22 @@ def to_picture(
     rounded by a blue-noise threshold that stays put from frame to frame; where there is no light
     the code is 0.
     """
-    from glint.optics.tone import develop
+    from glint.optics.tone import BLOCK, develop
 
     if picture is None:
         picture = np.empty(light.shape, dtype=np.uint8)
+    if changed is None:
+        blocks = (-(-light.shape[0] // BLOCK), -(-light.shape[1] // BLOCK))
+        changed = np.ones(blocks, np.bool_)
     tables = _tables()
     develop(
         np.ascontiguousarray(light, dtype=np.float32),
-        np.float32(scale),
+        np.full(3, scale, np.float32),
         np.float32(REACH),
         tables.curve,
         tables.codes,
         tables.thresholds,
+        changed,
         picture,
     )
     return picture

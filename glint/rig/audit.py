@@ -10,9 +10,10 @@ from glint.optics.arrays import MOST_CORNERS, Beams, Lamps
 from glint.optics.candela import window_lumens
 from glint.optics.lightmap import add_beams
 from glint.optics.spill import Outlines, add_spill
-from glint.rig.light import beams, chart_of
+from glint.rig.light import beams
 from glint.rig.outline import outlines
 from glint.rig.pose import Pose
+from glint.rig.survey import chart_of
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,7 @@ def audit(pose: Pose, texels: int = 1024) -> list[Audit]:
     """
     scene, lamps = pose.scene, pose.scene.lamp_arrays
     found, fates = beams(pose)
-    covered = outlines(pose.polygons, lamps)
+    covered = outlines(pose)
     result = []
     for index, lamp in enumerate(scene.lamps):
         one = Lamps._make(column[index : index + 1] for column in lamps)
@@ -59,10 +60,11 @@ def audit(pose: Pose, texels: int = 1024) -> list[Audit]:
         for surface in scene.room.surfaces:
             chart = chart_of(surface, texels)
             lux = np.zeros((*chart.size, 3), np.float32)
-            add_beams(its_beams, one, chart, lux)
+            blocks = scene.blocks(surface, texels)
+            add_beams(its_beams, one, chart, lux, blocks)
             landed[surface.name] = _lumens(lux, one, chart.texel_area)
             lux[:] = 0.0
-            add_spill(one, shade, chart, lux)
+            add_spill(one, shade, chart, lux, blocks)
             spill[surface.name] = _lumens(lux, one, chart.texel_area)
         on_tiles = float(fates.reached[index, 1] + fates.cut_off[index, 0])
         result.append(
@@ -111,4 +113,5 @@ def _outlines_of(outlines: Outlines, lamp: int) -> Outlines:
     edges = [outlines.edges[outlines.start[o] : outlines.start[o + 1]] for o in mine]
     start = np.cumsum([0, *(len(e) for e in edges)])
     together = np.concatenate(edges) if edges else np.zeros((0, 2, 3))
-    return Outlines(together, start.astype(np.int64), np.zeros(len(mine), np.int64))
+    alone = np.zeros(len(mine), np.int64)
+    return Outlines(together, start.astype(np.int64), alone, alone)

@@ -8,16 +8,15 @@ from typing import NamedTuple
 import numpy as np
 
 from glint.optics.arrays import Beams, Fates, Floats
-from glint.optics.chart import CAP, CYLINDER, DISC, Chart, points
+from glint.optics.chart import Chart, points
 from glint.optics.lightmap import add_beams
 from glint.optics.spill import add_spill
 from glint.optics.spot import measure_spots
 from glint.optics.trace import trace
 from glint.rig.outline import outlines
 from glint.rig.pose import Pose
+from glint.rig.survey import chart_of
 from glint.room.surface import Surface
-
-KINDS = {"cap": CAP, "disc": DISC, "cylinder": CYLINDER}
 
 
 @dataclass(frozen=True)
@@ -55,12 +54,6 @@ class Spot(NamedTuple):
     lumens: float
 
 
-def chart_of(surface: Surface, texels: int) -> Chart:
-    """The chart of a surface at a resolution."""
-    size = np.array(surface.size(texels), np.int64)
-    return Chart(KINDS[surface.kind], size, surface.place(texels), surface.form)
-
-
 def beams(pose: Pose) -> tuple[Beams, Fates]:
     """Every beam that leaves a ball for the room, and what became of the rest."""
     options = pose.scene.file.optics
@@ -77,13 +70,14 @@ def light(pose: Pose, texels: int = 1024) -> dict[str, LightMap]:
     """Light maps of every surface; the dome's and the floor's are `texels` wide."""
     room, lamps = pose.scene.room, pose.scene.lamp_arrays
     found, _ = beams(pose)
-    covered = outlines(pose.polygons, lamps)
+    covered = outlines(pose)
     charts, maps, landed = {}, {}, {}
     for surface in room.surfaces:
         chart = chart_of(surface, texels)
         lux = np.zeros((*chart.size, 3), np.float32)
-        add_spill(lamps, covered, chart, lux)
-        add_beams(found, lamps, chart, lux)
+        blocks = pose.scene.blocks(surface, texels)
+        add_spill(lamps, covered, chart, lux, blocks)
+        add_beams(found, lamps, chart, lux, blocks)
         charts[surface.name], maps[surface.name] = chart, lux
         landed[surface.name] = lux.sum(axis=(0, 1), dtype=np.float64) * chart.texel_area
     ambient = room.ambient + room.interreflected(landed)

@@ -2,81 +2,150 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 import shapely
 
-from glint.optics.arrays import Floats, Lamps, Polygons
+from glint.optics.arrays import Floats
+from glint.optics.outline import star_outline
 from glint.optics.spill import Outlines
+from glint.shape.body import Body
+
+if TYPE_CHECKING:
+    from glint.rig.pose import Pose
+
+MERGE = 1e-6
+"""Panel corners nearer than this are one, m."""
 
 
-def outlines(polygons: Polygons, lamps: Lamps) -> Outlines:
+def outlines(pose: Pose) -> Outlines:
     """Cut-outs of the balls, one a lamp for every group of balls that overlap as it sees them.
 
     Every panel and tile is projected from the lens centre onto a plane through the group's middle
     and united with the rest; so each shadow is exact for the lens centre, and its penumbra is
-    that of a flat cut-out at the balls' distance.
+    that of a flat cut-out at the balls' distance. What lies between a tile's rim and its panel
+    counts as covered: tiles are solid.
     """
     edges, start, owner = [], [0], []
-    for lamp, lens in enumerate(lamps.position):
-        for group in _groups(polygons, lens):
-            rings = _united(polygons, group, lens)
+    for lamp, lens in enumerate(pose.scene.lamp_arrays.position):
+        for group in _groups(pose, lens):
+            rings = _cut_out(pose, group, lens)
             edges.append(rings)
             start.append(start[-1] + len(rings))
             owner.append(lamp)
     together = np.concatenate(edges) if edges else np.zeros((0, 2, 3))
-    return Outlines(together, np.array(start, np.int64), np.array(owner, np.int64))
+    owners = np.array(owner, np.int64)
+    return Outlines(together, np.array(start, np.int64), owners, np.zeros_like(owners))
 
 
-def _groups(polygons: Polygons, lens: Floats) -> list[np.ndarray]:
-    """Balls that overlap as seen from a lens, grouped: polygon indices of each group."""
-    directions, angles, members = [], [], []
-    for ball in np.unique(polygons.ball):
-        mine = np.flatnonzero(polygons.ball == ball)
-        corners = polygons.corners[mine].reshape(-1, 3)
-        middle = corners.mean(axis=0)
-        radius = np.linalg.norm(corners - middle, axis=1).max()
-        distance = np.linalg.norm(middle - lens)
-        directions.append((middle - lens) / distance)
-        angles.append(np.arcsin(min(radius / distance, 1.0)))
-        members.append({int(ball)})
-    count = len(members)
-    for i in range(count):
-        for j in range(i):
-            apart = np.arccos(np.clip(directions[i] @ directions[j], -1.0, 1.0))
-            if apart < angles[i] + angles[j] and members[i] is not members[j]:
-                joined = members[i] | members[j]
-                members = [joined if m & joined else m for m in members]
-    unique: list[set[int]] = []
-    for m in members:
-        if m not in unique:
-            unique.append(m)
-    return [np.flatnonzero(np.isin(polygons.ball, sorted(m))) for m in unique]
+def inner_radius(body: Body) -> float:
+    """The radius of a sphere about the middle that the panels enclose and that hides, along
+    every line from the middle, nothing but what is beyond it, m; 0 where there is none.
+
+    True of a body whose panels all turn their fronts away from the middle, if it is closed or
+    has one flat opening: what can be looked into through that cannot be seen through.
+    """
+    corners = body.panel_corners
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    heights = np.einsum("ni,ni->n", normals, corners[:, 0]) / np.linalg.norm(normals, axis=1)
+    least = float(heights.min())
+    if least <= 0.0:
+        return 0.0
+    rim = _rim(body)
+    if not len(rim):
+        return least
+    away = rim - rim.mean(axis=0)
+    directions = np.linalg.svd(away, full_matrices=False)[2]
+    return least if np.abs(away @ directions[2]).max() < MERGE else 0.0
 
 
-def _united(polygons: Polygons, group: np.ndarray, lens: Floats) -> Floats:
-    corners = polygons.corners[group]
-    middle = corners.reshape(-1, 3).mean(axis=0)
+def _rim(body: Body) -> Floats:
+    """Corners of edges that only one panel has: (k, 3) float."""
+    rings = [c[:n] for c, n in zip(body.panel_corners, body.panel_sides, strict=True)]
+    ends = np.concatenate([np.stack([ring, np.roll(ring, -1, axis=0)], axis=1) for ring in rings])
+    _, number = np.unique(np.round(ends.reshape(-1, 3) / MERGE), axis=0, return_inverse=True)
+    pairs = np.sort(number.reshape(-1, 2), axis=1)
+    _, first, count = np.unique(pairs, axis=0, return_index=True, return_counts=True)
+    return ends[first[count == 1]].reshape(-1, 3)
+
+
+def _groups(pose: Pose, lens: Floats) -> list[list[int]]:
+    """Balls that overlap as seen from a lens, grouped."""
+    balls = pose.scene.balls
+    away = np.array([ball.centre - lens for ball in balls])
+    distance = np.linalg.norm(away, axis=1)
+    angles = np.arcsin(np.minimum([ball.body.radius for ball in balls] / distance, 1.0))
+    groups: list[list[int]] = []
+    for ball in range(len(balls)):
+        cosines = away @ away[ball] / (distance * distance[ball])
+        near = np.arccos(np.clip(cosines, -1.0, 1.0)) < angles + angles[ball]
+        apart = [group for group in groups if not near[group].any()]
+        joined = [ball] + [member for group in groups if near[group].any() for member in group]
+        groups = [*apart, sorted(joined)]
+    return groups
+
+
+def _cut_out(pose: Pose, group: list[int], lens: Floats) -> Floats:
+    """Edges of what a group of balls covers: (e, 2, 3) float, m."""
+    scene = pose.scene
+    middle = np.mean([scene.balls[ball].centre for ball in group], axis=0)
     axis = middle - lens
-    distance = np.linalg.norm(axis)
+    distance = float(np.linalg.norm(axis))
     axis = axis / distance
     across = np.cross(axis, np.eye(3)[np.argmin(np.abs(axis))])
     across /= np.linalg.norm(across)
     frame = np.array([across, np.cross(axis, across), axis])
-    local = (corners - lens) @ frame.T
-    flat = local[..., :2] / local[..., 2:] * distance
-    # Of a closed body the faces turned to the lens cover all; open ones may show their backs, so
-    # both are taken: unions do not mind.
+    parts = [_flat_outline(pose, ball, lens, frame, distance) for ball in group]
+    if len(parts) == 1 and len(parts[0]) == 1:
+        rings = parts[0]
+    else:
+        shapes = [_region(part) for part in parts]
+        rings = _rings(shapely.union_all(shapely.make_valid(np.array(shapes))))
+    closed = [np.stack([ring, np.roll(ring, -1, axis=0)], axis=1) for ring in rings]
+    if not closed:
+        return np.zeros((0, 2, 3))
+    edges = np.concatenate(closed)
+    depth = np.full((*edges.shape[:2], 1), distance)
+    return np.concatenate([edges, depth], axis=2) @ frame + lens
+
+
+def _flat_outline(
+    pose: Pose, ball: int, lens: Floats, frame: Floats, distance: float
+) -> list[Floats]:
+    """One ball's outline as rings on the plane at a distance from the lens: (k, 2) float each."""
+    polygons = pose.polygons
+    mine = polygons.ball == ball
+    corners, sides = (polygons.corners[mine] - lens) @ frame.T, polygons.sides[mine]
+    flat = corners[..., :2] / corners[..., 2:] * distance
+    inner = pose.scene.inner_radii[ball]
+    centre = frame @ (pose.scene.balls[ball].centre - lens)
+    if inner > 0.0:
+        middle = centre[:2] / centre[2] * distance
+        # A disc that lies in the sphere's image wherever the sphere is seen.
+        half = 0.5 * np.arcsin(min(inner / float(np.linalg.norm(centre)), 1.0))
+        seen = 2.0 * float(np.tan(half)) * distance
+        return [star_outline(flat - middle, sides, seen) + middle]
     closed = np.concatenate([flat, flat[:, :1]], axis=1)
     shapes = np.asarray(shapely.polygons(closed))
     shapes = shapes[shapely.area(shapes) > 1e-14]
-    union = shapely.orient_polygons(shapely.union_all(shapely.make_valid(shapes)))
-    found = []
-    for part in shapely.get_parts(union):
-        if part.geom_type != "Polygon":
-            continue
-        for ring in (part.exterior, *part.interiors):
-            points = shapely.get_coordinates(ring)
-            place = np.column_stack([points, np.full(len(points), distance)])
-            place = place @ frame + lens
-            found.append(np.stack([place[:-1], place[1:]], axis=1))
-    return np.concatenate(found) if found else np.zeros((0, 2, 3))
+    return _rings(shapely.union_all(shapely.make_valid(shapes)))
+
+
+def _region(rings: list[Floats]) -> shapely.Geometry:
+    """Rings with holes as one shape: what an odd number of them surrounds."""
+    region: shapely.Geometry = shapely.Polygon()
+    for ring in rings:
+        region = shapely.symmetric_difference(region, shapely.make_valid(shapely.Polygon(ring)))
+    return region
+
+
+def _rings(union: shapely.Geometry) -> list[Floats]:
+    """Rings of a shape, open at the end; around holes they run the other way."""
+    union = shapely.orient_polygons(union)
+    return [
+        shapely.get_coordinates(ring)[:-1]
+        for part in shapely.get_parts(union)
+        if part.geom_type == "Polygon"
+        for ring in (part.exterior, *part.interiors)
+    ]

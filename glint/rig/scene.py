@@ -14,9 +14,13 @@ from glint.light.colour import hex_to_linear_rgb
 from glint.light.intensity import smoothed
 from glint.light.lamp import Lamp, build_lamp
 from glint.optics.arrays import Facing, Floats, Lamps, Polygons
+from glint.optics.blocks import Blocks, blocks_of
 from glint.optics.facing import facing_lists
+from glint.rig.outline import inner_radius
 from glint.rig.pose import Pose
+from glint.rig.survey import chart_of
 from glint.room.dome import Room, dome
+from glint.room.surface import Surface
 from glint.scene.errors import Problem, SceneError, TableError, place, problem_of
 from glint.scene.model import BallTable, SceneFile
 from glint.scene.read import read_scene
@@ -76,6 +80,22 @@ class Scene:
     def facing(self) -> Facing:
         """Which panels and tiles can stand in each tile's way; the same in every pose."""
         return facing_lists(self.still_polygons)
+
+    @cached_property
+    def inner_radii(self) -> tuple[float, ...]:
+        """For each ball, the sphere that its outline is sought beyond, m; see `inner_radius`."""
+        return tuple(inner_radius(ball.body) for ball in self.balls)
+
+    @cached_property
+    def _kept_blocks(self) -> dict[tuple[str, int], Blocks]:
+        return {}
+
+    def blocks(self, surface: Surface, texels: int) -> Blocks:
+        """A surface's blocks at a resolution, kept from the first time on."""
+        key = (surface.name, texels)
+        if key not in self._kept_blocks:
+            self._kept_blocks[key] = blocks_of(chart_of(surface, texels))
+        return self._kept_blocks[key]
 
     @cached_property
     def lamp_arrays(self) -> Lamps:

@@ -10,14 +10,17 @@ import pytest
 from glint.optics.spill import Outlines, add_spill
 from tests.optics.bench_top import dome_chart, floor_chart, round_lamp
 
+ONE = np.zeros(1, np.int64)
+
 
 def cut_out(corners) -> Outlines:
     corners = np.asarray(corners, float)
     edges = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
-    return Outlines(edges, np.array([0, len(edges)]), np.zeros(1, np.int64))
+    return Outlines(edges, np.array([0, len(edges)]), ONE, ONE)
 
 
-NOTHING = Outlines(np.zeros((0, 2, 3)), np.zeros(1, np.int64), np.zeros(0, np.int64))
+NONE = np.zeros(0, np.int64)
+NOTHING = Outlines(np.zeros((0, 2, 3)), np.zeros(1, np.int64), NONE, NONE)
 
 
 def spilt(lamps, outlines, chart):

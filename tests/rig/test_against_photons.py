@@ -71,7 +71,8 @@ def test_lumens_by_fate_and_by_bounce_are_those_of_photons(name):
         assert exact == pytest.approx(tally.landed[k].lumens, abs=0.01 * total)
     row = audit(pose)[0]
     assert row.absorbed == pytest.approx(tally.absorbed.lumens, rel=3e-3)
-    assert row.caught == pytest.approx(tally.caught.lumens, rel=1e-2)
+    # The slits between the rims of tiles and their panels are open to photons.
+    assert row.caught == pytest.approx(tally.caught.lumens, rel=1e-2, abs=3e-3 * row.lumens)
 
 
 def test_the_light_map_is_that_of_photons():
@@ -81,7 +82,7 @@ def test_the_light_map_is_that_of_photons():
     sink = DomeMap(Room(room.radius_m, room.rise_m, room.wall_m), 128)
     judged(scene, pose, (sink,))
     from glint.optics.lightmap import add_beams
-    from glint.rig.light import chart_of
+    from glint.rig.survey import chart_of
 
     chart = chart_of(scene.room.surfaces[0], 512)
     lux = np.zeros((512, 512, 3), np.float32)

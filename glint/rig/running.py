@@ -1,0 +1,60 @@
+"""The light of pose after pose: what stays is worked out once, what moves is worked out anew."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from glint.optics.arrays import Beams, Flags
+from glint.optics.blocks import restore
+from glint.optics.chart import points
+from glint.optics.lightmap import add_beams
+from glint.optics.spill import Outlines, add_spill, shade, together
+from glint.rig.light import beams
+from glint.rig.outline import outlines
+from glint.rig.pose import Pose
+from glint.rig.scene import Scene
+from glint.rig.survey import chart_of
+from glint.room.surface import Surface
+
+
+class RunningLight:
+    """One surface's light map, kept up to date from pose to pose.
+
+    Nothing but the leaves (blocks of texels) that a beam or a shadow may reach, now or a moment
+    ago, is worked on.
+
+    lux: (h, w, 3) float32, linear RGB, lx, ambient included; zero off the surface
+    changed: (R, C) bool, leaves that the last call of `show` may have changed
+    """
+
+    def __init__(self, scene: Scene, surface: Surface, texels: int, ambient: np.ndarray) -> None:
+        """ambient: (3,) float, lx."""
+        self.scene, self.surface, self.ambient = scene, surface, np.asarray(ambient, float)
+        self.chart = chart_of(surface, texels)
+        self.blocks = scene.blocks(surface, texels)
+        inside, _ = points(self.chart.kind, self.chart.size, self.chart.place, self.chart.form)
+        self._still = np.where(inside[..., None], self.ambient, 0.0).astype(np.float32)
+        nothing = Outlines(
+            np.zeros((0, 2, 3)), np.zeros(1, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64)
+        )
+        add_spill(scene.lamp_arrays, nothing, self.chart, self._still, self.blocks)
+        self.lux = self._still.copy()
+        # Whoever follows `changed` has seen nothing yet.
+        self._touched = np.ones(self.blocks.leaf.shape[:2], np.bool_)
+        self.changed = self._touched
+
+    def show(self, poses: Sequence[Pose]) -> None:
+        """Set lux to the mean over some poses, equally long each."""
+        before: Flags = self._touched
+        now = np.zeros_like(before)
+        restore(self._still, before, self.lux)
+        lamps = self.scene.lamp_arrays
+        shadows = together([outlines(pose) for pose in poses])
+        shade(lamps, shadows, self.chart, self.blocks, self.ambient, self.lux, now)
+        found = [beams(pose)[0] for pose in poses]
+        all_beams = Beams._make(np.concatenate(column) for column in zip(*found, strict=True))
+        shared = all_beams._replace(share=all_beams.share / len(poses))
+        add_beams(shared, lamps, self.chart, self.lux, self.blocks, now)
+        self._touched, self.changed = now, before | now
