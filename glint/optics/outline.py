@@ -120,5 +120,5 @@ def star_outline(flat: Floats, sides: Integers, inner: float) -> Floats:
     # Rays that continue the edge of both their neighbours add nothing to it.
     inside = (owner == np.roll(owner, 1, axis=0)).all(axis=1)
     inside &= (owner == np.roll(owner, -1, axis=0)).all(axis=1) & (owner[:, 0] >= 0)
-    both = np.concatenate([rays[~inside], corners])
+    both = np.concatenate([rays[~inside], corners]).astype(np.float64)
     return both[np.argsort(both[:, 0], kind="stable"), 1:]
