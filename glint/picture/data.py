@@ -12,10 +12,10 @@ from glint.rig.light import LightMap
 def write_data(path: Path, maps: dict[str, LightMap]) -> None:
     """Write the arrays of every surface; its name stands for SURFACE. float32, row by row.
 
-    SURFACE_lux: (h, w, 3), illuminance, lx, linear RGB: what comes straight from lamps and mirrors
-    and what is spread evenly, together
-    SURFACE_ambient: (3,), lx, linear RGB: the part that is spread evenly, to be taken off SURFACE_lux
-    where SURFACE_area is not 0 for the direct light alone
+    SURFACE_lux: (h, w, 3), illuminance, lx, linear RGB, direct and ambient together
+    SURFACE_ambient: (3,), lx, linear RGB: what is the same all over, there always or bounced
+        about; taken off SURFACE_lux where SURFACE_area is not 0, it leaves what comes straight
+        from lamps and mirrors
     SURFACE_point: (h, w, 3), m, where each texel's middle lies in the room
     SURFACE_area: (h, w), m**2, of each texel
     All are 0 where a texel's middle lies off the surface. Raises OSError.
