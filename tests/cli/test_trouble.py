@@ -15,7 +15,7 @@ from tests.cli.command import DEMO, MADE, environment, glint, names
 WRITERS = {
     "still": ("still", DEMO, "--size", 512, "-o", "out.png"),
     "data": ("still", DEMO, "--size", 64, "-o", "out.png", "--data", "out.npz"),
-    "loop": ("loop", DEMO, "--size", 256, "--fps", 2, "-o", "out.gif"),
+    "loop": ("loop", DEMO, "--size", 96, "--fps", 2, "-o", "out.gif"),
     "export": ("export", DEMO, "-o", "out.glb"),
 }
 
