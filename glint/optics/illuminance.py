@@ -11,11 +11,23 @@ from glint.optics.disc import uncovered
 
 @kernel
 def lens_corners(apex, frame, window, count, corners):
-    """The window in the (mirrored) lens frame. corners: (MOST_CORNERS, 3) float, written."""
+    """The window in the (mirrored) lens frame, anticlockwise as seen against the light.
+
+    corners: (MOST_CORNERS, 3) float, written.
+    """
     for i in range(count):
         dx, dy, dz = window[i, 0] - apex[0], window[i, 1] - apex[1], window[i, 2] - apex[2]
         for k in range(3):
             corners[i, k] = frame[k, 0] * dx + frame[k, 1] * dy + frame[k, 2] * dz
+    turn = 0.0
+    for i in range(count):
+        a, b = corners[i], corners[i + 1 if i + 1 < count else 0]
+        turn += (a[0] * b[1] - a[1] * b[0]) / (a[2] * b[2])
+    if turn < 0.0:
+        for i in range(count // 2):
+            for k in range(3):
+                j = count - 1 - i
+                corners[i, k], corners[j, k] = corners[j, k], corners[i, k]
 
 
 @kernel

@@ -11,7 +11,7 @@ from glint.optics.arrays import MOST_CORNERS, Beams, Flags, Lamps
 from glint.optics.blocks import Blocks, blocks_of
 from glint.optics.chart import LEAF, Chart, point
 from glint.optics.compile import kernel
-from glint.optics.cone import bounding_cone, may_meet
+from glint.optics.cone import bounding_cone, meets
 from glint.optics.illuminance import from_lens_part, lens_corners, visible_lens
 
 MOST_SAMPLES = 6
@@ -73,7 +73,7 @@ def beam_at(beams, lamps, corners, b, place, xs, ys):
 
 @kernel
 def _fill(kind, form, place, r, c, texels):
-    """Points, normals and whether on the surface, of a leaf's texels: (LEAF, LEAF, 7) float."""
+    """Points, normals and whether on the surface, of a leaf's texels: (7, LEAF**2) float."""
     for i in range(LEAF):
         for j in range(LEAF):
             on, x, y, z, nx, ny, nz = point(
@@ -82,9 +82,63 @@ def _fill(kind, form, place, r, c, texels):
                 place[0] + (c * LEAF + j) * place[1],
                 place[2] + (r * LEAF + i) * place[3],
             )
-            t = texels[i, j]
-            t[0], t[1], t[2], t[3], t[4], t[5] = x, y, z, nx, ny, nz
-            t[6] = 1.0 if on else 0.0
+            t = i * LEAF + j
+            texels[0, t], texels[1, t], texels[2, t] = x, y, z
+            texels[3, t], texels[4, t], texels[5, t] = nx, ny, nz
+            texels[6, t] = 1.0 if on else 0.0
+
+
+@kernel
+def _meeting(cones, number, sphere, hit, found):
+    """Which of the first `number` cones may meet a sphere: written to found; their number.
+
+    cones: (8, b) float, a column a cone, so that many are tested at once.
+    """
+    x, y, z, radius = sphere[0], sphere[1], sphere[2], sphere[3]
+    for b in range(number):
+        hit[b] = meets(
+            cones[0, b],
+            cones[1, b],
+            cones[2, b],
+            cones[3, b],
+            cones[4, b],
+            cones[5, b],
+            cones[6, b],
+            cones[7, b],
+            x,
+            y,
+            z,
+            radius,
+        )
+    met = 0
+    for b in range(number):
+        if hit[b]:
+            found[met] = b
+            met += 1
+    return met
+
+
+@kernel
+def _texels_in(cones, b, texels, reach, hit):
+    """Mark the texels of a leaf that a cone may meet."""
+    cx, cy, cz = cones[0, b], cones[1, b], cones[2, b]
+    ax, ay, az = cones[3, b], cones[4, b], cones[5, b]
+    sine, cosine = cones[6, b], cones[7, b]
+    for t in range(LEAF * LEAF):
+        hit[t] = meets(
+            cx,
+            cy,
+            cz,
+            ax,
+            ay,
+            az,
+            sine,
+            cosine,
+            texels[0, t],
+            texels[1, t],
+            texels[2, t],
+            reach,
+        )
 
 
 @kernel
@@ -125,45 +179,46 @@ def _accumulate(
     """Each hall belongs to one worker, and its texels take the beams in order, so the sums are
     the same to the last bit on any number of threads."""
     per_hall = leaf.shape[0] // hall.shape[0]
+    count = cones.shape[1]
     for job in prange(order.shape[0]):
         r0, c0 = order[job] // hall.shape[1], order[job] % hall.shape[1]
-        sphere = hall[r0, c0]
-        number = 0
-        near = np.empty(beams.lamp.shape[0], np.int64)
-        for b in range(beams.lamp.shape[0]):
-            if may_meet(cones[b], sphere[0], sphere[1], sphere[2], sphere[3]):
-                near[number] = b
-                number += 1
+        hit, near = np.empty(count, np.bool_), np.empty(count, np.int64)
+        number = _meeting(cones, count, hall[r0, c0], hit, near)
         if number == 0:
             continue
+        close = np.empty((8, number))
+        for n in range(number):
+            for k in range(8):
+                close[k, n] = cones[k, near[n]]
+        here = np.empty(number, np.int64)
         xs, ys, spot = np.empty(MOST_CORNERS), np.empty(MOST_CORNERS), np.empty(6)
-        texels = np.empty((LEAF, LEAF, 7))
-        total = np.empty((LEAF, LEAF, 3))
+        texels = np.empty((7, LEAF * LEAF))
+        lit = np.empty(LEAF * LEAF, np.bool_)
+        total = np.empty((LEAF * LEAF, 3))
         for r in range(r0 * per_hall, (r0 + 1) * per_hall):
             for c in range(c0 * per_hall, (c0 + 1) * per_hall):
-                ball = leaf[r, c]
+                met = _meeting(close, number, leaf[r, c], hit, here)
+                if met == 0:
+                    continue
+                touched[r, c] = True
                 rows = min(LEAF, size[0] - r * LEAF)
                 columns = min(LEAF, size[1] - c * LEAF)
-                met = False
-                for n in range(number):
-                    b = near[n]
-                    cone = cones[b]
-                    if not may_meet(cone, ball[0], ball[1], ball[2], ball[3]):
-                        continue
-                    if not met:
-                        met = True
-                        _fill(kind, form, place, r, c, texels)
-                        total[:] = 0.0
+                _fill(kind, form, place, r, c, texels)
+                total[:] = 0.0
+                for m in range(met):
+                    b = near[here[m]]
                     colour = lamps.colour[beams.lamp[b]]
-                    fine = _samples(sharpness[b], ball, beams.apex[b], texel)
-                    reach = 0.0 if fine == 1 else texel
+                    fine = _samples(sharpness[b], leaf[r, c], beams.apex[b], texel)
+                    _texels_in(close, here[m], texels, 0.0 if fine == 1 else texel, lit)
                     for i in range(rows):
                         for j in range(columns):
-                            t = texels[i, j]
-                            if t[6] == 0.0 or not may_meet(cone, t[0], t[1], t[2], reach):
+                            t = i * LEAF + j
+                            if not lit[t] or texels[6, t] == 0.0:
                                 continue
                             if fine == 1:
-                                value = beam_at(beams, lamps, corners, b, t, xs, ys)
+                                for k in range(6):
+                                    spot[k] = texels[k, t]
+                                value = beam_at(beams, lamps, corners, b, spot, xs, ys)
                             else:
                                 row, column = r * LEAF + i, c * LEAF + j
                                 value = _fine(
@@ -182,15 +237,12 @@ def _accumulate(
                                     ys,
                                 )
                             if value > 0.0:
-                                total[i, j, 0] += value * colour[0]
-                                total[i, j, 1] += value * colour[1]
-                                total[i, j, 2] += value * colour[2]
-                if met:
-                    touched[r, c] = True
-                    for i in range(rows):
-                        for j in range(columns):
-                            for k in range(3):
-                                lux[r * LEAF + i, c * LEAF + j, k] += total[i, j, k]
+                                for k in range(3):
+                                    total[t, k] += value * colour[k]
+                for i in range(rows):
+                    for j in range(columns):
+                        for k in range(3):
+                            lux[r * LEAF + i, c * LEAF + j, k] += total[i * LEAF + j, k]
 
 
 def add_beams(
@@ -214,7 +266,7 @@ def add_beams(
     _accumulate(
         beams,
         lamps,
-        cones,
+        np.ascontiguousarray(cones.T),
         corners,
         sharpness,
         math.sqrt(chart.texel_area),
