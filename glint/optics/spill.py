@@ -136,8 +136,11 @@ def _from_lamp(
     if pz <= 0.0:
         return 0.0
     frame, radius = lamps.frame[lamp], lamps.lens_radius[lamp]
+    ux = frame[0, 0] * nx + frame[0, 1] * ny + frame[0, 2] * nz
+    uy = frame[1, 0] * nx + frame[1, 1] * ny + frame[1, 2] * nz
+    uz = frame[2, 0] * nx + frame[2, 1] * ny + frame[2, 2] * nz
     if number == 0:
-        return from_lens_part(lamps, lamp, frame, px, py, pz, nx, ny, nz, 1.0, 0.0, 0.0)
+        return from_lens_part(lamps, lamp, px, py, pz, ux, uy, uz, 1.0, 0.0, 0.0)
     total = 0.0
     n = 0
     for k in range(instants):
@@ -155,9 +158,7 @@ def _from_lamp(
                 seen -= share
             n += 1
         if seen > 1e-9:
-            total += from_lens_part(
-                lamps, lamp, frame, px, py, pz, nx, ny, nz, seen, sx / seen, sy / seen
-            )
+            total += from_lens_part(lamps, lamp, px, py, pz, ux, uy, uz, seen, sx / seen, sy / seen)
     return total / instants
 
 

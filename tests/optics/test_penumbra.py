@@ -10,12 +10,22 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from glint.optics.disc import uncovered
+from glint.optics.penumbra import look, no_points, seen_part
 
 
 def share(points: np.ndarray, radius: float) -> tuple[float, float, float]:
-    xs, ys = np.ascontiguousarray(points[:, 0]), np.ascontiguousarray(points[:, 1])
-    return uncovered(xs, ys, len(points), radius)
+    """Looked at from far away, a pane close to the lens is projected onto it as it is."""
+    seen = no_points()
+    seen.x[0], seen.y[0], seen.z[0] = 0.0, 0.0, 1e9
+    total, mx, my = 0.0, 0.0, 0.0
+    for first in range(1, len(points) - 1, 2):
+        rows = [0, *(min(first + i, len(points) - 1) for i in range(3))]
+        corners = np.zeros((3, 4))
+        corners[:2] = points[rows].T
+        look(seen, 1, corners, radius)
+        part, x, y = seen_part(seen, 0)
+        total, mx, my = total + part, mx + part * x * radius, my + part * y * radius
+    return (total, mx / total, my / total) if total > 0.0 else (0.0, 0.0, 0.0)
 
 
 def test_half_plane_square_leaves_half_a_disc():
