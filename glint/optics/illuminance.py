@@ -9,9 +9,10 @@ from glint.optics.compile import kernel
 
 
 @kernel
-def from_lens_part(lamps, lamp, px, py, pz, nx, ny, nz, part, sx, sy):
+def from_lens_part(table, spread, planes, sine_end, radius, px, py, pz, nx, ny, nz, part, sx, sy):
     """Illuminance, lx, from a part of a lens at a point with a normal, all in the lens frame.
 
+    table, spread, planes, sine_end, radius: the lamp's own rows of Lamps (see there).
     (sx, sy): the part's centroid, m. I cos / d**2 taken towards the centroid is right to first
     order; the candela's second-order mean over the part (treated as a disc of the same area) comes
     from the lamp's `spread` table.
@@ -22,6 +23,6 @@ def from_lens_part(lamps, lamp, px, py, pz, nx, ny, nz, part, sx, sy):
     incidence = -(nx * lx + ny * ly + nz * pz)
     if incidence <= 0.0:
         return 0.0
-    radius = lamps.lens_radius[lamp]
-    intensity = candela(lamps, lamp, lx, ly, pz, distance, part * radius * radius / square)
+    disc = part * radius * radius / square
+    intensity = candela(table, spread, planes, sine_end, lx, ly, pz, distance, disc)
     return part * intensity * incidence / (square * distance)

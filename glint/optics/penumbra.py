@@ -80,7 +80,7 @@ def no_points():
 
 @numba.njit(inline="always")
 def _edge(ax, ay, bx, by, area, mx, my, re, im, crossings, turn, least):
-    """Add one projected edge, from a to b, to what the pane's edges have in common with the lens."""
+    """Add one projected edge, from a to b, to what a pane has in common with the lens."""
     dx, dy = bx - ax, by - ay
     square = dx * dx + dy * dy
     along = ax * dx + ay * dy
@@ -138,18 +138,70 @@ def _look(number, c, inverse, px, py, pz, area, mx, my, re, im, crossings, turn,
 
 
 @kernel
-def seen_part(points, t):
-    """Share of the lens that point t sees, and its centroid in units of the lens radius."""
-    if points.turn[t] <= 0.0:
+def seen_part(area, mx, my, re, im, crossings, turn, least):
+    """Share of the lens that a point sees, and its centroid in units of the lens radius.
+
+    The arguments are a point's values of Points.
+    """
+    if turn <= 0.0:
         return 0.0, 0.0, 0.0
-    area, mx, my = points.area[t], points.mx[t], points.my[t]
-    if points.crossings[t] > 0.0:
-        area += arcs(points.re[t], points.im[t])
+    if crossings > 0.0:
+        area += arcs(re, im)
     elif area == 0.0:
-        return (1.0, 0.0, 0.0) if points.least[t] >= 0.0 else (0.0, 0.0, 0.0)
+        return (1.0, 0.0, 0.0) if least >= 0.0 else (0.0, 0.0, 0.0)
     if area <= 2e-12:
         return 0.0, 0.0, 0.0
     return min(area / (2.0 * math.pi), 1.0), mx / (3.0 * area), my / (3.0 * area)
+
+
+@kernel
+def _shine(
+    number,
+    x,
+    y,
+    z,
+    nx,
+    ny,
+    nz,
+    area,
+    mx,
+    my,
+    re,
+    im,
+    crossings,
+    turn,
+    least,
+    table,
+    spread,
+    planes,
+    sine_end,
+    radius,
+    share,
+    lux,
+):
+    """From what points see of the lens to illuminance; the arrays are those of Points."""
+    for t in range(number):
+        part, sx, sy = seen_part(
+            area[t], mx[t], my[t], re[t], im[t], crossings[t], turn[t], least[t]
+        )
+        lux[t] = 0.0
+        if part > 0.0:
+            lux[t] = share * from_lens_part(
+                table,
+                spread,
+                planes,
+                sine_end,
+                radius,
+                x[t],
+                y[t],
+                z[t],
+                nx[t],
+                ny[t],
+                nz[t],
+                part,
+                sx * radius,
+                sy * radius,
+            )
 
 
 @kernel
@@ -184,20 +236,27 @@ def illuminate(points, number, corners, lamps, lamp, share):
     """
     radius = max(lamps.lens_radius[lamp], SMALLEST_LENS)
     look(points, number, corners, radius)
-    for t in range(number):
-        part, sx, sy = seen_part(points, t)
-        points.lux[t] = 0.0
-        if part > 0.0:
-            points.lux[t] = share * from_lens_part(
-                lamps,
-                lamp,
-                points.x[t],
-                points.y[t],
-                points.z[t],
-                points.nx[t],
-                points.ny[t],
-                points.nz[t],
-                part,
-                sx * radius,
-                sy * radius,
-            )
+    _shine(
+        number,
+        points.x,
+        points.y,
+        points.z,
+        points.nx,
+        points.ny,
+        points.nz,
+        points.area,
+        points.mx,
+        points.my,
+        points.re,
+        points.im,
+        points.crossings,
+        points.turn,
+        points.least,
+        lamps.candela[lamp],
+        lamps.spread[lamp],
+        lamps.planes[lamp],
+        lamps.sine_end[lamp],
+        radius,
+        share,
+        points.lux,
+    )

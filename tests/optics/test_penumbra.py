@@ -23,7 +23,7 @@ def share(points: np.ndarray, radius: float) -> tuple[float, float, float]:
         corners = np.zeros((3, 4))
         corners[:2] = points[rows].T
         look(seen, 1, corners, radius)
-        part, x, y = seen_part(seen, 0)
+        part, x, y = seen_part(*(column[0] for column in seen[6:14]))
         total, mx, my = total + part, mx + part * x * radius, my + part * y * radius
     return (total, mx / total, my / total) if total > 0.0 else (0.0, 0.0, 0.0)
 
