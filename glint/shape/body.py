@@ -43,6 +43,7 @@ class Body:
     panel_edge, tile_edge: the one edge length, or the mean for a geodesic sphere. The core of a
     ring-laid ball has no panels to glue on, so there panel_edge is tile edge and gap together.
     cut_to_size: the tiles are not all alike. name: the shape in words; base: of the scene file.
+    frame: the panels as a polyhedron, in their order, for joints, angles and volume.
     """
 
     panel_corners: np.ndarray
@@ -58,6 +59,7 @@ class Body:
     base: str
     panel_edge: float
     tile_edge: float
+    frame: Polyhedron
     cut_to_size: bool = False
 
     @property
@@ -171,6 +173,7 @@ def _assembled(
         base=shape.base,
         panel_edge=panel_edge,
         tile_edge=tile_edge,
+        frame=frame,
         cut_to_size=shape.base == "geodesic",
     )
 
