@@ -15,13 +15,22 @@ from glint.scene.model import (
     BASES,
     MOST_BALLS,
     MOST_LAMPS,
+    MOST_STEPS,
     LampTable,
     RoomTable,
     SceneFile,
+    StepTable,
     Table,
     TileTable,
 )
-from glint.scene.wording import Bounds, allowed_at, bounds_of, range_in_words, spot_at
+from glint.scene.wording import (
+    Bounds,
+    allowed_at,
+    bounds_of,
+    choices_of,
+    range_in_words,
+    spot_at,
+)
 
 WIDEST_FIELD = 3.3
 """Most times the beam that the field may be: beyond, the beam would have a spike on its axis."""
@@ -43,6 +52,11 @@ NEEDS = {
     "antiprism": ("sides",),
 }
 """Keys that a base cannot do without."""
+
+STEP_KEYS = {"frequency": "split", "levels": "spike", "turned": "cap"}
+"""Steps that each further key of a step goes with."""
+
+_FURTHEST = 1e9  # beyond it no number is right, and a whole one may be too long for a float
 
 Raw = dict[str, Any]
 
@@ -97,6 +111,9 @@ def _tile(own: Raw, scene: Raw, path: tuple[str | int, ...]) -> Iterator[Problem
     if not own:
         return
     both = {**scene, **own}
+    joint = _pair(own.get("joint_deg"))
+    if joint is not None and not joint[0] < joint[1]:
+        yield problem_at((*path, "joint_deg"), own["joint_deg"], "the smaller angle first")
     edge, panel = _number(TileTable, both, "edge_mm"), _number(TileTable, both, "panel_edge_mm")
     if edge is None or panel is None or edge <= panel:
         return
@@ -132,6 +149,21 @@ def _shape(shape: Raw, index: int) -> Iterator[Problem]:
         if key not in shape:
             allowed = f"{allowed_at(spot_at((*path, key)))}; base {in_words(base)} needs it"
             yield problem_at((*path, key), None, allowed)
+
+    yield from _steps(shape.get("steps"), path)
+
+
+def _steps(steps: Any, path: tuple[str | int, ...]) -> Iterator[Problem]:
+    rows = steps[:MOST_STEPS] if isinstance(steps, list | tuple) else []
+    for number, step in enumerate(rows):
+        do = step.get("do") if isinstance(step, dict) else None
+        if not isinstance(do, str) or do not in choices_of(StepTable.model_fields["do"]):
+            continue
+        for key, owner in STEP_KEYS.items():
+            if key in step and do != owner:
+                found = f"{in_words(step[key])} in a step that does {in_words(do)}"
+                allowed = f"{key} only with do = {in_words(owner)}"
+                yield Problem(place((*path, "steps", number, key)), found, allowed)
 
 
 def _hang(ball: Raw, index: int) -> Iterator[Problem]:
@@ -199,6 +231,18 @@ def _tables(scene: Raw, key: str, most: int) -> list[tuple[int, Raw]]:
     value = scene.get(key)
     rows = value[:most] if isinstance(value, list | tuple) else []
     return [(index, row) for index, row in enumerate(rows) if isinstance(row, dict)]
+
+
+def _pair(value: Any) -> list[float] | None:
+    """Two numbers as written; None if there is anything else."""
+    if not isinstance(value, list | tuple) or len(value) != 2:
+        return None
+    numbers = [
+        float(v)
+        for v in value
+        if isinstance(v, int | float) and not isinstance(v, bool) and abs(v) <= _FURTHEST
+    ]
+    return numbers if len(numbers) == 2 else None
 
 
 def _number(model: type[Table], table: Raw, key: str) -> float | None:

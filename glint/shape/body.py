@@ -14,7 +14,7 @@ import numpy as np
 from glint.scene.errors import ShapeError, in_words
 from glint.scene.model import HangTable, ShapeTable, TileTable
 from glint.shape import polygons, tiles
-from glint.shape.buildable import require_buildable
+from glint.shape.buildable import require_buildable, require_joints
 from glint.shape.geodesic import geodesic
 from glint.shape.hang import hung
 from glint.shape.polygons import Polygons
@@ -158,6 +158,9 @@ def _assembled(
     tile_panel = np.full(count, -1) if shape.base == "rings" else np.arange(count)
     mirrors = tiles.tilted(mirrors, math.radians(tile.tilt_sd_deg), tile.seed)
     shells = panels(frame)
+    if tile.joint_deg is not None and shape.base != "rings":
+        least, most = tile.joint_deg
+        require_joints(frame, math.radians(least), math.radians(most))
     width = max(shells.corners.shape[1], mirrors.corners.shape[1])
     shells, mirrors = polygons.widen(shells, width), polygons.widen(mirrors, width)
     corners = np.concatenate([shells.corners.reshape(-1, 3), mirrors.corners.reshape(-1, 3)])

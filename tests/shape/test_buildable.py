@@ -41,12 +41,12 @@ def test_faces_left_are_named_with_the_steps_that_deal_with_them():
     )
     assert problem(solid("prism", 6)) == (
         "shape.steps: found 2 faces of 6 sides are left; allowed: "
-        'add { do = "open", sides = 6, count = 2 }'
+        'add { do = "cap", sides = 6 } or { do = "open", sides = 6, count = 2 }'
     )
     assert problem(solid("truncated icosahedron")) == (
         "shape.steps: found 12 faces of 5 sides and 20 faces of 6 sides are left; allowed: "
         'add { do = "raise", sides = 5 }; '
-        'and { do = "open", sides = 6, count = 20 }'
+        'and { do = "cap", sides = 6 }'
     )
     assert unfinished(solid("truncated icosahedron")) == {5: 12, 6: 20}
     assert unfinished(solid("cuboctahedron")) == {}
