@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from glint.scene.errors import Problem, in_words, listed, place, problem_at
-from glint.scene.files import unfit_name
+from glint.scene.files import MESH_ENDINGS, unfit_name
 from glint.scene.model import (
     BASES,
     MOST_BALLS,
@@ -53,6 +53,9 @@ NEEDS = {
 }
 """Keys that a base cannot do without."""
 
+MESH_KEYS = ("scale_mm", "tiles")
+"""Keys of a shape that go with a mesh only."""
+
 STEP_KEYS = {"frequency": "split", "levels": "spike", "turned": "cap"}
 """Steps that each further key of a step goes with."""
 
@@ -69,7 +72,8 @@ def check(scene: Raw) -> Iterator[Problem]:
     yield from _names(balls)
     for index, ball in balls:
         yield from _tile(_table(ball, "tile"), _table(scene, "tile"), ("ball", index, "tile"))
-        yield from _shape(_table(ball, "shape"), index)
+        if isinstance(ball.get("shape"), dict):
+            yield from _shape(ball["shape"], index)
         yield from _hang(ball, index)
     names = [ball_name(ball, index) for index, ball in balls]
     for index, lamp in _tables(scene, "lamp", MOST_LAMPS):
@@ -136,7 +140,17 @@ def _names(balls: list[tuple[int, Raw]]) -> Iterator[Problem]:
 
 def _shape(shape: Raw, index: int) -> Iterator[Problem]:
     base, path = shape.get("base"), ("ball", index, "shape")
-    if base not in BASES:
+    if "mesh" in shape:
+        yield from _mesh(shape, path)
+        return
+    for key in MESH_KEYS:
+        if key in shape:
+            found = f"{in_words(shape[key])} without mesh"
+            yield Problem(place((*path, key)), found, f"{key} only beside mesh")
+    if "base" not in shape:
+        allowed = f"{allowed_at(spot_at((*path, 'base')))}; or a mesh file as mesh"
+        yield problem_at((*path, "base"), None, allowed)
+    if not isinstance(base, str) or base not in BASES:
         return
     for key, bases in GOES_WITH.items():
         if key in shape and base not in bases:
@@ -151,6 +165,21 @@ def _shape(shape: Raw, index: int) -> Iterator[Problem]:
             yield problem_at((*path, key), None, allowed)
 
     yield from _steps(shape.get("steps"), path)
+
+
+def _mesh(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
+    for key in ("base", *GOES_WITH):
+        if key in shape:
+            found = f"{in_words(shape[key])} beside mesh"
+            yield Problem(place((*path, key)), found, f"no {key}: the file tells the whole shape")
+    name = shape["mesh"]
+    if not isinstance(name, str):
+        return
+    allowed = allowed_at(spot_at((*path, "mesh")))
+    if (unfit := unfit_name(name)) is not None:
+        yield Problem(place((*path, "mesh")), unfit, allowed)
+    elif name.lower().rpartition(".")[2] not in MESH_ENDINGS or "." not in name:
+        yield problem_at((*path, "mesh"), name, allowed)
 
 
 def _steps(steps: Any, path: tuple[str | int, ...]) -> Iterator[Problem]:
@@ -168,6 +197,13 @@ def _steps(steps: Any, path: tuple[str | int, ...]) -> Iterator[Problem]:
 
 def _hang(ball: Raw, index: int) -> Iterator[Problem]:
     hang, path = _table(ball, "hang"), ("ball", index, "hang")
+    if "mesh" in _table(ball, "shape"):
+        for key in ("by", "sides"):
+            if key in hang:
+                found = f"{in_words(hang[key])} with a mesh"
+                allowed = f"no {key}: a mesh hangs as it stands in its file, +z up (+y in a .glb)"
+                yield Problem(place((*path, key)), found, allowed)
+        return
     if "sides" in hang and hang.get("by") != "face":
         allowed = 'sides only beside by = "face"'
         yield problem_at((*path, "sides"), hang["sides"], allowed)

@@ -113,14 +113,26 @@ class StepTable(Table):
 
 
 class ShapeTable(Table):
-    """What a ball is made from. Some keys go with some bases only; `checks` says which."""
+    """What a ball is made from: a base, or a mesh file. Some keys go with some bases only, and some
+    with a mesh only; `checks` says which.
 
-    base: Base
+    scale_mm: the length of the mesh file's unit. tiles: which a panel of a mesh is given.
+    """
+
+    base: Base | None = None
     steps: Annotated[tuple[StepTable, ...], Field(strict=False, max_length=MOST_STEPS)] = ()
     diameter_m: float | None = Field(default=None, ge=0.02, le=20.0)
     frequency: int | None = Field(default=None, ge=1, le=32)
     gap_mm: float = Field(default=2.0, ge=0.0, le=100.0)
     sides: int | None = Field(default=None, ge=3, le=12)
+    mesh: str | None = Field(
+        default=None,
+        min_length=1,
+        max_length=1000,
+        description="the path of a mesh file (.stl, .obj, .ply or .glb), relative to the scene",
+    )
+    scale_mm: float | None = Field(default=None, gt=0.0, le=1e6)
+    tiles: Literal["largest", "triangle", "square", "cut"] = "largest"
 
 
 class HangTable(Table):

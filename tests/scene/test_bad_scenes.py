@@ -245,6 +245,40 @@ BAD = {
         shape('base = "geodesic", diameter_m = 0.4, frequency = 33'),
         "[[ball]] 1 shape.frequency: found 33; allowed: a whole number from 1 to 32",
     ),
+    "base and mesh": (
+        shape('base = "cube", mesh = "pear.stl"'),
+        '[[ball]] 1 shape.base: found "cube" beside mesh; allowed: no base: the file tells the',
+    ),
+    "steps of a mesh": (
+        shape('mesh = "pear.stl", steps = []'),
+        "[[ball]] 1 shape.steps: found [] beside mesh; allowed: no steps",
+    ),
+    "mesh of another kind": (
+        shape('mesh = "pear.step"'),
+        '[[ball]] 1 shape.mesh: found "pear.step"; allowed: the path of a mesh file (.stl, .obj, '
+        ".ply or .glb), relative to the scene",
+    ),
+    "mesh without an ending": (shape('mesh = "stl"'), '[[ball]] 1 shape.mesh: found "stl"; allo'),
+    "mesh from anywhere": (
+        shape('mesh = "/tmp/pear.stl"'),
+        '[[ball]] 1 shape.mesh: found the absolute path "/tmp/pear.stl"; allowed: the path of a m',
+    ),
+    "scale of a solid": (
+        shape('base = "cube", scale_mm = 2'),
+        "[[ball]] 1 shape.scale_mm: found 2 without mesh; allowed: scale_mm only beside mesh",
+    ),
+    "scale of nothing": (
+        shape('mesh = "pear.stl", scale_mm = 0'),
+        "[[ball]] 1 shape.scale_mm: found 0; allowed: a number of millimetres above 0, at most 100",
+    ),
+    "tiles of a mesh": (
+        shape('mesh = "pear.stl", tiles = "round"'),
+        '[[ball]] 1 shape.tiles: found "round"; allowed: "largest", "triangle", "square", "cut"',
+    ),
+    "mesh hung by a corner": (
+        f"{ROOM}[[ball]]\nshape = {{ mesh = 'pear.stl' }}\nhang = {{ by = 'vertex' }}\n",
+        '[[ball]] 1 hang.by: found "vertex" with a mesh; allowed: no by: a mesh hangs as it stands',
+    ),
     "step": (
         shape('base = "cube", steps = [{ do = "rise", sides = 4 }]'),
         '[[ball]] 1 shape.steps 1 do: found "rise"; allowed: "raise", "split", "spike", "cap", '
