@@ -64,9 +64,9 @@ def largest_regular(panel: np.ndarray, sides: int, edge: float) -> Fit:
         if finer[2] > best[2] * (1 + 1e-6):
             best = finer
         step /= 5.0
-    x, y, size, angle = best
-    size = min(size * (1 - _SLACK), edge)
-    return Fit(np.array([x, y]) + size * _turned(sides, np.array([angle]))[0], size)
+    size = min(best[2] * (1 - _SLACK), edge)
+    tile = size * _turned(sides, np.array([best[3]]))[0]
+    return Fit(tile + _middle(outward, reach - (outward @ tile.T).max(axis=1)), size)
 
 
 def _best_at(
@@ -91,6 +91,21 @@ def _best_at(
     first = int(np.argmax(size >= size.max() * (1 - 1e-9)))
     x, y, edge = found[first].tolist()
     return x, y, edge, float(angles[which[first]])
+
+
+def _middle(outward: np.ndarray, reach: np.ndarray) -> np.ndarray:
+    """The point (2,) farthest from all sides; of a stretch or patch of such points its middle."""
+    rows = _threes(len(reach))
+    left = np.ones((len(rows), 3, 3))
+    left[..., :2] = outward[rows]
+    regular = np.abs(np.linalg.det(left)) > 1e-9
+    found = np.linalg.solve(left[regular], reach[rows[regular]][..., None])[..., 0]
+    scale = np.abs(reach).max() + np.ptp(reach)
+    inside = (found[:, :2] @ outward.T + found[:, 2:] <= reach + 1e-9 * scale).all(axis=1)
+    found = found[inside]
+    best = found[found[:, 2] >= found[:, 2].max() - 1e-9 * scale, :2]
+    # Three sides that meet in one point with a fourth give it twice.
+    return np.unique(np.round(best / scale, 9), axis=0).mean(axis=0) * scale
 
 
 def _turned(sides: int, angles: np.ndarray) -> np.ndarray:

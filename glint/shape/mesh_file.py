@@ -85,14 +85,15 @@ def _loaded(data: bytes, ending: str) -> tuple[np.ndarray, np.ndarray]:
     import trimesh
 
     try:
-        loaded = trimesh.load(
-            io.BytesIO(data),
-            file_type=ending,
-            force="mesh",
-            resolver={},
-            process=False,
-            skip_materials=True,
-        )
+        with np.errstate(all="ignore"):
+            loaded = trimesh.load(
+                io.BytesIO(data),
+                file_type=ending,
+                force="mesh",
+                resolver={},
+                process=False,
+                skip_materials=True,
+            )
         vertices = np.array(getattr(loaded, "vertices", ()), dtype=np.float64).reshape(-1, 3)
         triangles = np.array(getattr(loaded, "faces", ()), dtype=np.int64).reshape(-1, 3)
     except Exception as error:

@@ -1,0 +1,98 @@
+"""Facets of a mesh as convex panels: nothing lost, nothing bent, few pieces."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+import trimesh
+
+from glint.shape import polygons
+from glint.shape.facets import MOST_CORNERS, panelled_mesh
+from glint.shape.joints import joints
+from glint.shape.mesh_file import Mesh
+from glint.shape.polyhedron import Polyhedron, area, edges, is_convex, panels, volume
+
+STEP = shapely.Polygon([(0, 0), (3, 0), (3, 1), (1, 1), (1, 2), (0, 2)])
+FRAME = shapely.box(-2, -2, 2, 2).difference(shapely.box(-1, -1, 1, 1))
+STAR = shapely.Polygon(
+    [((1 + i % 2) * np.cos(i * np.pi / 5), (1 + i % 2) * np.sin(i * np.pi / 5)) for i in range(10)]
+)
+
+
+def body_of(mesh: trimesh.Trimesh) -> Polyhedron:
+    return panelled_mesh(Mesh(np.array(mesh.vertices), np.array(mesh.faces)))
+
+
+def extruded(outline: shapely.Polygon) -> trimesh.Trimesh:
+    return trimesh.creation.extrude_polygon(outline, 1.0)
+
+
+MESHES = {
+    "box": (trimesh.creation.box((3, 2, 1)), 6),
+    "icosahedron": (trimesh.creation.icosahedron(), 20),
+    "step": (extruded(STEP), 6 + 2 * 2),  # an L falls into two rectangles at best
+    "frame": (extruded(FRAME), None),
+    "star": (extruded(STAR), None),
+    "cylinder": (trimesh.creation.cylinder(1.0, 2.0, sections=64), None),
+    "ring": (trimesh.creation.annulus(1.0, 2.0, 1.0, sections=24), None),
+    "torus": (trimesh.creation.torus(3.0, 1.0), 1024),
+}
+
+
+@pytest.mark.parametrize(("mesh", "count"), MESHES.values(), ids=MESHES.keys())
+def test_nothing_is_lost(mesh: trimesh.Trimesh, count: int | None):
+    body = body_of(mesh)
+    assert volume(body) == pytest.approx(mesh.volume)
+    assert area(body) == pytest.approx(mesh.area)
+    assert count is None or len(body.faces) == count
+    assert len(body.faces) < len(mesh.faces) or len(mesh.faces) == 20
+    assert (edges(body).faces >= 0).all()  # it closes, with all that lies on its edges
+    genus = 1 - mesh.euler_number // 2
+    assert genus in (0, 1)
+
+
+@pytest.mark.parametrize(("mesh", "count"), MESHES.values(), ids=MESHES.keys())
+def test_panels_are_flat_convex_and_turn_at_every_corner(mesh: trimesh.Trimesh, count):
+    shapes = panels(body_of(mesh))
+    assert shapes.sides.max() <= MOST_CORNERS
+    normals = polygons.normals(shapes)
+    for corners, sides, normal in zip(*shapes, normals, strict=True):
+        ring = corners[:sides]
+        assert np.abs((ring - ring[0]) @ normal).max() < 1e-9
+        ways = polygons.unit(np.roll(ring, -1, axis=0) - ring)
+        assert ((np.cross(np.roll(ways, 1, axis=0), ways) @ normal) > 1e-4).all()
+
+
+def test_a_large_polygon_is_cut_to_what_a_window_may_have():
+    body = body_of(MESHES["cylinder"][0])
+    ends = [face for face in body.faces if len(face) > 4]
+    assert all(len(face) <= 16 for face in ends)
+    assert 2 * 5 <= len(ends) < 40  # 64 corners and 14 a piece want at least five
+
+
+def test_corners_along_an_edge_do_not_keep_neighbours_apart():
+    body = body_of(trimesh.creation.box((2, 2, 2)).subdivide().subdivide())
+    assert [len(face) for face in body.faces] == [4] * 6
+    # Each of the twelve edges is four still, all with the same two panels.
+    found = joints(body)
+    assert len(found.angles) == 12 * 4
+    assert found.angles == pytest.approx(np.pi / 2)
+    assert len({tuple(pair) for pair in np.sort(found.panels, axis=1).tolist()}) == 12
+
+
+def test_a_convex_body_is_found_convex():
+    assert is_convex(body_of(MESHES["cylinder"][0]), 1e-6)
+    assert not is_convex(body_of(MESHES["step"][0]), 1e-6)
+
+
+def test_a_finely_curved_surface_is_not_taken_for_flat():
+    # A strip of a very large cylinder bends by 0.09 degrees a facet, and by 36 in all.
+    fine = trimesh.creation.cylinder(100.0, 1.0, sections=4000)
+    body = body_of(fine)
+    assert volume(body) == pytest.approx(fine.volume)
+    for corners, sides in zip(*panels(body), strict=True):
+        heights = (corners[:sides] - corners[0]) @ polygons.normals(
+            polygons.Polygons(corners[None], np.array([sides]))
+        )[0]
+        assert np.abs(heights).max() < 0.3
