@@ -23,7 +23,7 @@ from glint.shape.hang import hung
 from glint.shape.mesh_file import mesh_ending, read_mesh
 from glint.shape.mesh_tiles import fitted
 from glint.shape.polygons import Polygons
-from glint.shape.polyhedron import Polyhedron, is_convex, panels, scaled
+from glint.shape.polyhedron import Polyhedron, is_behind_every_face, is_convex, panels, scaled
 from glint.shape.rings import faceted_core, ring_laid_tiles
 from glint.shape.solids import solid
 from glint.shape.steps import MOST_PANELS, apply_steps
@@ -38,9 +38,6 @@ _NO_PAIRS = np.empty((0, 2), dtype=np.int64)
 MESH_DEPTH = 1e-5
 """What counts as touching, or as the same place, on a mesh: share of its largest panel or radius.
 Files with single precision know no better."""
-
-MESH_ANGLE = 1e-4
-"""Bend inward, radians, that still counts as none on a mesh."""
 
 Value = TypeVar("Value")
 
@@ -177,7 +174,7 @@ def _mesh_body(shape: ShapeTable, tile: TileTable, folder: Path, name: str) -> B
         found = f"a mesh of {2 * radius:.4g} m across at {unit:g} mm to the file's unit"
         allowed = f"{2 * _SMALLEST_RADIUS:g} to {2 * _LARGEST_RADIUS:g} m across"
         raise ShapeError("shape.scale_mm", found, allowed)
-    convex = is_convex(frame, MESH_ANGLE)
+    convex = is_behind_every_face(frame, MESH_DEPTH * radius)
     pairs = cutting_pairs(panels(frame), MESH_DEPTH) if not convex else _NO_PAIRS
     if pairs.size:
         raise ShapeError("shape.mesh", cuts_in_words(frame, pairs), "panels that stay clear")

@@ -103,29 +103,54 @@ def _neighbours(triangles: np.ndarray) -> np.ndarray:
 
 
 def _united(vertices: np.ndarray, rings: list[Ring], normal: np.ndarray) -> list[Ring]:
-    """Convex polygons from convex pieces of one plane: pieces on both sides of an edge become one
-    where that is convex, the longest edges first.
+    """Convex polygons from the triangles of one plane: the whole where that will do, or else pieces
+    on both sides of an edge made one, the longest edges first, as long as any two can be.
     """
-    owner = {
-        (start, end): number
-        for number, ring in enumerate(rings)
-        for start, end in zip(ring, (*ring[1:], ring[0]), strict=True)
-    }
+    outline = _outline(rings)
+    if outline is not None and _fits(vertices, outline, normal):
+        return [outline]
+    pieces = dict(enumerate(rings))
+    owner = {edge: number for number, ring in pieces.items() for edge in _edges(ring)}
+    into = list(range(len(rings)))  # which piece each was joined to, itself if to none
+
+    def piece_at(edge: tuple[int, int]) -> int:
+        number = owner[edge]
+        while into[number] != number:
+            into[number] = number = into[into[number]]
+        return number
+
     shared = [(a, b) for a, b in owner if a < b and (b, a) in owner]
     shared.sort(key=lambda pair: -float(np.linalg.norm(vertices[pair[1]] - vertices[pair[0]])))
-    pieces: dict[int, Ring] = dict(enumerate(rings))
-    for a, b in shared:
-        one, other = owner[a, b], owner[b, a]
-        if one == other:
-            continue
-        ring = _joined(pieces[one], pieces[other], a, b)
-        if not _fits(vertices, ring, normal):
-            continue
-        for start, end in zip(pieces[other], (*pieces[other][1:], pieces[other][0]), strict=True):
-            owner[start, end] = one
-        pieces[one] = ring
-        del pieces[other]
+    before = None
+    while before != len(pieces):
+        before = len(pieces)
+        for a, b in shared:
+            one, other = piece_at((a, b)), piece_at((b, a))
+            if one == other:
+                continue
+            ring = _joined(pieces[one], pieces[other], a, b)
+            if _fits(vertices, ring, normal):
+                into[other] = one
+                pieces[one] = ring
+                del pieces[other]
     return list(pieces.values())
+
+
+def _edges(ring: Ring) -> list[tuple[int, int]]:
+    return list(zip(ring, (*ring[1:], ring[0]), strict=True))
+
+
+def _outline(rings: list[Ring]) -> Ring | None:
+    """The one ring around a facet; None if it has a hole, or only just hangs together."""
+    inner = {edge for ring in rings for edge in _edges(ring)}
+    following = {a: b for a, b in inner if (b, a) not in inner}
+    rim = sum((b, a) not in inner for a, b in inner)
+    if len(following) < rim or not rim:
+        return None
+    ring = [next(iter(following))]
+    while (corner := following[ring[-1]]) != ring[0]:
+        ring.append(corner)
+    return tuple(ring) if len(ring) == rim else None
 
 
 def _joined(one: Ring, other: Ring, a: int, b: int) -> Ring:

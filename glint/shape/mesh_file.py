@@ -20,7 +20,7 @@ from scipy.spatial import KDTree
 from glint.scene.errors import ShapeError, in_words
 from glint.scene.files import MESH_ENDINGS, MESH_LIMIT, FileError, read_named_file
 
-MOST_TRIANGLES = 50_000
+MOST_TRIANGLES = 20_000
 
 SAME = 1e-6
 """Corners closer than this share of the mesh's size are one: STL files repeat them, rounded."""

@@ -121,6 +121,24 @@ def is_convex(body: Polyhedron, tolerance: float = 1e-9) -> bool:
     return bool((_inner_angles(body, ends, faces, normals) <= np.pi + tolerance).all())
 
 
+def is_behind_every_face(body: Polyhedron, depth: float) -> bool:
+    """Whether no corner stands out by more than `depth` from the plane of any face.
+
+    So a body is convex that may be of several pieces, or wound about itself.
+    """
+    shapes = panels(body)
+    normals = polygons.normals(shapes)
+    reach = (normals * shapes.corners[:, 0]).sum(axis=1)
+    return all(
+        (body.vertices @ part.T - limit).max() <= depth
+        for part, limit in zip(
+            np.array_split(normals, 1 + len(normals) // 200),
+            np.array_split(reach, 1 + len(reach) // 200),
+            strict=True,
+        )
+    )
+
+
 def volume(body: Polyhedron) -> float:
     """Volume inside the faces and openings, by the divergence theorem."""
     shells = polygons.gather(body.vertices, body.faces + body.open_faces)

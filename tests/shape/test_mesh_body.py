@@ -93,7 +93,8 @@ def test_what_is_refused(tmp_path: Path):
 
 def test_two_bodies_that_stay_clear_are_one_ball(tmp_path: Path):
     apart = trimesh.util.concatenate([BOX, BOX.copy().apply_translation((0, 0, 90))])
-    assert len(build(tmp_path, apart).panel_sides) == 12
+    body = build(tmp_path, apart)
+    assert (len(body.panel_sides), body.convex) == (12, False)
 
 
 def test_a_scene_finds_the_file_beside_itself(tmp_path: Path):

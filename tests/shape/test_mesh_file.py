@@ -121,7 +121,7 @@ BAD = {
     "many triangles": (
         written(trimesh.creation.icosphere(6), "stl"),
         "stl",
-        "81920 triangles; allowed: at most 50000 triangles",
+        "81920 triangles; allowed: at most 20000 triangles",
     ),
     "GLB with its data elsewhere": (
         glb({"buffers": [{"uri": "http://quince.invalid/x.bin", "byteLength": 4}]}),
@@ -131,7 +131,7 @@ BAD = {
     "GLB that says it is large": (
         glb({"accessors": [{**ACCESSOR, "count": 10**12}]}),
         "glb",
-        "lists of 1000000000000 corners; allowed: at most 50000 triangles",
+        "lists of 1000000000000 corners; allowed: at most 20000 triangles",
     ),
     "GLB of parts that multiply": (glb(LOOP), "glb", "parts used more than once"),
     "GLB of the wrong types": (glb({"nodes": 3}), "glb", "cut short or no GLB file"),
