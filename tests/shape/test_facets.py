@@ -6,11 +6,14 @@ import numpy as np
 import pytest
 import shapely
 import trimesh
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from glint.shape import polygons
-from glint.shape.facets import MOST_CORNERS, panelled_mesh
+from glint.shape.convex_pieces import MOST_CORNERS
+from glint.shape.facets import panelled_mesh
 from glint.shape.joints import joints
-from glint.shape.mesh_file import Mesh
+from glint.shape.mesh_file import Mesh, mesh_of
 from glint.shape.polyhedron import Polyhedron, area, edges, is_convex, panels, volume
 
 STEP = shapely.Polygon([(0, 0), (3, 0), (3, 1), (1, 1), (1, 2), (0, 2)])
@@ -36,6 +39,12 @@ MESHES = {
     "star": (extruded(STAR), None),
     "cylinder": (trimesh.creation.cylinder(1.0, 2.0, sections=64), None),
     "ring": (trimesh.creation.annulus(1.0, 2.0, 1.0, sections=24), None),
+    "plate with a hole, finely cut": (
+        extruded(shapely.Point(0, 0).buffer(4).difference(shapely.Point(1, 0).buffer(1)))
+        .subdivide()
+        .subdivide(),
+        None,
+    ),
     "torus": (trimesh.creation.torus(3.0, 1.0), 1024),
 }
 
@@ -79,6 +88,39 @@ def test_corners_along_an_edge_do_not_keep_neighbours_apart():
     assert len(found.angles) == 12 * 4
     assert found.angles == pytest.approx(np.pi / 2)
     assert len({tuple(pair) for pair in np.sort(found.panels, axis=1).tolist()}) == 12
+
+
+def test_the_grain_of_the_file_does_not_matter():
+    coarse = extruded(FRAME)
+    counts = [len(body_of(mesh).faces) for mesh in (coarse, coarse.subdivide().subdivide())]
+    # Eight upright sides; a frame falls into four convex pieces at best, twice.
+    assert counts[0] == counts[1] <= 8 + 2 * 6
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10**6))
+def test_any_outline_with_a_hole(seed: int):
+    rng = np.random.default_rng(seed)
+    number = int(rng.integers(3, 30))
+    angles = np.sort(rng.uniform(0, 2 * np.pi, number))
+    radii = rng.uniform(0.5, 2.0, number)
+    outline = shapely.Polygon(np.stack([radii * np.cos(angles), radii * np.sin(angles)], axis=1))
+    hole = shapely.Point(*rng.uniform(-1, 1, 2)).buffer(0.2, quad_segs=2)
+    plate = outline.difference(hole)
+    if plate.geom_type != "Polygon" or not outline.is_valid or plate.area < 0.1:
+        return
+    mesh = extruded(plate)
+    if not mesh.is_watertight:
+        return
+    try:
+        sound = mesh_of(mesh.export(file_type="ply"), "ply")
+    except ValueError:
+        return  # a sliver, which is refused
+    body = panelled_mesh(sound)
+    assert volume(body) == pytest.approx(mesh.volume, rel=1e-5)
+    assert area(body) == pytest.approx(mesh.area, rel=1e-5)
+    assert (edges(body).faces >= 0).all()
+    assert max(map(len, body.faces)) <= MOST_CORNERS
 
 
 def test_a_convex_body_is_found_convex():
