@@ -106,8 +106,10 @@ def test_any_outline_with_a_hole(seed: int):
     radii = rng.uniform(0.5, 2.0, number)
     outline = shapely.Polygon(np.stack([radii * np.cos(angles), radii * np.sin(angles)], axis=1))
     hole = shapely.Point(*rng.uniform(-1, 1, 2)).buffer(0.2, quad_segs=2)
+    if not outline.is_valid:
+        return
     plate = outline.difference(hole)
-    if plate.geom_type != "Polygon" or not outline.is_valid or plate.area < 0.1:
+    if plate.geom_type != "Polygon" or plate.area < 0.1:
         return
     mesh = extruded(plate)
     if not mesh.is_watertight:
@@ -117,8 +119,9 @@ def test_any_outline_with_a_hole(seed: int):
     except ValueError:
         return  # a sliver, which is refused
     body = panelled_mesh(sound)
-    assert volume(body) == pytest.approx(mesh.volume, rel=1e-5)
-    assert area(body) == pytest.approx(mesh.area, rel=1e-5)
+    # Sides that bend by less than 0.1 degrees count as one, so a little may go.
+    assert volume(body) == pytest.approx(mesh.volume, rel=1e-3)
+    assert area(body) == pytest.approx(mesh.area, rel=1e-3)
     assert (edges(body).faces >= 0).all()
     assert max(map(len, body.faces)) <= MOST_CORNERS
 
@@ -129,8 +132,10 @@ def test_a_convex_body_is_found_convex():
 
 
 def test_a_finely_curved_surface_is_not_taken_for_flat():
-    # A strip of a very large cylinder bends by 0.09 degrees a facet, and by 36 in all.
-    fine = trimesh.creation.cylinder(100.0, 1.0, sections=4000)
+    # Part of a very large cylinder: it bends by 0.09 degrees a facet, and by 36 in all.
+    turn = np.radians(np.linspace(-18, 18, 401))
+    arc = 100.0 * np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    fine = extruded(shapely.Polygon([*arc, (80.0, 0.0)]))
     body = body_of(fine)
     assert volume(body) == pytest.approx(fine.volume)
     for corners, sides in zip(*panels(body), strict=True):
