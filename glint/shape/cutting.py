@@ -11,10 +11,13 @@ import shapely
 from glint.shape import polygons
 from glint.shape.polygons import Polygons
 
+DEPTH = 1e-7
+"""How deep polygons go into each other before they count as cutting, as a share of the largest."""
+
 _AT_ONCE = 50_000  # pairs looked at together, to bound the memory
 
 
-def cutting_pairs(shapes: Polygons, tolerance: float = 1e-7) -> np.ndarray:
+def cutting_pairs(shapes: Polygons, tolerance: float = DEPTH) -> np.ndarray:
     """Every pair of polygons that cut through each other or overlap in one plane, (k, 2) int.
 
     tolerance: how deep they must go, as a share of the largest polygon's radius. Two polygons cut

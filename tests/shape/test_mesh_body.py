@@ -16,6 +16,7 @@ from glint.shape import polygons
 from glint.shape.body import Body, build_body
 from glint.shape.joints import joints
 from glint.shape.polyhedron import volume
+from glint.shape.room_for_tiles import crowding
 
 
 def build(folder: Path, mesh: trimesh.Trimesh, ending: str = "stl", **shape: Any) -> Body:
@@ -87,8 +88,30 @@ def test_what_is_refused(tmp_path: Path):
     with pytest.raises(ShapeError, match="found 5120 flat panels; allowed: at most 5000 panels"):
         build(tmp_path, trimesh.creation.icosphere(4, 500.0))
     crossing = trimesh.util.concatenate([BOX, BOX.copy().apply_translation((13, 17, 7))])
-    with pytest.raises(ShapeError, match=r"shape\.mesh: found \d+ pairs of panels cut through"):
+    with pytest.raises(ShapeError, match=r"found \d+ pairs of panels .*, the first panel \d"):
         build(tmp_path, crossing)
+
+
+def test_a_body_goes_out_and_comes_back(tmp_path: Path):
+    spiked = ShapeTable.model_validate(
+        {"base": "icosahedron", "steps": [{"do": "raise", "sides": 3}]}
+    )
+    tile = TileTable(edge_mm=25.0, panel_edge_mm=30.0)
+    first = build_body(spiked, tile, HangTable())
+    faces = trimesh.Trimesh(1e3 * first.frame.vertices, first.frame.faces, process=False)
+    second = build(tmp_path, faces, tiles="triangle")
+    assert (len(second.tile_sides), second.symmetry, second.convex) == (60, 5, False)
+    # The same tiles, each on the same panel: the file has single precision and its own order.
+    middles = polygons.centres(first.tiles)
+    apart = np.linalg.norm(middles[:, None] - polygons.centres(second.tiles)[None], axis=2)
+    assert apart.min(axis=1) == pytest.approx(0.0, abs=1e-6)
+    assert edges_of(second.tile_corners) == pytest.approx(0.025, abs=1e-7)
+
+
+def test_single_precision_makes_no_panels_cut(tmp_path: Path):
+    body = build(tmp_path, trimesh.creation.torus(150.0, 45.0), tiles="cut")
+    found = crowding(body, 0.002)
+    assert (len(body.panel_sides), len(found.panels), len(found.tiles)) == (1024, 0, 0)
 
 
 def test_two_bodies_that_stay_clear_are_one_ball(tmp_path: Path):
