@@ -84,10 +84,11 @@ def mesh_of(data: bytes, ending: str) -> Mesh:
 def _loaded(data: bytes, ending: str) -> tuple[np.ndarray, np.ndarray]:
     import trimesh
 
+    text = _plain(data, ending)
     try:
         with np.errstate(all="ignore"):
             loaded = trimesh.load(
-                io.BytesIO(data),
+                io.BytesIO(text),
                 file_type=ending,
                 force="mesh",
                 resolver={},
@@ -96,24 +97,38 @@ def _loaded(data: bytes, ending: str) -> tuple[np.ndarray, np.ndarray]:
             )
         vertices = np.array(getattr(loaded, "vertices", ()), dtype=np.float64).reshape(-1, 3)
         triangles = np.array(getattr(loaded, "faces", ()), dtype=np.int64).reshape(-1, 3)
-    except Exception as error:
+    except Exception:
         # Whatever the reader stumbles over, the file is at fault.
-        reason = type(error).__name__
-        found = f"which is cut short or no {ending.upper()} file ({reason})"
-        raise ValueError(found, f"a whole {ending.upper()} file") from None
+        raise _spoilt(ending) from None
     return vertices, triangles
+
+
+def _spoilt(ending: str) -> ValueError:
+    kind = ending.upper()
+    return ValueError(f"which is cut short or no {kind} file", f"a whole {kind} file")
+
+
+def _plain(data: bytes, ending: str) -> bytes:
+    """The content with text in UTF-8: names and remarks in other alphabets are common, and say
+    nothing of the shape. Raises ValueError for an STL file that is neither of the two kinds.
+    """
+    binary = ending == "stl" and len(data) == 84 + 50 * int.from_bytes(data[80:84], "little")
+    if ending not in ("obj", "stl") or binary:
+        return data
+    if ending == "stl" and b"facet" not in data:
+        raise _spoilt(ending)
+    return data.decode("utf-8", errors="replace").encode()
 
 
 def _require_sound_glb(data: bytes) -> None:
     """Raises ValueError for a GLB file that is cut short, or says of itself what would take no end
     of time or memory to follow.
     """
-    whole = ("which is cut short or no GLB file", "a whole GLB file")
     if len(data) < 20 or data[:4] != b"glTF":
-        raise ValueError(*whole)
+        raise _spoilt("glb")
     length, header_length = struct.unpack_from("<II", data, 8)
     if length != len(data) or header_length > length - 20:
-        raise ValueError(*whole)
+        raise _spoilt("glb")
     try:
         header = json.loads(data[20 : 20 + header_length])
         nodes = header.get("nodes", [])
@@ -130,7 +145,7 @@ def _require_sound_glb(data: bytes) -> None:
         most = max([0, *counts, sum(listed)])
         tree = len(set(children)) == len(children)
     except (ValueError, TypeError, KeyError, AttributeError, IndexError, RecursionError):
-        raise ValueError(*whole) from None
+        raise _spoilt("glb") from None
     if outside:
         raise ValueError("a GLB file whose data lie in another file", "all data in the one file")
     if not tree or parts > _MOST_PARTS or len(set(uses)) < len(uses):

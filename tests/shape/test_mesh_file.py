@@ -64,6 +64,14 @@ def test_ascii_stl():
     assert len(mesh_of(text.encode(), "stl").triangles) == 12
 
 
+@pytest.mark.parametrize("ending", ["stl", "obj"])
+def test_names_in_any_alphabet_do_no_harm(ending: str):
+    text = BOX.export(file_type="stl_ascii" if ending == "stl" else "obj")
+    head = "solid K\xe4fer" if ending == "stl" else "# K\xe4fer"
+    data = "\n".join([head, *text.split("\n")[1:]]).encode("latin-1")
+    assert len(mesh_of(data, ending).triangles) == 12
+
+
 def test_a_mesh_inside_out_is_turned():
     inside_out = trimesh.Trimesh(BOX.vertices, BOX.faces[:, ::-1], process=False)
     mesh = mesh_of(written(inside_out, "ply"), "ply")
@@ -90,9 +98,13 @@ BAD = {
     "empty": (b"", "stl", "an empty file; allowed: a closed mesh, each edge of it shared"),
     "empty PLY": (b"", "ply", "an empty file"),
     "no triangles": (b"v 0 0 0\nv 1 0 0\n", "obj", "OBJ file|without triangles"),
-    "STL cut short": (written(BOX, "stl")[:-20], "stl", "cut short or no STL file"),
-    "STL without its header": (b"\0" * 60, "stl", "without triangles|cut short"),
-    "STL of nothing": (b"\0" * 84, "stl", "without triangles|no STL file"),
+    "STL cut short": (
+        written(BOX, "stl")[:-20],
+        "stl",
+        "cut short or no STL file|without triangles",
+    ),
+    "STL without its header": (b"\0" * 60, "stl", "cut short or no STL file"),
+    "STL of nothing": (b"\0" * 84, "stl", "without triangles"),
     "OBJ cut short": (written(BOX, "obj")[:-60], "obj", "edges of one triangle only|no OBJ file"),
     "PLY cut short": (written(BOX, "ply")[:-30], "ply", "cut short or no PLY file"),
     "ASCII PLY cut short": (soup(CORNERS, FACES)[:-30], "ply", "edges of one|no PLY file|corners"),
