@@ -55,7 +55,7 @@ def judged(scene, pose, sinks=()):
     )
 
 
-@pytest.mark.parametrize("name", ["spiked-twenty", "lantern", "yardstick"])
+@pytest.mark.parametrize("name", ["spiked-twenty", "lantern", "yardstick", "hedgehog"])
 def test_lumens_by_fate_and_by_bounce_are_those_of_photons(name):
     scene = glint.load(SCENES / f"{name}.toml")
     pose = scene.at(degrees=10)
