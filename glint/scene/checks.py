@@ -22,6 +22,7 @@ from glint.scene.model import (
     StepTable,
     Table,
     TileTable,
+    WorkshopTable,
 )
 from glint.scene.wording import (
     Bounds,
@@ -68,6 +69,7 @@ def check(scene: Raw) -> Iterator[Problem]:
     """Every problem of keys that do not go together, in the tables of a scene file."""
     yield from _room(_table(scene, "room"))
     yield from _tile(_table(scene, "tile"), {}, ("tile",))
+    yield from _workshop(_table(scene, "workshop"))
     balls = _tables(scene, "ball", MOST_BALLS)
     yield from _names(balls)
     for index, ball in balls:
@@ -127,6 +129,19 @@ def _tile(own: Raw, scene: Raw, path: tuple[str | int, ...]) -> Iterator[Problem
     elif "panel_edge_mm" in own:
         allowed = f"at least the tile's edge, edge_mm = {in_words(edge)}"
         yield problem_at((*path, "panel_edge_mm"), panel, allowed)
+
+
+def _workshop(workshop: Raw) -> Iterator[Problem]:
+    handling = _number(WorkshopTable, workshop, "handling_h")
+    full = _number(WorkshopTable, workshop, "full_cure_h")
+    if handling is None or full is None or handling <= full:
+        return
+    if "full_cure_h" in workshop:
+        allowed = f"at least handling_h = {in_words(handling)}"
+        yield problem_at(("workshop", "full_cure_h"), full, allowed)
+    else:
+        allowed = f"at most full_cure_h = {in_words(full)}"
+        yield problem_at(("workshop", "handling_h"), handling, allowed)
 
 
 def _names(balls: list[tuple[int, Raw]]) -> Iterator[Problem]:

@@ -201,6 +201,45 @@ class OpticsTable(Table):
     flux_floor: float = Field(default=1e-7, ge=0.0, le=0.1)
 
 
+class WorkshopTable(Table):
+    """What the build sheet reckons with: materials, glue, hands, machines and the cord.
+
+    panel_thickness_mm: of the plastic behind the tiles; edges are taken as mitred.
+    glass_g_cm3: 2.5, soda-lime float glass (EN 572-1 gives 2,500 kg/m3).
+    panel_g_cm3: 1.24, solid PLA, as makers of filament state it (common practice).
+    glue_g_cm3: 1.1; glue_film_mm: under a tile; seam_bead_mm2: section of the bead along a joint;
+    all three common practice.
+    spare_percent: tiles and panels at hand beyond those needed, for breakage (common practice).
+    tile_s, joint_s: to glue one tile, to glue one joint, one pair of hands; hands: people at work;
+    evening_h: hours of work in one evening.
+    handling_h, full_cure_h: 24 and 72, a solvent-based craft adhesive (common practice; the tube
+    says it better).
+    panel_min: to print one panel; machine_h: hours a day that each machine runs; machines.
+    cord_m: from ceiling hook to ball; without it, straight up to the dome.
+    hardware_factor: how many times the weight hook, cord and safety line are rated for (common
+    practice over people; local codes come first).
+    """
+
+    panel_thickness_mm: float = Field(default=3.0, ge=0.1, le=50.0)
+    glass_g_cm3: float = Field(default=2.5, ge=0.1, le=20.0)
+    panel_g_cm3: float = Field(default=1.24, ge=0.01, le=20.0)
+    glue_g_cm3: float = Field(default=1.1, ge=0.1, le=10.0)
+    glue_film_mm: float = Field(default=0.15, ge=0.0, le=5.0)
+    seam_bead_mm2: float = Field(default=4.0, ge=0.0, le=400.0)
+    spare_percent: float = Field(default=5.0, ge=0.0, le=100.0)
+    tile_s: float = Field(default=30.0, ge=0.0, le=3600.0)
+    joint_s: float = Field(default=60.0, ge=0.0, le=3600.0)
+    hands: int = Field(default=1, ge=1, le=100)
+    evening_h: float = Field(default=4.0, ge=0.25, le=24.0)
+    handling_h: float = Field(default=24.0, ge=0.0, le=1000.0)
+    full_cure_h: float = Field(default=72.0, ge=0.0, le=5000.0)
+    panel_min: float = Field(default=12.0, ge=0.0, le=10000.0)
+    machine_h: float = Field(default=12.0, ge=0.1, le=24.0)
+    machines: int = Field(default=1, ge=1, le=1000)
+    cord_m: float | None = Field(default=None, ge=0.05, le=_FURTHEST)
+    hardware_factor: float = Field(default=10.0, ge=1.0, le=100.0)
+
+
 class SceneFile(Table):
     """A whole scene file."""
 
@@ -217,6 +256,7 @@ class SceneFile(Table):
     lamp: Annotated[tuple[LampTable, ...], Field(strict=False, max_length=MOST_LAMPS)] = ()
     eye: EyeTable = EyeTable()
     optics: OpticsTable = OpticsTable()
+    workshop: WorkshopTable = WorkshopTable()
 
     _path: Path = PrivateAttr(default=Path("scene.toml"))
 

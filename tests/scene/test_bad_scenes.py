@@ -69,7 +69,7 @@ BAD = {
     "plural": (
         ROOM + BALL.replace("[[ball]]", "[[balls]]"),
         'balls: found an unknown key; allowed: "title", "visible_contrast", "room", "tile", "ball"'
-        ', "lamp", "eye", "optics"; did you mean "ball"?',
+        ', "lamp", "eye", "optics", "workshop"; did you mean "ball"?',
     ),
     "syntax": (
         GOOD + "[tile]\nedge_mm = = 3\n",
@@ -478,6 +478,30 @@ BAD = {
     "eye on itself": (
         eye("at_m = [0, 1, 1]\nlook_m = [0, 1, 1]"),
         "[eye] look_m: found [0, 1, 1]; allowed: a point other than at_m",
+    ),
+    "workshop key": (
+        GOOD + "[workshop]\nhand = 2\n",
+        "[workshop] hand: found an unknown key",
+    ),
+    "no hands": (
+        GOOD + "[workshop]\nhands = 0\n",
+        "[workshop] hands: found 0; allowed: a whole number from 1 to 100",
+    ),
+    "seconds": (
+        GOOD + "[workshop]\ntile_s = -1\n",
+        "[workshop] tile_s: found -1; allowed: a number of seconds from 0 to 3600",
+    ),
+    "density": (
+        GOOD + "[workshop]\nglass_g_cm3 = 2500\n",
+        "glass_g_cm3: found 2500; allowed: a number of grams a cubic centimetre from 0.1 to 20",
+    ),
+    "handled after it is cured": (
+        GOOD + "[workshop]\nhandling_h = 80\n",
+        "[workshop] handling_h: found 80; allowed: at most full_cure_h = 72",
+    ),
+    "cured before it is handled": (
+        GOOD + "[workshop]\nfull_cure_h = 12\n",
+        "[workshop] full_cure_h: found 12; allowed: at least handling_h = 24",
     ),
     "bounces": (
         GOOD + "[optics]\nbounces = 9\n",
