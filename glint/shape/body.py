@@ -109,21 +109,32 @@ def panelled(shape: ShapeTable, hang: HangTable) -> Polyhedron:
     The base is hung first and the steps follow, so that `open` leaves off the faces next to the
     hanger. A body hung by its opening is turned once more, to that face.
     """
-    opened = [step.sides for step in shape.steps if step.do == "open"]
-    by = hang.by or ("opening" if opened else "vertex")
+    body = apply_steps(hung_base(shape, hang), shape.steps)
+    by = _hung_by(shape, hang)
+    return hung(body, by, hang.sides) if by == "opening" else body
+
+
+def hung_base(shape: ShapeTable, hang: HangTable) -> Polyhedron:
+    """The base solid that the steps are taken on, hung: see `panelled`."""
+    by = _hung_by(shape, hang)
     if shape.base is None:
         raise ShapeError("shape.base", in_words(None), f"{listed(BASES)}; or a mesh file as mesh")
     sphere = shape.base == "geodesic"
     base = solid("icosahedron") if sphere else solid(shape.base, shape.sides)
     if by == "opening":
+        opened = [step.sides for step in shape.steps if step.do == "open"]
         kind = opened[0] if opened and any(len(f) == opened[0] for f in base.faces) else None
         body = hung(base, "face", kind)
     else:
         body = hung(base, by, hang.sides)
     if sphere:
         body = geodesic(body, _given(shape.frequency, "frequency", "a whole number from 1 to 32"))
-    body = apply_steps(body, shape.steps)
-    return hung(body, by, hang.sides) if by == "opening" else body
+    return body
+
+
+def _hung_by(shape: ShapeTable, hang: HangTable) -> str:
+    opened = any(step.do == "open" for step in shape.steps)
+    return hang.by or ("opening" if opened else "vertex")
 
 
 def _ring_laid_ball(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body:

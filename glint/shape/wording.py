@@ -32,6 +32,11 @@ _PRISMS = {
 }
 
 
+def face_name(sides: int) -> str:
+    """What a polygon of so many sides is called."""
+    return _FACES.get(sides, f"{sides}-sided polygon")
+
+
 def counted(count: int, thing: str) -> str:
     """1 panel, 2 panels."""
     return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
