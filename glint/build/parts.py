@@ -66,7 +66,7 @@ def parts_of(shape: ShapeTable, hang: HangTable) -> Parts:
     bodies = [apply_steps(base, shape.steps[:taken]) for taken in range(len(shape.steps) + 1)]
     owners: list[_Part | None] = [None] * len(bodies[0].faces)
     parts: list[_Part] = []
-    for step, before, after in zip(shape.steps, bodies, bodies[1:], strict=True):
+    for step, before, after in zip(shape.steps, bodies[:-1], bodies[1:], strict=True):
         chosen = highest_faces(before, step.sides, _count(step))
         kept = [owner for i, owner in enumerate(owners) if i not in set(chosen)]
         fresh = [_fresh(step, owners[i]) for i in chosen] if step.do != "open" else []
