@@ -46,11 +46,13 @@ def girth(points: np.ndarray, accuracy: float | None = None) -> Girth:
     edges = _hull_edges(points)
     if accuracy is None:
         accuracy = ACCURACY if len(edges.vectors) <= MANY_EDGES else ROUGHLY
-    # Directions along edges come first: where shadows are least, facets are often seen edge-on.
-    along = polygons.unit(edges.vectors)
-    values = perimeters(points, along)
-    first = int(np.argmin(values))
-    best, direction = float(values[first]), along[first]
+    best, direction = np.inf, np.zeros(3)
+    if len(edges.vectors) <= MANY_EDGES:
+        # Where shadows are least, facets are often seen edge-on, along one of their edges.
+        along = polygons.unit(edges.vectors)
+        values, _ = _shadow(edges, along)
+        first = int(np.argmin(values))
+        best, direction = float(values[first]), along[first]
     triangles = _octant_faces()
     while True:
         middles = polygons.unit(triangles.sum(axis=1))
@@ -64,20 +66,6 @@ def girth(points: np.ndarray, accuracy: float | None = None) -> Girth:
         if not open_still.any():
             return Girth(best, best * (1.0 - accuracy), direction)
         triangles = _quartered(triangles[open_still])
-
-
-def perimeters(points: np.ndarray, directions: np.ndarray) -> np.ndarray:
-    """Perimeter of the shadow of the points (n, 3) along each unit direction (d, 3), by its own
-    convex hull in the plane.
-    """
-    result = []
-    for direction in directions:
-        aside = np.eye(3)[np.argmin(np.abs(direction))]
-        x = polygons.unit(np.cross(direction, aside))
-        flat = points @ np.stack([x, np.cross(direction, x)]).T
-        # Of a plane figure the hull's "area" is its perimeter.
-        result.append(ConvexHull(flat).area)
-    return np.array(result)
 
 
 def _shadow(edges: _Edges, directions: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -12,7 +12,7 @@ class Hours(NamedTuple):
     """Hours, and days counted from the start of gluing.
 
     gluing: tiles onto panels; joining: panels to each other; printing: of all panels, spares too,
-    on one machine after another; evenings: for gluing and joining; printing_days.
+    on one machine after another; evenings: for gluing, and others for joining; printing_days.
     join_after, move_after, hang_after: hours from the start of gluing, if all hands work through:
     when the first panels may be joined, the finished ball be handled, and the ball be hung.
     """
@@ -40,7 +40,7 @@ def hours(tiles: int, joints: int, panels: int, workshop: WorkshopTable) -> Hour
         gluing=gluing,
         joining=joining,
         printing=printing,
-        evenings=math.ceil((gluing + joining) / workshop.evening_h),
+        evenings=sum(math.ceil(work / workshop.evening_h) for work in (gluing, joining)),
         printing_days=math.ceil(printing / a_day),
         join_after=join_after,
         move_after=joined + (workshop.handling_h if joints else 0.0),
