@@ -130,7 +130,7 @@ def view_svg(body: Body, view: View, thickness: float) -> str:
     rows = [
         '<svg class="view" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100" role="img" '
         f'aria-label="The ball {view.name}">',
-        '<g stroke="#1a1d21" stroke-width=".12" stroke-linejoin="round">',
+        '<g stroke="#1a1d21" stroke-width=".1" stroke-linejoin="round">',
     ]
     for part in seen(body, view, thickness):
         level = round(255 * part.tone)

@@ -33,8 +33,8 @@ def time_in_words(hours: float) -> str:
 
 
 def degrees(angle: float, decimals: int = 2) -> str:
-    """Radians as degrees."""
-    return f"{math.degrees(angle):.{decimals}f}°"
+    """Radians as degrees, below zero with a true minus."""
+    return f"{math.degrees(angle):.{decimals}f}°".replace("-", "−")
 
 
 def kind_in_words(kind: Kind) -> str:
