@@ -59,8 +59,8 @@ class _Part:
 
 
 def parts_of(shape: ShapeTable, hang: HangTable) -> Parts:
-    """The sub-assemblies of a shape, in joining order; of a ring-laid ball, none."""
-    if shape.base in ("rings", "mesh"):
+    """The sub-assemblies of a shape, in joining order; of a ring-laid ball or a mesh, none."""
+    if shape.base is None or shape.base == "rings":
         return Parts((), ())
     base = hung_base(shape, hang)
     bodies = [apply_steps(base, shape.steps[:taken]) for taken in range(len(shape.steps) + 1)]

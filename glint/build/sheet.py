@@ -53,6 +53,11 @@ class BallSheet(NamedTuple):
         return self.body.base == "rings"
 
     @property
+    def regular(self) -> bool:
+        """Whether every panel is a regular polygon."""
+        return all(kind.regular for kind in self.panels)
+
+    @property
     def tile_count(self) -> int:
         """Tiles without spares."""
         return sum(kind.needed for kind in self.tiles)

@@ -56,9 +56,9 @@ def joined(items: Iterable[str]) -> str:
     return f"{', '.join(rest)} and {last}" if rest else last
 
 
-def edge_in_words(kind: AngleKind) -> str:
-    """Between what and how it bends: "triangle and square, ridge"."""
-    one, other = (face_name(sides) for sides in kind.sides)
+def edge_in_words(kind: AngleKind, regular: bool = True) -> str:
+    """Between what and how it bends: "triangle and square, ridge". regular: the panels are."""
+    one, other = (face_name(n) if regular or n == 3 else f"{n}-sided" for n in kind.sides)
     if abs(kind.angle - math.pi) < _FLAT:
         bend = "flat"
     else:
