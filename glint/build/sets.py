@@ -10,7 +10,7 @@ for in turn with the ones before held fast, so there is one answer and it does n
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Literal, NamedTuple, get_args
 
 import numpy as np
@@ -37,12 +37,13 @@ def best_sets(
     aim: Aim,
     spots: Sequence[int] | None = None,
     count: int = 1,
+    tell: Callable[[int, int], None] = lambda done, total: None,
 ) -> list[Choice]:
     """The best set, and then the next best of another choice of shapes, up to `count` of them.
 
     usable: triangles and squares. spots: of each entry, for the aim "spots". No set if nothing
     can be made. Each set after the first is the best of those whose shapes, however often built,
-    are not the shapes of a set before it.
+    are not the shapes of a set before it. tell(done, total) is called after each.
     """
     needs = np.array([(entry.triangles, entry.squares) for entry in entries]).reshape(-1, 2)
     have = np.array(usable)
@@ -65,6 +66,7 @@ def best_sets(
         left = have - times @ needs[fits]
         shapes = tuple((entries[fits[i]], int(times[i])) for i in np.flatnonzero(times))
         choices.append(Choice(shapes, programme.value(times), int(left[0]), int(left[1])))
+        tell(len(choices), count)
     return choices
 
 

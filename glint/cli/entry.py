@@ -22,6 +22,8 @@ COMMANDS = {
     "still": "Draw one picture of a scene.",
     "loop": "Film one period of the pattern, without a visible join.",
     "export": "Write the geometry as GLB, STL, OBJ or PLY.",
+    "stock": "Say what can be built from so many tiles, and the best sets of shapes.",
+    "build": "Write the build sheet: tiles, order of work, weight, hanging, hours, net.",
 }
 
 
