@@ -69,8 +69,10 @@ def girth(points: np.ndarray, accuracy: float | None = None) -> Girth:
 
 
 def _shadow(edges: _Edges, directions: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """f (d,) and its slope (d, 3) along each direction (d, 3): the edges of the outline, which part
-    a facet that looks along the direction from one that looks back, with their lengths foreshortened.
+    """f (d,) and its slope (d, 3) along each direction (d, 3).
+
+    The outline is made of the edges that part a facet that looks along the direction from one that
+    looks back; each counts with its length foreshortened.
     """
     ahead = np.einsum("dk,esk->des", directions, edges.normals) >= 0
     outline = ahead[..., 0] != ahead[..., 1]

@@ -24,13 +24,13 @@ _SIDED = {3: "three-sided pyramid", 4: "four-sided pyramid", 5: "five-sided pyra
 
 
 class Made(NamedTuple):
-    """So many parts that are all alike. letter: by which the sheet names them. of: what each is
-    made of, as ("triangle", 3) or ("A", 5), letters first.
+    """Parts that are all alike. letter: by which the sheet names them. number: how many. of: what
+    each is made of, as ("triangle", 3) or ("A", 5), letters first.
     """
 
     letter: str
     name: str
-    count: int
+    number: int
     of: tuple[tuple[str, int], ...]
 
 
@@ -117,7 +117,7 @@ def _owners(step: StepTable, fresh: Sequence[list[_Part]], news: int) -> list[_P
     if step.do == "cap":
         tops = each - step.sides
         sloping = [family[0] for family in fresh for _ in range(step.sides)]
-        return sloping + [family[-1] for family in fresh for _ in range(tops)]
+        return [*sloping, *(family[-1] for family in fresh for _ in range(tops))]
     return [family[0] for family in fresh for _ in range(each)]
 
 
@@ -145,7 +145,7 @@ def _lettered(parts: Sequence[_Part]) -> tuple[dict[int, str], tuple[Made, ...]]
         place = known.setdefault((part.name, of), len(rows))
         if place == len(rows):
             rows.append(Made(letter(place), part.name, 0, of))
-        rows[place] = rows[place]._replace(count=rows[place].count + 1)
+        rows[place] = rows[place]._replace(number=rows[place].number + 1)
         letters[id(part)] = rows[place].letter
         return letters[id(part)]
 

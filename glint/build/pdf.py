@@ -36,10 +36,10 @@ _FILLS = {"panel": "white", "tile": "0.92"}
 
 
 class Pages(NamedTuple):
-    """data: of the PDF file, or empty where the net cannot be printed; why: it cannot; count."""
+    """data: of the PDF file, or empty where the net cannot be printed; why: it cannot; pages: how many."""
 
     data: bytes
-    count: int
+    pages: int
     why: str = ""
 
 

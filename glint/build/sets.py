@@ -11,7 +11,7 @@ for in turn with the ones before held fast, so there is one answer and it does n
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Literal, NamedTuple, get_args
+from typing import Any, Literal, NamedTuple, get_args
 
 import numpy as np
 
@@ -152,12 +152,16 @@ class _Programme:
     ) -> np.ndarray | None:
         from scipy.optimize import Bounds, LinearConstraint, milp
 
-        limits = np.concatenate([self.most, np.ones(self.count)])
+        # scipy takes arrays here, and says so in its manual but not in its types.
+        most: Any = np.concatenate([self.most, np.ones(self.count)])
+        least: Any = np.zeros(len(goal))
+        lowest: Any = np.array(low)
+        highest: Any = np.array(high)
         answer = milp(
             -goal.astype(float),
             integrality=np.ones(len(goal)),
-            bounds=Bounds(np.zeros(len(goal)), limits),
-            constraints=LinearConstraint(np.array(rows, float), np.array(low), np.array(high)),
+            bounds=Bounds(least, most),
+            constraints=LinearConstraint(np.array(rows, float), lowest, highest),
             options={"mip_rel_gap": 0.0},
         )
         if answer.status == 2:  # infeasible
@@ -167,6 +171,6 @@ class _Programme:
         found = np.round(answer.x).astype(np.int64)
         values = np.array(rows) @ found
         # Rounded to whole numbers, every rule is checked once more without any tolerance.
-        if not ((np.array(low) <= values) & (values <= np.array(high))).all():
+        if not ((lowest <= values) & (values <= highest)).all():
             raise GlintError("the search for sets gave an answer that breaks its own rules")
         return found

@@ -93,9 +93,7 @@ def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:
     panels = () if ready_made else kinds(body.panels, workshop.spare_percent)
     tiles = kinds(body.tiles, workshop.spare_percent)
     joint_count = 0 if ready_made else len(joints(body.frame).panels)
-    corners = np.concatenate(
-        [body.panel_corners.reshape(-1, 3), body.tile_corners.reshape(-1, 3)]
-    )
+    corners = np.concatenate([body.panel_corners.reshape(-1, 3), body.tile_corners.reshape(-1, 3)])
     return BallSheet(
         name=ball.name,
         body=body,
@@ -147,7 +145,7 @@ def _ball_figures(ball: BallSheet) -> dict[str, Any]:
         "tiles": [_kind_figures(kind) for kind in ball.tiles],
         "panels": [_kind_figures(kind) for kind in ball.panels],
         "parts": [
-            {"letter": part.letter, "name": part.name, "count": part.count, "of": dict(part.of)}
+            {"letter": part.letter, "name": part.name, "count": part.number, "of": dict(part.of)}
             for part in ball.parts.made
         ],
         "rows_from_below": [dict(row.of) for row in ball.parts.rows],

@@ -7,16 +7,17 @@ n (1 + percent / 100) of them, counted over the whole set and not shape by shape
 from __future__ import annotations
 
 import tomllib
+from collections import Counter
 from collections.abc import Iterable
 from fractions import Fraction
 from functools import cache
 from typing import NamedTuple
 
 import numpy as np
+from scipy.spatial.distance import pdist
 
 from glint.scene.model import StepTable
 from glint.shape.catalogue import Entry, catalogue
-from glint.shape.polyhedron import Polyhedron
 from glint.shape.solids import solid
 from glint.shape.steps import apply_steps
 
@@ -67,10 +68,13 @@ def candidates() -> tuple[Entry, ...]:
     Some bodies come about in two ways: an antiprism with its pentagons raised is the icosahedron.
     Bodies with the same distances between their corners count as one.
     """
+    fit = [entry for entry in catalogue() if entry.buildable]
+    shared = Counter((entry.triangles, entry.squares) for entry in fit)
     found: dict[tuple[object, ...], Entry] = {}
-    for entry in catalogue():
-        if entry.buildable:
-            found.setdefault(_signature(entry), entry)
+    for entry in fit:
+        tiles = entry.triangles, entry.squares
+        # Only bodies that take the same tiles need a closer look.
+        found.setdefault((*tiles, *(_distances(entry) if shared[tiles] > 1 else ())), entry)
     return tuple(found.values())
 
 
@@ -102,10 +106,9 @@ def _of_size(entries: Iterable[Entry], least_tiles: int) -> list[Entry]:
     return [entry for entry in entries if entry.triangles + entry.squares >= least_tiles]
 
 
-def _signature(entry: Entry) -> tuple[object, ...]:
-    body: Polyhedron = apply_steps(solid(entry.base, entry.sides), steps_of(entry))
+def _distances(entry: Entry) -> tuple[bytes, bytes]:
+    """All distances between corners of panels, and how often each comes, in edges."""
+    body = apply_steps(solid(entry.base, entry.sides), steps_of(entry))
     used = np.unique([corner for face in body.faces for corner in face])
-    points = body.vertices[used]
-    distances = np.linalg.norm(points[:, None] - points[None], axis=2)
-    values, counts = np.unique(np.round(distances, _ALIKE) + 0.0, return_counts=True)
-    return entry.triangles, entry.squares, values.tobytes(), counts.tobytes()
+    values, counts = np.unique(np.round(pdist(body.vertices[used]), _ALIKE), return_counts=True)
+    return values.tobytes(), counts.tobytes()

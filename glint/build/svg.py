@@ -38,8 +38,8 @@ def marks_svg(marks: Marks, width: float, height: float, title: str) -> str:
         return float(at[0]) + GAP, top - float(at[1])
 
     rows = [
-        f'<svg class="net" xmlns="http://www.w3.org/2000/svg" width="{wide:.2f}mm" height="{high:.2f}mm" '
-        f'viewBox="0 0 {wide:.2f} {high:.2f}" role="img">',
+        f'<svg class="net" xmlns="http://www.w3.org/2000/svg" width="{wide:.2f}mm" '
+        f'height="{high:.2f}mm" viewBox="0 0 {wide:.2f} {high:.2f}" role="img">',
         f"<title>{escaped(title)}</title><style>{STYLE}</style>",
     ]
     for area in marks.areas:

@@ -1,4 +1,4 @@
-"""Pictures of a ball from three sides: parallel views, flat shading, hidden parts cut away exactly."""
+"""Pictures of a ball from three sides: parallel views, flat shading, hidden parts cut away."""
 
 from __future__ import annotations
 
@@ -57,11 +57,11 @@ def seen(body: Body, view: View, thickness: float) -> list[Seen]:
             outlines.append(corners[:count] @ basis.T)
             kinds.append(kind if normal[2] > 0 else "inside")
             normals.append(normal)
-    shapes = np.array([shapely.Polygon(outline[:, :2]) for outline in outlines], object)
-    hiding = _hiding(shapes, outlines, np.array(normals))
+    flat = np.array([shapely.Polygon(outline[:, :2]) for outline in outlines], object)
+    hiding = _hiding(flat, outlines, np.array(normals))
     result = []
-    for i, (shape, kind, normal) in enumerate(zip(shapes, kinds, normals, strict=True)):
-        left = shape if not hiding[i] else shape.difference(shapely.union_all(shapes[hiding[i]]))
+    for i, (shape, kind, normal) in enumerate(zip(flat, kinds, normals, strict=True)):
+        left = shape if not hiding[i] else shape.difference(shapely.union_all(flat[hiding[i]]))
         if left.area > 1e-9 * shape.area:
             result.append(Seen(left, kind, tone(kind, normal)))
     return result
@@ -136,7 +136,8 @@ def view_svg(body: Body, view: View, thickness: float) -> str:
         level = round(255 * part.tone)
         cool = 3 if part.kind == "tile" else 0
         tint = (level - cool, level, min(level + cool, 255))
-        rows.append('<path fill="#{:02x}{:02x}{:02x}" d="{}"/>'.format(*tint, _path(part, scale)))
+        colour = "#{:02x}{:02x}{:02x}".format(*tint)
+        rows.append(f'<path fill="{colour}" d="{_path(part, scale)}"/>')
     return "\n".join([*rows, "</g>", "</svg>", ""])
 
 

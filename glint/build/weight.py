@@ -81,8 +81,12 @@ def weigh(body: Body, thickness: float, workshop: WorkshopTable) -> Mass:
     places = np.concatenate([place for _, place in parts])
     centre = masses @ places / masses.sum()
     squares = masses @ (places - centre) ** 2 / masses.sum()
+    tiles, plastic, under, along = (float(part.sum()) for part, _ in parts)
     return Mass(
-        *(float(part.sum()) for part, _ in parts),
+        tiles,
+        plastic,
+        under,
+        along,
         centre=centre,
         gyration=float(np.sqrt(0.5 * (squares[0] + squares[1]) + squares[2])),
         shrunk=int(panels.shrunk.sum()),
