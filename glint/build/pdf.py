@@ -36,7 +36,9 @@ _FILLS = {"panel": "white", "tile": "0.92"}
 
 
 class Pages(NamedTuple):
-    """data: of the PDF file, or empty where the net cannot be printed; why: it cannot; pages: how many."""
+    """data: of the PDF file, or empty where the net cannot be printed; pages: how many; why: it
+    cannot be printed.
+    """
 
     data: bytes
     pages: int
