@@ -3,7 +3,7 @@
 The reference is one dome of 4 m radius, 0.3 lx of ambient light, with one lamp of 20,000 cd, 6°
 wide, at [3, 0, 1.6] m, aimed at the ball, which hangs by a corner in the middle, 2.4 m up, with
 tiles of 25 mm on panels of 32 mm. A spot counts where its peak is at least `visible_contrast`
-(0.2) times the ambient light. The figure is the mean over a few poses, evenly spread over one
+(0.2) times the ambient light. The figure is the mean over three poses, evenly spread over one
 symmetry period of the turn, rounded to a whole number.
 """
 
@@ -15,7 +15,7 @@ from collections.abc import Callable, Sequence
 
 from glint.shape.catalogue import Entry
 
-POSES = 6
+POSES = 3
 """Instants of one symmetry period that the figure is the mean of."""
 
 SCENE = """
