@@ -59,8 +59,10 @@ class _Part:
 
 
 def parts_of(shape: ShapeTable, hang: HangTable) -> Parts:
-    """The sub-assemblies of a shape, in joining order; of a ring-laid ball or a mesh, none."""
-    if shape.base is None or shape.base == "rings":
+    """The sub-assemblies of a shape, in joining order. None of a ring-laid ball, and of a geodesic
+    sphere or a mesh neither: names would not tell their many kinds of panel apart.
+    """
+    if shape.base in (None, "rings", "geodesic"):
         return Parts((), ())
     base = hung_base(shape, hang)
     bodies = [apply_steps(base, shape.steps[:taken]) for taken in range(len(shape.steps) + 1)]

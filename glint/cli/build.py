@@ -9,6 +9,7 @@ import click
 from glint.cli.options import AS_JSON, FORCE, SCENE
 from glint.cli.printing import print_json
 from glint.cli.progress import working
+from glint.scene.errors import printable
 
 
 @click.command()
@@ -40,6 +41,7 @@ def build(scene: Path, output: Path | None, paper: str, force: bool, as_json: bo
     from glint.build.folder import check_folder, write_folder
     from glint.build.pages import FIGURES, PAGE, TEXT, files_of
     from glint.build.sheet import as_figures, sheet
+    from glint.build.wording import grams
     from glint.rig.scene import load
 
     target = output or Path(f"{scene.stem}-build")
@@ -53,7 +55,7 @@ def build(scene: Path, output: Path | None, paper: str, force: bool, as_json: bo
         return
     for ball in whole.balls:
         click.echo(
-            f"{ball.name}: {ball.tile_count} tiles, {1e3 * ball.mass.total:.0f} g, hang after "
+            f"{printable(ball.name)}: {ball.tile_count} tiles, {grams(ball.mass.total)}, hang after "
             f"{ball.hours.hang_after / 24:.1f} days"
         )
     click.echo(f"wrote {target / PAGE} and {len(files) - 1} more files")
