@@ -54,8 +54,7 @@ def build(scene: Path, output: Path | None, paper: str, force: bool, as_json: bo
         print_json(as_figures(whole))
         return
     for ball in whole.balls:
-        click.echo(
-            f"{printable(ball.name)}: {ball.tile_count} tiles, {grams(ball.mass.total)}, hang after "
-            f"{ball.hours.hang_after / 24:.1f} days"
-        )
+        ready = f"hang after {ball.hours.hang_after / 24:.1f} days"
+        weight = grams(ball.mass.total)
+        click.echo(f"{printable(ball.name)}: {ball.tile_count} tiles, {weight}, {ready}")
     click.echo(f"wrote {target / PAGE} and {len(files) - 1} more files")
