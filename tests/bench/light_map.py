@@ -1,0 +1,86 @@
+"""The light map of a ball against photons thrown until they come as near: speed, and agreement."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from glint.rig.scene import Scene
+from tests.bench import evenings
+from tests.bench.figures import Figure, median_seconds
+from tests.judge import PeerRun, photons_for_rms, rms_error
+from tests.rig import judged
+
+TEXELS = 1024
+NEAR = 0.05
+
+
+def measure_ring_laid(quick: bool) -> Iterator[Figure]:
+    """An ordinary mirror ball of a thousand tiles."""
+    yield from _race(evenings.ring_laid(), "light map, ring-laid ball", 1000.0, quick)
+
+
+def measure_raised(quick: bool) -> Iterator[Figure]:
+    """Chains of up to four mirrors."""
+    yield from _race(evenings.raised(), "light map, raised body, 4 bounces", 200.0, quick)
+
+
+def _race(scene: Scene, what: str, bar: float, quick: bool) -> Iterator[Figure]:
+    pose = scene.at(degrees=10)
+    reference = evenings.white(evenings.mirrored(pose, TEXELS), scene)
+    own = median_seconds(lambda: evenings.mirrored(scene.at(degrees=10), TEXELS), 3 if quick else 9)
+    peer = thrown(scene, reference, NEAR, 5.0 if quick else 60.0, 0)
+    tiles = len(scene.balls[0].body.tile_sides)
+    how = f"{tiles} tiles; photons at {peer.photons_per_second / 1e6:.1f} M/s"
+    if peer.extrapolated:
+        how += f", reckoned from {peer.seconds_run:.0f} s at {100 * peer.rms_run:.1f} %"
+    yield Figure(f"{what}: times faster than photons", peer.seconds / own, "x", bar, True, how)
+    yield Figure(f"{what}: glint's own time", 1000 * own, "ms")
+
+
+def thrown(
+    scene: Scene, reference: np.ndarray, fraction: float, most_seconds: float, seed: int
+) -> PeerRun:
+    """Photons at a scene's ball until the dome's map is near enough, or time is up."""
+    return photons_for_rms(
+        reference,
+        judged.geometry(scene.at(degrees=10)),
+        judged.lamp(scene),
+        judged.room(scene),
+        reflectance=scene.file.tile.reflectance,
+        fraction=fraction,
+        most_seconds=most_seconds,
+        seed=seed,
+    )
+
+
+def measure_error(quick: bool) -> Iterator[Figure]:
+    """How the difference to the tracer shrinks, and what would stay however many photons.
+
+    Two runs with photons of their own share only what is systematic: the mean product of their
+    errors is the square of the floor, free of the noise of either.
+    """
+    for name, scene in (("ring-laid ball", evenings.ring_laid()), ("raised", evenings.raised())):
+        texels = 512 if quick else TEXELS
+        reference = evenings.white(evenings.mirrored(scene.at(degrees=10), texels), scene)
+        seconds = 3.0 if quick else 30.0
+        first, second = (thrown(scene, reference, 1e-4, seconds, seed) for seed in (1, 2))
+        lit = reference > 0.05 * reference.max()
+        errors = [run.lux[lit] / reference[lit] - 1 for run in (first, second)]
+        product = errors[0] * errors[1]
+        square, doubt = product.mean(), product.std() / np.sqrt(product.size)
+        both = 0.5 * (first.lux + second.lux)
+        note = f"{first.photons_run + second.photons_run:.2g} photons, {texels}² texels"
+        yield Figure(
+            f"error, {name}: slope over photons (-0.5: noise alone)",
+            first.slope,
+            "",
+            -0.45,
+            note=f"down to {100 * rms_error(both, reference):.1f} % RMS",
+        )
+        # Two standard errors up: the floor is surely below.
+        floor = float(np.sqrt(max(square + 2 * doubt, 0.0)))
+        yield Figure(f"error, {name}: floor at most", 100 * floor, "%", 1.0, note=note)
+        off = abs(both.sum() / reference.sum() - 1)
+        yield Figure(f"error, {name}: flux on the dome", 100 * off, "%", 0.3)

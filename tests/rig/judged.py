@@ -1,0 +1,46 @@
+"""A scene as the photon tracer is told it: its lamps by their own formulae, its room, its balls."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from tests.judge import Geometry, Lamp, Room
+
+
+def lamp(scene, number: int = 0) -> Lamp:
+    """A lamp given by its angles: half its peak at the beam angle, a tenth at the field angle."""
+    table = scene.file.lamp[number]
+    hung = {ball.name: (*ball.hang.at_m, ball.hang.height_m) for ball in scene.file.ball}
+    aim = hung[table.aim] if isinstance(table.aim, str) else table.aim
+    beam, field = math.radians(table.beam_deg), math.radians(table.field_deg)
+    power = math.log(math.log(10) / math.log(2)) / math.log(field / beam)
+    return Lamp(
+        tuple(table.at_m),
+        tuple(np.subtract(aim, table.at_m)),
+        table.lens_mm / 2000,
+        lambda gamma: table.peak_cd * np.exp(-math.log(2) * (2 * gamma / beam) ** power),
+        reach=min(0.5 * beam * (math.log(1e6) / math.log(2)) ** (1 / power), math.pi / 2),
+    )
+
+
+def room(scene) -> Room:
+    """The dome on its wall."""
+    return Room(scene.file.room.radius_m, scene.file.room.rise_m, scene.file.room.wall_m)
+
+
+def geometry(pose) -> Geometry:
+    """The tiles and panels of a pose, without a detour over a file."""
+    polygons = pose.polygons
+    return Geometry(_soup(polygons, polygons.mirror), _soup(polygons, ~polygons.mirror))
+
+
+def _soup(polygons, chosen) -> tuple[np.ndarray, np.ndarray]:
+    """Triangles of some polygons, each polygon's together and with corners of its own."""
+    vertices, faces = [], []
+    for i in np.flatnonzero(chosen):
+        first, sides = len(vertices), int(polygons.sides[i])
+        vertices.extend(polygons.corners[i, :sides])
+        faces.extend([first, first + k, first + k + 1] for k in range(1, sides - 1))
+    return np.array(vertices), np.array(faces)
