@@ -26,12 +26,13 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true", help="smaller; under a minute")
     parser.add_argument("--row", choices=ROWS, action="append", help="only this one")
     chosen = parser.parse_args()
+    before = machine()
     figures: list[Figure] = []
     for name in chosen.row or ROWS:
         start = time.perf_counter()
         figures.extend(ROWS[name](chosen.quick))
         print(f"{name}: {time.perf_counter() - start:.0f} s", file=sys.stderr)
-    print(f"{machine()}\n\n{table(figures)}")
+    print(f"{before}\n\n{table(figures)}")
 
 
 if __name__ == "__main__":

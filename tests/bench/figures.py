@@ -70,8 +70,11 @@ def _told(figure: Figure, bar: bool = False) -> str:
 
 
 def machine() -> str:
-    """The machine in one line: cores and versions, nothing private."""
+    """The machine in one line: cores, load before the run, and versions; nothing private."""
     able = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
     names = ("numpy", "numba", "embreex")
     versions = ", ".join(f"{name} {version(name)}" for name in names)
-    return f"{able} cores, {platform.machine()}, Python {platform.python_version()}, {versions}"
+    load = f", load {os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else ""
+    return (
+        f"{able} cores{load}, {platform.machine()}, Python {platform.python_version()}, {versions}"
+    )

@@ -22,21 +22,22 @@ def measure(quick: bool) -> Iterator[Figure]:
     """The real command line, start and all, against the writer fed with frames from a raw file."""
     names = ("spiked-twenty",) if quick else ("spiked-twenty", "lantern", "yardstick")
     for name in names:
-        yield from _scene(name, 240 if quick else 720)
+        yield from _scene(name, *((240, 10) if quick else (720, 30)))
 
 
-def _scene(name: str, size: int) -> Iterator[Figure]:
+def _scene(name: str, size: int, fps: int) -> Iterator[Figure]:
     with tempfile.TemporaryDirectory() as folder:
         raw, kept = Path(folder) / "frames", Path(folder) / "alone.mp4"
-        count, rate, entries = _held(name, size, raw)
+        count, rate, entries = _held(name, size, fps, raw)
         frames = np.memmap(raw, np.uint8, "r", shape=(count, size, size, 3))
-        whole = run("loop", SCENES / f"{name}.toml", "--size", size, "-o", Path(folder) / "a.mp4")
+        place, target = SCENES / f"{name}.toml", Path(folder) / "a.mp4"
+        whole = run("loop", place, "--size", size, "--fps", fps, "-o", target)
         alone = seconds_of(lambda: write_movie(kept, iter(frames), count, rate, entries))
     note = f"{count} frames of {size}²: {whole.seconds:.1f} s over {alone:.1f} s"
     yield Figure(f"loop, {name}: over encoding alone", whole.seconds / alone, "x", 1.5, note=note)
 
 
-def _held(name: str, size: int, raw: Path) -> tuple[int, Fraction, dict[str, str]]:
+def _held(name: str, size: int, fps: int, raw: Path) -> tuple[int, Fraction, dict[str, str]]:
     """Makes the loop once with a writer that keeps raw frames: their number, rate and labels."""
     told: list[Any] = []
 
@@ -50,7 +51,7 @@ def _held(name: str, size: int, raw: Path) -> tuple[int, Fraction, dict[str, str
     honest = glint.picture.loop.write_movie
     glint.picture.loop.write_movie = keep
     try:
-        loop(load(SCENES / f"{name}.toml"), raw.with_suffix(".mp4"), size=size)
+        loop(load(SCENES / f"{name}.toml"), raw.with_suffix(".mp4"), fps=fps, size=size)
     finally:
         glint.picture.loop.write_movie = honest
     return told[0], told[1], told[2]

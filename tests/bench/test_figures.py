@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
 from tests.bench.figures import Figure, median_seconds, spread, table
@@ -47,3 +48,15 @@ def test_every_row_can_be_had_by_its_name(name):
     from tests.bench.__main__ import ROWS
 
     assert callable(ROWS[name])
+
+
+def test_the_floor_is_what_two_noisy_maps_share():
+    from tests.bench.light_map import floor_of
+
+    random = np.random.default_rng(3)
+    reference = 1 + random.random((300, 300))
+    noise = [1 + 0.05 * random.normal(size=reference.shape) for _ in range(2)]
+    wrong = 1 + 0.02 * random.choice([-1, 1], size=reference.shape)
+    maps = [reference * wrong * each for each in noise]
+    assert floor_of(*maps, reference) == pytest.approx(0.02, abs=1e-3)
+    assert floor_of(*(reference * each for each in noise), reference) < 0.006
