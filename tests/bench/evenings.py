@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from glint.optics.lightmap import add_beams
-from glint.rig.light import beams, chart_of
+from glint.rig.light import beams
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene, build
+from glint.rig.survey import chart_of
 from glint.scene.read import scene_of
 
 RAISED = [{"do": "open", "sides": 5}, {"do": "raise", "sides": 5}]

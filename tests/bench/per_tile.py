@@ -7,7 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from glint.optics.lightmap import add_beams
-from glint.rig.light import beams, chart_of
+from glint.rig.light import beams
+from glint.rig.survey import chart_of
 from tests.bench.evenings import ring_laid
 from tests.bench.figures import Figure, median_seconds, seconds_of, spread
 

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import math
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
 
 import numpy as np
 
-from tests.judge import Geometry, Lamp, Room
+from glint.build.export import export
+from tests.judge import Geometry, Lamp, Room, read_glb
 
 
 def lamp(scene, number: int = 0) -> Lamp:
@@ -31,16 +36,17 @@ def room(scene) -> Room:
 
 
 def geometry(pose) -> Geometry:
-    """The tiles and panels of a pose, without a detour over a file."""
-    polygons = pose.polygons
-    return Geometry(_soup(polygons, polygons.mirror), _soup(polygons, ~polygons.mirror))
+    """The tiles and panels of a pose, read from its export."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "pose.glb"
+        export(pose, path)
+        return read_glb(path)
 
 
-def _soup(polygons, chosen) -> tuple[np.ndarray, np.ndarray]:
-    """Triangles of some polygons, each polygon's together and with corners of its own."""
-    vertices, faces = [], []
-    for i in np.flatnonzero(chosen):
-        first, sides = len(vertices), int(polygons.sides[i])
-        vertices.extend(polygons.corners[i, :sides])
-        faces.extend([first, first + k, first + k + 1] for k in range(1, sides - 1))
-    return np.array(vertices), np.array(faces)
+def run(*arguments: object, cwd: Path) -> str:
+    """What `glint ARGUMENTS` prints; raises where it fails or complains."""
+    command = [sys.executable, "-m", "glint", *map(str, arguments)]
+    done = subprocess.run(command, cwd=cwd, capture_output=True, text=True, timeout=300)
+    if done.returncode or done.stderr:
+        raise RuntimeError(f"glint {arguments[0]} ended with {done.returncode}: {done.stderr}")
+    return done.stdout
