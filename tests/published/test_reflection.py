@@ -78,14 +78,16 @@ def test_the_floor_under_a_lamp_has_the_inverse_square_and_the_cosine():
 
 def test_a_ball_of_small_tiles_scatters_evenly_over_all_directions():
     # Van de Hulst, Light Scattering by Small Particles (1957), chapter 12, from memory: a large
-    # polished sphere sends a parallel beam alike into every direction. Of N tiles half face the
-    # lamp, over a sphere of 4 pi steradians: N / (8 pi) spots a steradian.
+    # polished sphere sends the light of a parallel beam alike into every direction. Of N tiles half
+    # face the lamp and their beams go all round: N / (8 pi) spots a steradian in the mean. It is
+    # the light that is even: a tile met at an angle i takes cos(i) as much, and N / (16 pi cos(i))
+    # spots a steradian go where its light goes, 2i from the way back.
     ball = {
         "shape": {"base": "rings", "diameter_m": 1.0},
         "hang": {"height_m": 30.0},
         "motion": {"phase_deg": 11.0},
     }
-    lamp = {"at_m": [95.0, 0.0, 30.0], "beam_deg": 5.0, "lens_mm": 1.0}
+    lamp = {"at_m": [95.0, 0.0, 30.0], "beam_deg": 20.0, "lens_mm": 1.0}
     scene = evening(ball, lamp, 100.0, edge_mm=20.0)
     found, _ = beams(scene.at(degrees=0.0))
     tiles = len(scene.balls[0].body.tile_sides)
@@ -93,21 +95,33 @@ def test_a_ball_of_small_tiles_scatters_evenly_over_all_directions():
     middle = (found.window * corners).sum(axis=1) / found.sides[:, None]
     way = middle - found.apex
     way /= np.linalg.norm(way, axis=1)[:, None]
-    # One beam a tile: a few tiles lose a sliver to a neighbour's shadow and count once.
-    _, once = np.unique(found.chain[:, 0], return_index=True)
-    way = way[once]
-    # Back to the lamp is +1. Tiles met at more than 75 degrees, whose light goes on within 30
-    # degrees of where it went, lie on the rim, where some are missing at the poles: left out.
+    # A tile that a neighbour's shadow cuts in two counts once.
+    lit, first = np.unique(found.chain[:, 0], return_index=True)
+    assert len(lit) / (4 * math.pi) == pytest.approx(tiles / (8 * math.pi), rel=0.02)
+
+    # Back to the lamp is +1. What goes on within 30 degrees of where it went comes from the rim,
+    # where tiles are missing at the poles and shade each other: left out.
     bands, sectors = 4, 6
     edges = np.linspace(-math.cos(math.radians(30.0)), 1.0, bands + 1)
-    band = np.digitize(way[:, 0], edges[1:-1])
-    sector = np.floor(np.arctan2(way[:, 2], way[:, 1]) / (2 * math.pi) * sectors).astype(int)
     kept = way[:, 0] > edges[0]
-    counts = np.bincount(band[kept] * sectors + sector[kept] % sectors, minlength=bands * sectors)
-    steradians = 2 * math.pi * (edges[1] - edges[0]) / sectors
-    expected = tiles / (8 * math.pi) * steradians
-    assert expected > 100
+    band = np.digitize(way[kept, 0], edges[1:-1])
+    turn = np.arctan2(way[kept, 2], way[kept, 1]) / (2 * math.pi)
+    place = band * sectors + np.floor(turn * sectors).astype(int) % sectors
+    once = np.zeros(len(way), bool)
+    once[first] = True
+    counts = np.bincount(place, once[kept], bands * sectors).reshape(bands, sectors)
+    lumens = np.bincount(place, found.lumens[kept], bands * sectors).reshape(bands, sectors)
+    cosine = np.sqrt((1 + edges) / 2)
+    expected = tiles / 2 / sectors * np.diff(cosine)[:, None]
+    assert expected.min() > 50
     # Tiles in rows are more even than ones strewn at random, whose number would scatter by its
-    # square root; three of these are allowed, and the mean of all must be right to one per cent.
-    assert np.abs(counts - expected).max() < 3 * math.sqrt(expected)
-    assert counts.mean() == pytest.approx(expected, rel=0.01)
+    # square root; three of these are allowed for every bin, and one for a whole band.
+    assert (np.abs(counts - expected) < 3 * np.sqrt(expected)).all()
+    assert (np.abs((counts - expected).sum(axis=1)) < np.sqrt(sectors * expected[:, 0])).all()
+    # The light: what falls on a disc of the ball's size, less the gaps, is shared out evenly.
+    even = lumens.sum() / lumens.size
+    assert (np.abs(lumens / even - 1) < 3 / np.sqrt(expected)).all()
+    assert lumens.sum(axis=1) / sectors == pytest.approx(np.full(bands, even), rel=0.02)
+    area = tiles * 0.02**2 / 4  # seen from afar: half the tiles, at half their size in the mean
+    reflected = 20000.0 / 95.0**2 * area * scene.file.tile.reflectance
+    assert even * lumens.size == pytest.approx(reflected * (1 - edges[0]) / 2, rel=0.02)
