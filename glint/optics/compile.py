@@ -16,7 +16,11 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-import numba
+# Threads that wait for work sleep: by default they spin, and hold the cores that others (a film's
+# encoder, a second job) would use, for longer than a light map takes. Read when OpenMP is loaded.
+os.environ.setdefault("OMP_WAIT_POLICY", "passive")
+
+import numba  # noqa: E402
 
 
 def _can_write(folder: Path) -> bool:
