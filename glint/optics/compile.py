@@ -20,7 +20,7 @@ from typing import Any
 # encoder, a second job) would use, for longer than a light map takes. Read when OpenMP is loaded.
 os.environ.setdefault("OMP_WAIT_POLICY", "passive")
 
-import numba  # noqa: E402
+import numba
 
 
 def _can_write(folder: Path) -> bool:

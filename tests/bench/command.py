@@ -15,9 +15,10 @@ UNIT = 1 if sys.platform == "darwin" else 1024
 
 
 class Run(NamedTuple):
-    """Wall-clock seconds, and peak resident memory, bytes."""
+    """Wall-clock seconds, processor seconds of all cores, and peak resident memory, bytes."""
 
     seconds: float
+    worked: float
     memory: float
 
 
@@ -36,4 +37,4 @@ def run(*arguments: object, **environment: str) -> Run:
     process.stderr.close()
     if process.returncode:
         raise RuntimeError(f"glint {arguments[0]} ended with {process.returncode}: {said}")
-    return Run(seconds, used.ru_maxrss * UNIT)
+    return Run(seconds, used.ru_utime + used.ru_stime, used.ru_maxrss * UNIT)
