@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from tests.cli.test_commands import SCENE, glint
+from tests.cli.command import DEMO, glint
 
 
 def test_stock_lists_shapes_and_sets(tmp_path):
@@ -44,8 +44,8 @@ def test_a_stock_that_makes_nothing_says_what_is_short(tmp_path):
         (["stock", "--triangles", -1], "-1 is not in the range"),
         (["stock", "--squares", 5, "--aim", "spot"], "'spot' is not one of"),
         (["build", "missing.toml", "-o", "sheet"], "missing.toml"),
-        (["build", SCENE, "-o", "no/such/sheet"], "there is no folder"),
-        (["build", SCENE, "--paper", "A3"], "'A3' is not one of"),
+        (["build", DEMO, "-o", "no/such/sheet"], "there is no folder"),
+        (["build", DEMO, "--paper", "A3"], "'A3' is not one of"),
     ],
 )
 def test_bad_input_is_one_clear_line_and_status_two(arguments, message, tmp_path):
@@ -56,12 +56,12 @@ def test_bad_input_is_one_clear_line_and_status_two(arguments, message, tmp_path
 
 
 def test_build_writes_its_folder_once(tmp_path):
-    done = glint("build", SCENE, "-o", "sheet", cwd=tmp_path)
+    done = glint("build", DEMO, "-o", "sheet", cwd=tmp_path)
     assert (done.returncode, done.stderr) == (0, "")
     assert "60 tiles" in done.stdout
     names = {path.name for path in (tmp_path / "sheet").iterdir()}
     assert names == {"sheet.html", "sheet.txt", "sheet.json", "net.svg", "net.pdf"}
-    again = glint("build", SCENE, "-o", "sheet", cwd=tmp_path)
+    again = glint("build", DEMO, "-o", "sheet", cwd=tmp_path)
     assert again.returncode == 2 and "--force replaces it" in again.stderr
-    forced = glint("build", SCENE, "-o", "sheet", "--force", "--json", cwd=tmp_path)
+    forced = glint("build", DEMO, "-o", "sheet", "--force", "--json", cwd=tmp_path)
     assert json.loads(forced.stdout)["balls"][0]["net_pieces"] == 1
