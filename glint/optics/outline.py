@@ -14,6 +14,9 @@ RAYS = 2048
 cross, the outline is cut short by less than the square of a ray's step, 3 mm**2 / 1000 on a ball
 of half a metre."""
 
+ANGLES = np.arange(RAYS) * (2.0 * math.pi / RAYS)
+COSINES, SINES = np.cos(ANGLES), np.sin(ANGLES)
+
 
 @kernel
 def _edge_at(flat, sides, edge, cosine, sine):
@@ -27,8 +30,9 @@ def _edge_at(flat, sides, edge, cosine, sine):
 
 
 @kernel
-def _farthest(flat, sides, turned, least, rays, far, owner):
+def _farthest(flat, sides, turned, least, cosines, sines, far, owner):
     """The farthest edge in every direction. far: (rays,) float; owner: (rays, 2) int, written."""
+    rays = cosines.shape[0]
     step = 2.0 * math.pi / rays
     edge = np.empty(2, np.int64)
     for i in range(sides.shape[0]):
@@ -50,7 +54,7 @@ def _farthest(flat, sides, turned, least, rays, far, owner):
             k = math.ceil(first / step)
             while k * step <= first + swept:
                 ray = k % rays
-                distance = _edge_at(flat, sides, edge, math.cos(k * step), math.sin(k * step))
+                distance = _edge_at(flat, sides, edge, cosines[ray], sines[ray])
                 if distance > far[ray]:
                     far[ray] = distance
                     owner[ray, 0], owner[ray, 1] = i, a
@@ -92,7 +96,8 @@ def _outermost(flat, sides, turned, least, rays, far, owner):
 
 
 @kernel
-def _search(flat, sides, least, rays):
+def _search(flat, sides, least, cosines, sines):
+    rays = cosines.shape[0]
     turned = np.empty((flat.shape[0], flat.shape[1]))
     for i in range(sides.shape[0]):
         for c in range(sides[i]):
@@ -100,7 +105,7 @@ def _search(flat, sides, least, rays):
             turned[i, c] = angle if angle >= 0.0 else angle + 2.0 * math.pi
     far = np.full(rays, least)
     owner = np.full((rays, 2), -1, np.int64)
-    _farthest(flat, sides, turned, least, rays, far, owner)
+    _farthest(flat, sides, turned, least, cosines, sines, far, owner)
     return far, owner, _outermost(flat, sides, turned, least, rays, far, owner)
 
 
@@ -113,10 +118,9 @@ def star_outline(flat: Floats, sides: Integers, inner: float) -> Floats:
     """
     least = inner * (1.0 - 1e-9)
     far, owner, corners = _search(
-        np.ascontiguousarray(flat), np.ascontiguousarray(sides, np.int64), least, RAYS
+        np.ascontiguousarray(flat), np.ascontiguousarray(sides, np.int64), least, COSINES, SINES
     )
-    angles = np.arange(RAYS) * (2.0 * math.pi / RAYS)
-    rays = np.column_stack([angles, far * np.cos(angles), far * np.sin(angles)])
+    rays = np.column_stack([ANGLES, far * COSINES, far * SINES])
     # Rays that continue the edge of both their neighbours add nothing to it.
     inside = (owner == np.roll(owner, 1, axis=0)).all(axis=1)
     inside &= (owner == np.roll(owner, -1, axis=0)).all(axis=1) & (owner[:, 0] >= 0)

@@ -88,12 +88,15 @@ def _edge(ax, ay, bx, by, area, mx, my, re, im, crossings, turn, least):
     root = square - cross * cross
     half = math.sqrt(root if root > 0.0 else 0.0)
     whole = 1.0 / (square + 1e-300)
-    first, last = (-along - half) * whole, (-along + half) * whole
-    start = first if first > 0.0 else 0.0
-    end = last if last < 1.0 else 1.0
-    met = 1.0 if (root > GRAZING * square) & (end > start) else 0.0
-    enters = met if first > 0.0 else 0.0
-    leaves = met if last < 1.0 else 0.0
+    # Both edges of a corner find it on the same side of the rim, so entries and exits match.
+    a_out = ax * ax + ay * ay > 1.0
+    b_out = bx * bx + by * by > 1.0
+    start = (-along - half) * whole if a_out else 0.0
+    end = (-along + half) * whole if b_out else 1.0
+    apart = (along >= 0.0) | (along <= -square) | (root <= GRAZING * square)
+    met = 0.0 if a_out & b_out & apart else 1.0
+    enters = met if a_out else 0.0
+    leaves = met if b_out else 0.0
     px, py, qx, qy = ax + start * dx, ay + start * dy, ax + end * dx, ay + end * dy
     part = (px * qy - py * qx) * met
     # Where the rim is crossed: 1 stands for no point, and turns nothing.

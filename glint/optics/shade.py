@@ -16,6 +16,53 @@ def _on_lens(x, y, z, px, py, pz):
 
 
 @kernel
+def ring_about(edges, ring):
+    """Circles about the middle of a cut-out, inside and outside of its rim.
+
+    edges: (e, 2, 3) float, in the lens frame. ring: (5,) float, written: the middle, its depth,
+    and the radii of the largest circle that is covered and of the least that holds all. A tilted
+    cut-out has none that is covered, and an endless one that holds all.
+    """
+    ring[:] = 0.0
+    count = edges.shape[0]
+    for e in range(count):
+        for k in range(3):
+            ring[k] += edges[e, 0, k] / count
+    least, most, tilt = 1e300, 0.0, 0.0
+    for e in range(count):
+        ax, ay = edges[e, 0, 0] - ring[0], edges[e, 0, 1] - ring[1]
+        dx, dy = edges[e, 1, 0] - ring[0] - ax, edges[e, 1, 1] - ring[1] - ay
+        dd = dx * dx + dy * dy
+        t = min(max(-(ax * dx + ay * dy) / dd, 0.0), 1.0) if dd > 0.0 else 0.0
+        least = min(least, (ax + t * dx) ** 2 + (ay + t * dy) ** 2)
+        most = max(most, ax * ax + ay * ay)
+        tilt = max(tilt, abs(edges[e, 0, 2] - ring[2]))
+    if tilt > 1e-9 * ring[2]:
+        ring[4] = 1e300
+        return
+    ring[4] = math.sqrt(most)
+    if surrounds(edges, ring[0] * 2.0, ring[1] * 2.0, ring[2] * 2.0):
+        ring[3] = math.sqrt(least)
+
+
+@kernel
+def at_a_glance(ring, px, py, pz, reach, radius):
+    """What a cut-out covers of the lens, seen from anywhere in a sphere: 1 all, 0 nothing, -1 to
+    be looked at more closely. See `ring_about` and `near_rim` for the arguments."""
+    if ring[4] > 1e299 or pz - reach <= ring[2]:
+        return -1
+    # The lens as a disc at the cut-out's depth, as the sphere's middle sees it.
+    nearer = ring[2] / pz
+    x, y = px * nearer - ring[0], py * nearer - ring[1]
+    slope = (math.sqrt(px * px + py * py) + reach) / (pz - reach)
+    slack = radius * (1.0 - nearer) + reach * ring[2] / (pz - reach) * (1.0 + slope)
+    away = math.sqrt(x * x + y * y)
+    if away + slack < ring[3]:
+        return 1
+    return 0 if away - slack > ring[4] else -1
+
+
+@kernel
 def near_rim(edges, px, py, pz, reach, radius, found):
     """Edges that may cross the lens as seen from anywhere in a sphere: their number, or -1.
 
@@ -64,14 +111,17 @@ def surrounds(edges, px, py, pz):
 
 
 @kernel
-def covered(edges, near, number, px, py, pz, radius):
+def covered(edges, ring, near, number, px, py, pz, radius):
     """Share of a lens that a cut-out covers, seen from a point, and the covered part's centroid.
 
     edges: (e, 2, 3) float, the covered side on their left, and the point are in the lens frame;
-    near: (number,) int, the edges that may cross the lens. Area and moments of the common part
-    are those of chords and of arcs between them, as in `penumbra`; outlines may have any form,
-    holes too.
+    ring: (5,) float, as in `ring_about`; near: (number,) int, the edges that may cross the lens.
+    Area and moments of the common part are those of chords and of arcs between them, as in
+    `penumbra`; outlines may have any form, holes too.
     """
+    glance = at_a_glance(ring, px, py, pz, 0.0, radius)
+    if glance >= 0:
+        return float(glance), 0.0, 0.0
     square = radius * radius
     total = mx = my = 0.0
     rim_x = rim_y = 0.0

@@ -14,7 +14,7 @@ from glint.optics.chart import LEAF, Chart, point
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone, may_meet
 from glint.optics.illuminance import from_lens_part
-from glint.optics.shade import covered, near_rim, surrounds
+from glint.optics.shade import at_a_glance, covered, near_rim, ring_about, surrounds
 
 
 class Outlines(NamedTuple):
@@ -45,9 +45,11 @@ def together(parts: list[Outlines]) -> Outlines:
 
 @kernel
 def _in_lens_frame(outlines, lamps):
-    """Edges in their lamp's frame with the covered side on their left, and cones about shadows."""
+    """Edges in their lamp's frame with the covered side on their left, cones about shadows, and
+    rings about rims."""
     edges = np.zeros(outlines.edges.shape)
     cones = np.zeros((outlines.lamp.shape[0], 8))
+    rings = np.zeros((outlines.lamp.shape[0], 5))
     for o in range(outlines.lamp.shape[0]):
         lamp = outlines.lamp[o]
         begin, end = outlines.start[o], outlines.start[o + 1]
@@ -69,7 +71,8 @@ def _in_lens_frame(outlines, lamps):
                     edges[e, 0, k], edges[e, 1, k] = edges[e, 1, k], edges[e, 0, k]
         corners = outlines.edges[begin:end, 0]
         bounding_cone(lamps.position[lamp], lamps.lens_radius[lamp], corners, end - begin, cones[o])
-    return edges, cones
+        ring_about(edges[begin:end], rings[o])
+    return edges, cones, rings
 
 
 @kernel
@@ -105,7 +108,7 @@ def _to_lens(lamps, lamp, x, y, z):
 
 
 @kernel
-def _shading(lamps, lamp, sphere, edges, cones, start, owner, which, near, state):
+def _shading(lamps, lamp, sphere, edges, cones, rings, start, owner, which, near, state):
     """The cut-outs that shade a lamp's light somewhere in a sphere: how many.
 
     which: (o,) int, written: the cut-outs. state: (o, 2) int, written: where each one's edges lie
@@ -117,6 +120,14 @@ def _shading(lamps, lamp, sphere, edges, cones, start, owner, which, near, state
         if owner[o] != lamp or not may_meet(cones[o], sphere[0], sphere[1], sphere[2], sphere[3]):
             continue
         mine = edges[start[o] : start[o + 1]]
+        glance = at_a_glance(rings[o], px, py, pz, sphere[3], lamps.lens_radius[lamp])
+        if glance == 0:
+            continue
+        if glance == 1:
+            which[number] = o
+            state[number, 0], state[number, 1] = used, -1
+            number += 1
+            continue
         rim = near_rim(mine, px, py, pz, sphere[3], lamps.lens_radius[lamp], near[used:])
         if rim < 0 or (rim == 0 and not surrounds(mine, px, py, pz)):
             continue
@@ -143,6 +154,7 @@ def _from_lamp(
     ny,
     nz,
     edges,
+    rings,
     start,
     instant,
     instants,
@@ -174,7 +186,14 @@ def _from_lamp(
             elif seen > 0.0:
                 o, first = which[n], state[n, 0]
                 share, hx, hy = covered(
-                    edges[start[o] : start[o + 1]], near[first:], state[n, 1], px, py, pz, radius
+                    edges[start[o] : start[o + 1]],
+                    rings[o],
+                    near[first:],
+                    state[n, 1],
+                    px,
+                    py,
+                    pz,
+                    radius,
                 )
                 # First moments of the parts of the lens still seen.
                 sx, sy = sx - share * hx, sy - share * hy
@@ -208,6 +227,7 @@ def _spill(
     reaches,
     edges,
     cones,
+    rings,
     start,
     owner,
     instant,
@@ -253,7 +273,9 @@ def _spill(
             for lamp in range(lamps.lumens.shape[0]):
                 if not may_meet(reaches[lamp], s[0], s[1], s[2], s[3]):
                     continue
-                number = _shading(lamps, lamp, s, edges, cones, start, owner, which, near, state)
+                number = _shading(
+                    lamps, lamp, s, edges, cones, rings, start, owner, which, near, state
+                )
                 for row in rows:
                     for column in columns:
                         on, x, y, z, nx, ny, nz = point(
@@ -276,6 +298,7 @@ def _spill(
                             ny,
                             nz,
                             edges,
+                            rings,
                             start,
                             instant,
                             instants,
@@ -332,13 +355,14 @@ def _run(
     lux: np.ndarray,
     touched: Flags,
 ) -> None:
-    edges, cones = _in_lens_frame(outlines, lamps)
+    edges, cones, rings = _in_lens_frame(outlines, lamps)
     instants = int(outlines.instant.max()) + 1 if len(outlines.instant) else 1
     _spill(
         lamps,
         _lamp_cones(lamps),
         edges,
         cones,
+        rings,
         outlines.start,
         outlines.lamp,
         outlines.instant,

@@ -18,6 +18,13 @@ if TYPE_CHECKING:
 MERGE = 1e-6
 """Panel corners nearer than this are one, m."""
 
+MOST_GAPS = 2e-3
+"""Gaps in an outline, as a share of its area, that may count as covered."""
+
+DIRECTIONS = np.random.default_rng(7).normal(size=(12, 3))
+DIRECTIONS /= np.linalg.norm(DIRECTIONS, axis=1, keepdims=True)
+"""(12, 3) float: where a body is looked at from when gaps are sought."""
+
 
 def outlines(pose: Pose) -> Outlines:
     """Cut-outs of the balls, one a lamp for every group of balls that overlap as it sees them.
@@ -40,24 +47,66 @@ def outlines(pose: Pose) -> Outlines:
 
 
 def inner_radius(body: Body) -> float:
-    """The radius of a sphere about the middle that the panels enclose and that hides, along
-    every line from the middle, nothing but what is beyond it, m; 0 where there is none.
+    """The radius of a sphere about the middle of a body whose outline can be sought outwards
+    from there, m, inside which all is hidden; 0 where it cannot.
 
-    True of a body whose panels all turn their fronts away from the middle, if it is closed or
-    has one flat opening: what can be looked into through that cannot be seen through.
+    True of a body that holds its middle, is closed or has one flat opening (what can be looked
+    into through that cannot be seen through), and hides, along every line from its middle, all
+    up to its edge: because all its panels face away from the middle, or, by trial, nearly so.
     """
+    rim = _rim(body)
+    if len(rim):
+        away = rim - rim.mean(axis=0)
+        if np.abs(away @ np.linalg.svd(away, full_matrices=False)[2][2]).max() > MERGE:
+            return 0.0
     corners = body.panel_corners
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    heights = np.einsum("ni,ni->n", normals, corners[:, 0]) / np.linalg.norm(normals, axis=1)
-    least = float(heights.min())
-    if least <= 0.0:
-        return 0.0
-    rim = _rim(body)
-    if not len(rim):
-        return least
-    away = rim - rim.mean(axis=0)
-    directions = np.linalg.svd(away, full_matrices=False)[2]
-    return least if np.abs(away @ directions[2]).max() < MERGE else 0.0
+    normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+    heights = np.einsum("ni,ni->n", normals, corners[:, 0])
+    if heights.min() > 0.0:
+        return float(heights.min())
+    reach = _distance(body)
+    return reach if reach > MERGE and _gaps(body) < MOST_GAPS else 0.0
+
+
+def _distance(body: Body) -> float:
+    """From the middle to the nearest panel, m; zero where the middle is not inside."""
+    nearest, turned = np.inf, 0.0
+    for corners, sides in zip(body.panel_corners, body.panel_sides, strict=True):
+        ring = corners[:sides]
+        away = np.linalg.norm(ring, axis=1)
+        for i in range(1, sides - 1):
+            # Solid angle of a triangle (Van Oosterom & Strackee 1983, equation 8).
+            a, b, c = ring[0], ring[i], ring[i + 1]
+            la, lb, lc = away[0], away[i], away[i + 1]
+            below = la * lb * lc + (a @ b) * lc + (b @ c) * la + (c @ a) * lb
+            turned += 2.0 * np.arctan2(a @ np.cross(b, c), below)
+        normal = np.cross(ring[1] - ring[0], ring[2] - ring[0])
+        normal /= np.linalg.norm(normal)
+        across = (ring[1] - ring[0]) / np.linalg.norm(ring[1] - ring[0])
+        plane = np.column_stack([ring @ across, ring @ np.cross(normal, across)])
+        aside = shapely.distance(shapely.Polygon(plane), shapely.Point(0.0, 0.0))
+        nearest = min(nearest, float(np.hypot(ring[0] @ normal, aside)))
+    # A middle outside sees as many fronts as backs; an opening takes less than half of all.
+    return nearest if turned > 2.0 * np.pi else 0.0
+
+
+def _gaps(body: Body) -> float:
+    """The largest share of the outline, of several, that is not behind a panel."""
+    shares = []
+    for direction in DIRECTIONS:
+        across = np.cross(direction, np.eye(3)[np.argmin(np.abs(direction))])
+        across /= np.linalg.norm(across)
+        flat = body.panel_corners @ np.column_stack([across, np.cross(direction, across)])
+        whole = shapely.Polygon(star_outline(flat, body.panel_sides, 0.0)).area
+        shares.append(1.0 - _united(flat).area / whole)
+    return max(shares)
+
+
+def _united(flat: Floats) -> shapely.Geometry:
+    """The union of flat polygons, (n, V, 2) float, whose short rows repeat their last corner."""
+    shapes = np.asarray(shapely.polygons(np.concatenate([flat, flat[:, :1]], axis=1)))
+    return shapely.union_all(shapely.make_valid(shapes[shapely.area(shapes) > 1e-14]))
 
 
 def _rim(body: Body) -> Floats:
@@ -126,10 +175,7 @@ def _flat_outline(
         half = 0.5 * np.arcsin(min(inner / float(np.linalg.norm(centre)), 1.0))
         seen = 2.0 * float(np.tan(half)) * distance
         return [star_outline(flat - middle, sides, seen) + middle]
-    closed = np.concatenate([flat, flat[:, :1]], axis=1)
-    shapes = np.asarray(shapely.polygons(closed))
-    shapes = shapes[shapely.area(shapes) > 1e-14]
-    return _rings(shapely.union_all(shapely.make_valid(shapes)))
+    return _rings(_united(flat))
 
 
 def _region(rings: list[Floats]) -> shapely.Geometry:

@@ -8,7 +8,7 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
@@ -73,6 +73,7 @@ def test_agrees_with_shapely(sides, size, x, y, squeeze, turn, backwards):
 
 
 @settings(max_examples=60, deadline=None)
+@example(3, 1.0, 0.0, 0.0, 1.0, 1.0)  # every corner on the rim
 @given(
     st.integers(3, 7),
     st.floats(0.1, 2.5),
