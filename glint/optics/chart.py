@@ -70,6 +70,57 @@ def point(kind, form, across, up):
 
 
 @kernel
+def _cap_block(form, left, across, top, up, columns, x, y, z, nx, ny, nz, on):
+    """`point` for a square block of a CAP without a branch, so that many are done at once."""
+    radius, reach = form[3], form[4]
+    cx, cy, cz = form[0], form[1], form[2]
+    curve, whole = 1.0 / (4.0 * radius * radius), 1.0 / radius
+    for t in range(columns * columns):
+        u = left + (t % columns) * across
+        v = top + (t // columns) * up
+        square = u * u + v * v
+        part = 1.0 - square * curve
+        shrink = math.sqrt(part if part > 0.0 else 0.0)
+        dx, dy, dz = u * shrink, v * shrink, radius - 0.5 * square * whole
+        x[t], y[t], z[t] = cx + dx, cy + dy, cz + dz
+        nx[t], ny[t], nz[t] = -dx * whole, -dy * whole, -dz * whole
+        on[t] = 1.0 if square <= reach * reach else 0.0
+
+
+@kernel
+def block_points(kind, form, place, row, column, side, texels):
+    """The texels of a block, `side` each way from a row and a column on.
+
+    texels: (7, side**2) float, written: points, normals, and 1 where on the surface, else 0.
+    """
+    left, top = place[0] + column * place[1], place[2] + row * place[3]
+    if kind == CAP:
+        _cap_block(
+            form,
+            left,
+            place[1],
+            top,
+            place[3],
+            side,
+            texels[0],
+            texels[1],
+            texels[2],
+            texels[3],
+            texels[4],
+            texels[5],
+            texels[6],
+        )
+        return
+    for t in range(side * side):
+        on, x, y, z, nx, ny, nz = point(
+            kind, form, left + (t % side) * place[1], top + (t // side) * place[3]
+        )
+        texels[0, t], texels[1, t], texels[2, t] = x, y, z
+        texels[3, t], texels[4, t], texels[5, t] = nx, ny, nz
+        texels[6, t] = 1.0 if on else 0.0
+
+
+@kernel
 def points(kind, size, place, form):
     """Every texel centre: (inside (h, w) bool, points (h, w, 3) float, m)."""
     inside = np.zeros((size[0], size[1]), np.bool_)

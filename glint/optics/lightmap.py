@@ -9,7 +9,7 @@ from numba import prange
 
 from glint.optics.arrays import Beams, Flags, Lamps
 from glint.optics.blocks import Blocks, blocks_of
-from glint.optics.chart import LEAF, Chart, point
+from glint.optics.chart import LEAF, Chart, block_points, point
 from glint.optics.compile import kernel
 from glint.optics.cone import meets
 from glint.optics.pane import panes_of
@@ -51,23 +51,6 @@ def place_point(points, t, apex, frame, x, y, z, nx, ny, nz):
 def beyond(corners):
     """How far along the lens axis a point must be to lie beyond all corners of a pane, m."""
     return (1.0 + 1e-9) * max(max(corners[2, 0], corners[2, 1]), max(corners[2, 2], corners[2, 3]))
-
-
-@kernel
-def _fill(kind, form, place, r, c, rows, columns, texels):
-    """Points, normals and whether on the map's surface, of a leaf's texels: (7, LEAF**2) float."""
-    for i in range(LEAF):
-        for j in range(LEAF):
-            on, x, y, z, nx, ny, nz = point(
-                kind,
-                form,
-                place[0] + (c * LEAF + j) * place[1],
-                place[2] + (r * LEAF + i) * place[3],
-            )
-            t = i * LEAF + j
-            texels[0, t], texels[1, t], texels[2, t] = x, y, z
-            texels[3, t], texels[4, t], texels[5, t] = nx, ny, nz
-            texels[6, t] = 1.0 if on and i < rows and j < columns else 0.0
 
 
 @kernel
@@ -209,8 +192,11 @@ def _accumulate(
                 touched[r, c] = True
                 rows = min(LEAF, size[0] - r * LEAF)
                 columns = min(LEAF, size[1] - c * LEAF)
-                _fill(kind, form, place, r, c, rows, columns, texels)
+                block_points(kind, form, place, r * LEAF, c * LEAF, LEAF, texels)
                 total[:] = 0.0
+                for t in range(LEAF * LEAF):
+                    if t // LEAF >= rows or t % LEAF >= columns:
+                        texels[6, t] = 0.0
                 for m in range(met):
                     pane = near[here[m]]
                     b = panes.beam[pane]
