@@ -15,7 +15,7 @@ from glint.optics.arrays import MOST_CORNERS, Beams, Floats, Lamps
 from glint.optics.bodies import DEEPEST, NOTHING, nearest_polygon
 from glint.optics.camera import pixel_solid_angle, project, ray
 from glint.optics.compile import kernel
-from glint.optics.illuminance import from_lens_part, lens_corners, visible_lens
+from glint.optics.sight import lens_corners, lens_light, visible_lens
 
 FINE = 4
 """Samples along a pixel's side that share a lens out over its pixels."""
@@ -142,9 +142,7 @@ def draw_flashes(beams, lamps, bodies, turn, camera, picture, sources):
         dz -= u * frame[0, 2] + v * frame[1, 2]
         far = math.sqrt(dx * dx + dy * dy + dz * dz)
         dx, dy, dz = dx / far, dy / far, dz / far
-        lux = beams.share[b] * from_lens_part(
-            lamps, lamp, frame, px, py, pz, -dx, -dy, -dz, part, u, v
-        )
+        lux = beams.share[b] * lens_light(lamps, lamp, frame, px, py, pz, -dx, -dy, -dz, part, u, v)
         if lux <= 0.0:
             continue
         # Its own ball has cut the beam; other bodies may still stand between it and the eye.

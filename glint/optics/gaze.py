@@ -10,9 +10,9 @@ from numba import prange
 from glint.optics.bodies import DEEPEST, NOTHING, nearest_polygon, turned_normal
 from glint.optics.camera import ray
 from glint.optics.compile import kernel
-from glint.optics.illuminance import from_lens_part
 from glint.optics.land import FAR, chart_place, land
 from glint.optics.roomlight import luminance_at
+from glint.optics.sight import lens_light
 
 REFLECTIONS = 4
 """Most mirrors that a ray from the eye is followed over."""
@@ -35,7 +35,7 @@ def lit_by_lamps(bodies, turn, lamps, x, y, z, nx, ny, nz, stack, light):
         pz = frame[2, 0] * dx + frame[2, 1] * dy + frame[2, 2] * dz
         if pz <= 0.0:
             continue
-        value = from_lens_part(lamps, lamp, frame, px, py, pz, nx, ny, nz, 1.0, 0.0, 0.0)
+        value = lens_light(lamps, lamp, frame, px, py, pz, nx, ny, nz, 1.0, 0.0, 0.0)
         if value <= 0.0:
             continue
         far = math.sqrt(dx * dx + dy * dy + dz * dz)

@@ -17,8 +17,8 @@ from glint.optics.bodies import DEEPEST, NOTHING, nearest_polygon
 from glint.optics.camera import ray
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
-from glint.optics.illuminance import from_lens_part, lens_corners, visible_lens
 from glint.optics.land import land
+from glint.optics.sight import lens_corners, lens_light, visible_lens
 from glint.optics.spill import lamp_cones
 
 STEP = 4
@@ -127,9 +127,7 @@ def _gather(
                             )
                             if body != NOTHING:
                                 continue
-                        lux = from_lens_part(
-                            lamps, lamp, frame, qx, qy, qz, -lx, -ly, -lz, part, u, v
-                        )
+                        lux = lens_light(lamps, lamp, frame, qx, qy, qz, -lx, -ly, -lz, part, u, v)
                         turned = -(lx * dx + ly * dy + lz * dz)
                         lost = math.exp(-density * (t + path))
                         total += lux * phase(turned, forward) * lost * step

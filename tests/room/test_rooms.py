@@ -160,3 +160,17 @@ def test_clearance_under_a_wall_and_under_a_cone():
     assert ROOMS["bell"].clearance(np.array([0, 0, tip - 0.5])) == pytest.approx(0.5 * sine)
     assert ROOMS["hall"].clearance(np.array([4.4, 0, 1.0])) == pytest.approx(0.1)
     assert ROOMS["hall"].clearance(np.array([4.6, 0, 1.0])) < 0
+
+
+@EVERY
+def test_its_mesh_is_closed_and_faces_the_room(room):
+    import trimesh
+
+    from glint.room.mesh import mesh
+
+    found = mesh(room)
+    solid = trimesh.Trimesh(found.corners, found.triangles, process=False)
+    assert solid.is_watertight
+    # Triangles face inwards, so the volume is that of the room, below zero.
+    assert solid.volume < 0
+    assert solid.area == pytest.approx(sum(s.area for s in room.surfaces), rel=5e-3)
