@@ -34,10 +34,10 @@ EV = click.option(
 
 VIEW = click.option(
     "--view",
-    type=click.Choice(["dome", "floor"]),
+    type=click.Choice(["dome", "floor", "eye"]),
     default="dome",
     show_default=True,
-    help="The dome as seen lying on one's back, or the floor as seen from above.",
+    help="What is overhead as seen lying on one's back, the floor from above, or the eye's view.",
 )
 
 

@@ -21,8 +21,8 @@ from glint.scene.output import check_output, whole_file
 @click.option(
     "--size",
     type=PictureSize(64, 4096),
-    default="1024",
-    show_default=True,
+    default=None,
+    show_default="1024, of an eye's view 1280x720",
     help="Pixels; a round map stands in the middle of an oblong picture.",
 )
 @EV
@@ -39,7 +39,7 @@ def still(
     degrees: float,
     turn: bool,
     view: str,
-    size: tuple[int, int],
+    size: tuple[int, int] | None,
     ev: float,
     output: Path | None,
     data: Path | None,
@@ -58,7 +58,7 @@ def still(
     from glint.picture.data import write_data
     from glint.picture.label import label
     from glint.picture.png import write_png
-    from glint.picture.still import picture_of
+    from glint.picture.still import draw, picture_of
     from glint.rig.exposure import long_exposure
     from glint.rig.light import light
     from glint.rig.scene import load
@@ -69,13 +69,22 @@ def still(
         check_output(data, force=force, endings=(".npz",))
     if turn and degrees:
         raise UsageError("--turn takes in every angle: leave --at off")
+    if turn and view == "eye":
+        raise UsageError("an eye's view is of an instant: leave --turn off")
+    size = size or ((1280, 720) if view == "eye" else (1024, 1024))
     with working("following the light") as tell, ExitStack() as files:
         built = load(scene)
         place = files.enter_context(whole_file(target, force))
         arrays = files.enter_context(whole_file(data, force)) if data is not None else None
-        side = side_of_map(*size)
-        maps = long_exposure(built, side, tell) if turn else light(built.at(degrees=degrees), side)
-        write_png(place, centred(picture_of(maps, view, ev), *size), label(built.file))
+        side = side_of_map(*size) if view != "eye" else 1024
+        pose = built.at(degrees=degrees)
+        if view == "eye":
+            picture = draw(pose, view, size, ev)
+            maps = {} if arrays is None else light(pose, side)
+        else:
+            maps = long_exposure(built, side, tell) if turn else light(pose, side)
+            picture = centred(picture_of(maps, view, ev, built.room), *size)
+        write_png(place, picture, label(built.file))
         if arrays is not None:
             write_data(arrays, maps)
     click.echo(f"wrote {target}" if data is None else f"wrote {target} and {data}")

@@ -76,7 +76,7 @@ def _in_lens_frame(outlines, lamps):
 
 
 @kernel
-def _lamp_cones(lamps):
+def lamp_cones(lamps):
     """A cone about everything that each lamp shines on."""
     cones = np.zeros((lamps.lumens.shape[0], 8))
     for lamp in range(cones.shape[0]):
@@ -359,7 +359,7 @@ def _run(
     instants = int(outlines.instant.max()) + 1 if len(outlines.instant) else 1
     _spill(
         lamps,
-        _lamp_cones(lamps),
+        lamp_cones(lamps),
         edges,
         cones,
         rings,

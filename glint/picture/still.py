@@ -8,29 +8,61 @@ from numpy.typing import NDArray
 from glint.picture.tone import auto_exposure, to_picture
 from glint.rig.light import LightMap, light
 from glint.rig.pose import Pose
+from glint.room.space import Room
 
-VIEWS = ("dome", "floor")
-
-
-def luminance(surface: LightMap) -> NDArray[np.float32]:
-    """Luminance of a diffuse surface, cd/m**2, linear RGB: (h, w, 3) float32; black off it."""
-    lit = surface.lux + surface.ambient.astype(np.float32)
-    value = lit * (surface.surface.reflectance / np.pi).astype(np.float32)
-    return value * surface.inside[..., None]
+VIEWS = ("dome", "floor", "eye")
 
 
-def draw(pose: Pose, view: str = "dome", size: int = 1024, ev: float = 0.0) -> NDArray[np.uint8]:
-    """A square picture of one surface: (size, size, 3) uint8, sRGB.
+def luminance(surface: LightMap, room: Room | None = None) -> NDArray[np.float32]:
+    """Luminance of a diffuse surface, cd/m**2, linear RGB: (h, w, 3) float32; black off it.
 
-    view: "dome", as seen lying on one's back with +y up and +x to the left; or "floor", as seen
-    from above. ev: stops brighter than the automatic exposure.
+    room: whose struts and openings are drawn too.
     """
-    return picture_of(light(pose, size), view, ev)
+    lit = surface.lux + surface.ambient.astype(np.float32)
+    paint = surface.surface.reflectance
+    if room is not None:
+        texel = float(np.sqrt(surface.chart.texel_area))
+        paint = room.paint(surface.surface, surface.point, texel)
+    return lit * (paint / np.pi).astype(np.float32) * surface.inside[..., None]
 
 
-def picture_of(maps: dict[str, LightMap], view: str = "dome", ev: float = 0.0) -> NDArray[np.uint8]:
-    """The picture of one surface out of light maps that are there already; see `draw`."""
-    if view not in VIEWS:
-        raise ValueError(f"view must be one of {VIEWS}, not {view!r}")
-    seen = luminance(maps[view])
+def draw(
+    pose: Pose, view: str = "dome", size: int | tuple[int, int] = 1024, ev: float = 0.0
+) -> NDArray[np.uint8]:
+    """A picture of a pose: (h, w, 3) uint8, sRGB.
+
+    view: "dome", what is overhead as seen lying on one's back with +y up and +x to the left (a
+    bell's roof, a hall's ceiling); "floor", as seen from above; or "eye", what somebody sees who
+    stands where the scene's [eye] table says.
+    size: pixels; width and height of an eye's view, of which one number is the height at 16 to
+    9; of the others the width, and the height follows. ev: stops brighter than the automatic
+    exposure.
+    """
+    if view == "eye":
+        from glint.picture.develop import develop, eye_exposure, eye_width
+
+        seen = eye_luminance(pose, size if isinstance(size, tuple) else (eye_width(size), size))
+        return develop(seen, eye_exposure(seen) * 2.0**ev)
+    maps = light(pose, size[0] if isinstance(size, tuple) else size)
+    return picture_of(maps, view, ev, pose.scene.room)
+
+
+def picture_of(
+    maps: dict[str, LightMap], view: str = "dome", ev: float = 0.0, room: Room | None = None
+) -> NDArray[np.uint8]:
+    """The picture of one surface out of light maps that are there already; see `draw`.
+
+    room: whose struts and openings are drawn; without it, "dome" is the first of the maps.
+    """
+    if view not in VIEWS or view == "eye":
+        raise ValueError(f'view must be "dome" or "floor", not {view!r}')
+    seen = luminance(next(iter(maps.values())) if view == "dome" else maps[view], room)
     return to_picture(seen, auto_exposure(seen) * 2.0**ev)
+
+
+def eye_luminance(pose: Pose, size: tuple[int, int]) -> NDArray[np.float32]:
+    """Luminance that the eye sees, cd/m**2, linear RGB: (h, w, 3) float32. size: width, height."""
+    from glint.picture.eye import EyeView
+
+    texels = min(max(1024, 2 * max(size)), 3072)
+    return EyeView(pose.scene, size, texels, samples=16).frame(pose, light(pose, texels))

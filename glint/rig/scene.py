@@ -10,7 +10,6 @@ from pathlib import Path
 
 import numpy as np
 
-from glint.light.colour import hex_to_linear_rgb
 from glint.light.intensity import smoothed
 from glint.light.lamp import Lamp, build_lamp
 from glint.optics.arrays import Facing, Floats, Lamps, Polygons
@@ -18,8 +17,9 @@ from glint.optics.blocks import Blocks, blocks_of
 from glint.optics.facing import facing_lists
 from glint.rig.outline import inner_radius
 from glint.rig.pose import Pose
+from glint.rig.room import put_up
 from glint.rig.survey import chart_of
-from glint.room.dome import Room, dome
+from glint.room.space import Room
 from glint.room.surface import Surface
 from glint.scene.errors import Problem, SceneError, TableError, place, problem_of
 from glint.scene.model import BallTable, SceneFile
@@ -132,15 +132,7 @@ def load(path: str | Path) -> Scene:
 
 def build(file: SceneFile) -> Scene:
     """Build a scene: its bodies, its lamps and its room. Raises SceneError."""
-    table = file.room
-    room = dome(
-        table.radius_m,
-        table.rise_m,
-        table.wall_m,
-        table.reflectance * hex_to_linear_rgb(table.fabric_colour),
-        table.floor_reflectance * hex_to_linear_rgb(table.floor_colour),
-        table.ambient_lux,
-    )
+    room = put_up(file.room)
     problems: list[Problem] = []
     balls = []
     for number, row in enumerate(file.ball):
@@ -155,6 +147,12 @@ def build(file: SceneFile) -> Scene:
             found = f"{row.hang.height_m:g} m, {free:.3f} m from the nearest surface"
             allowed = f"more than the ball's radius, {ball.body.radius:.3f} m, from every surface"
             problems.append(Problem(place(where), found, allowed))
+        beside = math.hypot(*ball.centre[:2]) - room.pole
+        if room.pole and beside <= ball.body.radius:
+            where = ("ball", number, "hang", "at_m")
+            found = f"a ball {max(beside, 0.0):.3f} m from the pole"
+            allowed = f"a place more than the ball's radius, {ball.body.radius:.3f} m, beside it"
+            problems.append(Problem(place(where), found, allowed))
         balls.append(ball)
     if problems:
         raise SceneError(str(file.path), problems)
@@ -164,7 +162,7 @@ def build(file: SceneFile) -> Scene:
         position = np.array(row.at_m, float)
         where = place(("lamp", number, "at_m"))
         shown = f"[{', '.join(f'{value:g}' for value in row.at_m)}]"
-        if room.clearance(position) <= 0.0:
+        if room.clearance(position) <= 0.0 or math.hypot(*position[:2]) < room.pole:
             problems.append(Problem(where, shown, "a point inside the room"))
         for ball in balls:
             away = float(np.linalg.norm(ball.centre - position))

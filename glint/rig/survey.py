@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from glint.optics.chart import CAP, CYLINDER, DISC, Chart
+from glint.optics.chart import CAP, CONE, CYLINDER, DISC, FLAT, Chart
 from glint.room.surface import Surface
 
-KINDS = {"cap": CAP, "disc": DISC, "cylinder": CYLINDER}
+KINDS = {"cap": CAP, "disc": DISC, "cylinder": CYLINDER, "cone": CONE, "flat": FLAT}
 
 
 def chart_of(surface: Surface, texels: int) -> Chart:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.room.dome import Room
+from glint.room.space import Room
 from glint.room.surface import Floats, Surface
 
 AROUND = 96
@@ -78,11 +78,21 @@ def cone(surface: Surface) -> Mesh:
     return _rounds(surface.centre, [rim], downwards=True)
 
 
+def flat(surface: Surface) -> Mesh:
+    """Two triangles, seen from the side that faces the room."""
+    assert surface.across is not None and surface.up is not None
+    across, up = surface.radius * surface.across, surface.height / 2.0 * surface.up
+    sides = [(-1, -1), (1, -1), (1, 1), (-1, 1)]
+    corners = np.array([surface.centre + a * across + b * up for a, b in sides])
+    return Mesh(corners, np.array([[0, 1, 2], [0, 2, 3]]))
+
+
 KINDS: dict[str, Callable[[Surface], Mesh]] = {
     "cap": cap,
     "disc": disc,
     "cylinder": cylinder,
     "cone": cone,
+    "flat": flat,
 }
 
 

@@ -62,12 +62,46 @@ STEP_KEYS = {"frequency": "split", "levels": "spike", "turned": "cap"}
 
 _FURTHEST = 1e9  # beyond it no number is right, and a whole one may be too long for a float
 
+ROOM_KEYS = {
+    "radius_m": ("dome", "bell"),
+    "rise_m": ("dome", "bell"),
+    "wall_m": ("dome", "bell"),
+    "frequency": ("dome",),
+    "tube_mm": ("dome",),
+    "open_share": ("dome",),
+    "seed": ("dome",),
+    "pole_mm": ("bell",),
+    "length_m": ("hall",),
+    "width_m": ("hall",),
+    "height_m": ("hall",),
+}
+"""Kinds of room that each key goes with; the rest goes with all."""
+
+ROOM_NEEDS = {
+    "dome": ("radius_m",),
+    "bell": ("radius_m",),
+    "hall": ("length_m", "width_m", "height_m"),
+}
+"""Keys that a kind of room cannot do without."""
+
+ROOM_SURFACES = {
+    "dome": ("dome", "wall", "floor"),
+    "bell": ("roof", "wall", "floor"),
+    "hall": ("ceiling", "wall_east", "wall_north", "wall_west", "wall_south", "floor"),
+}
+"""Names of the surfaces of each kind of room."""
+
+RISES = {"dome": (0.2, 1.0), "bell": (0.2, 1.7)}
+"""Least and most rise, in radii. A bell as steep as 1.7 keeps the texels of its chart within the
+square root of two of square."""
+
 Raw = dict[str, Any]
 
 
 def check(scene: Raw) -> Iterator[Problem]:
     """Every problem of keys that do not go together, in the tables of a scene file."""
-    yield from _room(_table(scene, "room"))
+    if isinstance(scene.get("room"), dict):
+        yield from _room(scene["room"])
     yield from _tile(_table(scene, "tile"), {}, ("tile",))
     yield from _workshop(_table(scene, "workshop"))
     balls = _tables(scene, "ball", MOST_BALLS)
@@ -104,12 +138,45 @@ def default_name(kind: str, index: int) -> str:
 
 
 def _room(room: Raw) -> Iterator[Problem]:
-    radius, rise = _number(RoomTable, room, "radius_m"), _number(RoomTable, room, "rise_m")
-    if radius is None or rise is None:
+    kind = room.get("kind", "dome")
+    if not isinstance(kind, str) or kind not in ROOM_SURFACES:
         return
-    bounds = Bounds(0.2 * radius, radius, above=False)
+    for key, kinds in ROOM_KEYS.items():
+        if key in room and kind not in kinds:
+            found = f"{in_words(room[key])} with kind {in_words(kind)}"
+            allowed = f"{key} only with kind {' or '.join(map(in_words, kinds))}"
+            yield Problem(place(("room", key)), found, allowed)
+    for key in ROOM_NEEDS[kind]:
+        if key not in room:
+            allowed = f"{allowed_at(spot_at(('room', key)))}; kind {in_words(kind)} needs it"
+            yield problem_at(("room", key), None, allowed)
+    yield from _open(room, kind)
+    yield from _rise(room, kind)
+
+
+def _open(room: Raw, kind: str) -> Iterator[Problem]:
+    names = ROOM_SURFACES[kind]
+    given = room.get("open", ())
+    for name in given if isinstance(given, list | tuple) else ():
+        if isinstance(name, str) and name not in names:
+            yield problem_at(("room", "open"), name, f"names of {listed(names)}", names)
+    share = _number(RoomTable, room, "open_share")
+    if share and kind == "dome" and not _number(RoomTable, room, "frequency"):
+        allowed = "open_share only with a frequency: it is the triangles of the frame that are open"
+        yield problem_at(("room", "open_share"), share, allowed)
+
+
+def _rise(room: Raw, kind: str) -> Iterator[Problem]:
+    radius, rise = _number(RoomTable, room, "radius_m"), _number(RoomTable, room, "rise_m")
+    if radius is None or rise is None or kind not in RISES:
+        return
+    least, most = RISES[kind]
+    bounds = Bounds(least * radius, most * radius, above=False)
     if not bounds.holds(rise):
-        allowed = f"a number of metres {range_in_words(bounds)} (a fifth of radius_m to all of it)"
+        shares = "a fifth of radius_m to all of it"
+        if kind == "bell":
+            shares = f"{least:g} to {most:g} times radius_m"
+        allowed = f"a number of metres {range_in_words(bounds)} ({shares})"
         yield problem_at(("room", "rise_m"), rise, allowed)
 
 

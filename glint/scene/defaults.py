@@ -15,6 +15,8 @@ from glint.scene.model import (
     TileTable,
 )
 
+BELL_RISE, BELL_WALL = 0.95, 0.6  # of the radius; metres
+BESIDE_POLE = 0.3  # of the radius of a bell
 HANGING_HEIGHT = 0.6  # of the room's height
 LAMP_DISTANCE, LAMP_HEIGHT = 0.75, 1.6  # of the room's radius; metres, on a common lamp stand
 EYE_DISTANCE, EYE_HEIGHT = 0.7, 1.2  # of the room's radius; metres, somebody on a chair
@@ -27,8 +29,7 @@ FIELD_PER_BEAM = 1.7
 
 def fill(scene: SceneFile) -> SceneFile:
     """The scene with every default in its place."""
-    rise = scene.room.radius_m if scene.room.rise_m is None else scene.room.rise_m
-    room = scene.room.model_copy(update={"rise_m": rise})
+    room = _room(scene.room)
     balls = tuple(_ball(ball, index, room, scene.tile) for index, ball in enumerate(scene.ball))
     lamps = scene.lamp or (LampTable(),)
     return scene.model_copy(
@@ -43,16 +44,38 @@ def fill(scene: SceneFile) -> SceneFile:
     )
 
 
+def _room(room: RoomTable) -> RoomTable:
+    if room.kind == "hall":
+        return room
+    update: dict[str, object] = {}
+    if room.rise_m is None:
+        update["rise_m"] = room.radius_m * (BELL_RISE if room.kind == "bell" else 1.0)
+    if room.wall_m is None:
+        update["wall_m"] = min(BELL_WALL, room.radius_m) if room.kind == "bell" else 0.0
+    return room.model_copy(update=update)
+
+
 def room_height(room: RoomTable) -> float:
-    """Metres from the floor to the top of the dome."""
-    return room.wall_m + room.rise_m
+    """Metres from the floor to the highest point overhead."""
+    return room.height_m if room.kind == "hall" else room.wall_m + room.rise_m
+
+
+def half_sides(room: RoomTable) -> tuple[float, float]:
+    """How far the floor reaches from the middle along x and along y, m."""
+    if room.kind == "hall":
+        return 0.5 * room.length_m, 0.5 * room.width_m
+    return room.radius_m, room.radius_m
 
 
 def ceiling_height(room: RoomTable, distance: float) -> float:
-    """Metres from the floor to the dome at a horizontal distance (m) from the middle.
+    """Metres from the floor to what is overhead at a horizontal distance (m) from the middle.
 
     The dome is a cap of a sphere whose radius is (radius² + rise²) / (2 rise).
     """
+    if room.kind == "hall":
+        return room.height_m
+    if room.kind == "bell":
+        return room.wall_m + room.rise_m * (1.0 - distance / room.radius_m)
     sphere = (room.radius_m**2 + room.rise_m**2) / (2.0 * room.rise_m)
     below_top = sphere - math.sqrt(max(sphere**2 - distance**2, 0.0))
     return room_height(room) - below_top
@@ -79,7 +102,12 @@ def _hang(ball: BallTable, room: RoomTable) -> HangTable:
     has_opening = any(step.do == "open" for step in ball.shape.steps)
     height = HANGING_HEIGHT * room_height(room) if hang.height_m is None else hang.height_m
     by = ("opening" if has_opening else "vertex") if hang.by is None else hang.by
-    return hang.model_copy(update={"height_m": height, "by": by})
+    at = hang.at_m
+    if at is None:
+        # A bell's pole stands where a ball would hang by default: it goes beside it.
+        beside = room.kind == "bell" and room.pole_mm > 0.0
+        at = (0.0, BESIDE_POLE * room.radius_m if beside else 0.0)
+    return hang.model_copy(update={"height_m": height, "at_m": at, "by": by})
 
 
 def _lamp(
@@ -109,16 +137,18 @@ def _eye(eye: EyeTable, room: RoomTable) -> EyeTable:
         update["at_m"] = _standing(room, EYE_DISTANCE, -0.5 * math.pi, EYE_HEIGHT)
     if eye.look_m is None:
         height = HANGING_HEIGHT * room_height(room)
-        update["look_m"] = (0.0, LOOK_DISTANCE * room.radius_m, height)
+        update["look_m"] = (0.0, LOOK_DISTANCE * half_sides(room)[1], height)
     return eye.model_copy(update=update)
 
 
 def _standing(
     room: RoomTable, share: float, azimuth: float, height: float
 ) -> tuple[float, float, float]:
-    """A point at a share of the room's radius, at a height or lower under a low dome."""
-    distance = share * room.radius_m
-    x, y = distance * math.cos(azimuth), distance * math.sin(azimuth)
+    """A point at a share of the room's radius or half sides, at a height or lower under a low
+    roof."""
+    half_x, half_y = half_sides(room)
+    x, y = share * half_x * math.cos(azimuth), share * half_y * math.sin(azimuth)
+    distance = math.hypot(x, y)
     # Whole millimetres, so that messages and tables read well.
     return (
         round(x, 3) + 0.0,

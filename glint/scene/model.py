@@ -59,6 +59,7 @@ _A_FLOOR_POINT = "a point [x, y] in metres, each from -200 to 200"
 _TWO_ANGLES = "two angles [least, most] in degrees, each from 0 to 360"
 _A_COLOUR = 'a colour as "#rrggbb"'
 _A_NAME = "a name of 1 to 60 printable characters"
+_SURFACES = "a list of names of surfaces of the room"
 
 
 class Table(BaseModel):
@@ -68,17 +69,36 @@ class Table(BaseModel):
 
 
 class RoomTable(Table):
-    """The dome: a spherical cap of base radius `radius_m` and rise `rise_m` on an upright wall."""
+    """The room. Some keys go with some kinds only; `checks` says which.
 
-    kind: Literal["dome"] = "dome"
-    radius_m: float = Field(ge=0.5, le=100.0)
+    dome: a spherical cap of base radius `radius_m` and rise `rise_m` on an upright wall, with the
+    struts of a geodesic frame if it has a frequency. bell: a cone on an upright wall, with a pole.
+    hall: a box. `open` names surfaces that carry nothing, so that light leaves there.
+    """
+
+    kind: Literal["dome", "bell", "hall"] = "dome"
+    radius_m: float = Field(default=FILLED, ge=0.5, le=100.0)
     rise_m: float = Field(default=FILLED, ge=0.1, le=100.0)
-    wall_m: float = Field(default=0.0, ge=0.0, le=20.0)
+    wall_m: float = Field(default=FILLED, ge=0.0, le=20.0)
+    length_m: float = Field(default=FILLED, ge=1.0, le=200.0)
+    width_m: float = Field(default=FILLED, ge=1.0, le=200.0)
+    height_m: float = Field(default=FILLED, ge=0.5, le=100.0)
+    frequency: int = Field(default=0, ge=0, le=16)
+    tube_mm: float = Field(default=28.0, ge=1.0, le=500.0)
+    open_share: float = Field(default=0.0, ge=0.0, le=1.0)
+    seed: int = Field(default=7, ge=0, le=2**53)
+    pole_mm: float = Field(default=60.0, ge=0.0, le=500.0)
+    open: Annotated[tuple[Name, ...], Field(strict=False, max_length=6)] = Field(
+        default=(), description=_SURFACES
+    )
     reflectance: float = Field(default=0.6, ge=0.0, le=0.98)
     floor_reflectance: float = Field(default=0.2, ge=0.0, le=0.98)
     fabric_colour: Colour = Field(default="#ffffff", description=_A_COLOUR)
     floor_colour: Colour = Field(default="#ffffff", description=_A_COLOUR)
     ambient_lux: float = Field(default=0.3, ge=0.0, le=10000.0)
+    haze_per_m: float = Field(
+        default=0.0, ge=0.0, le=1.0, description="a number from 0 to 1, per metre"
+    )
 
 
 class TileTable(Table):
@@ -92,6 +112,7 @@ class TileTable(Table):
     thickness_mm: float = Field(default=2.0, ge=0.1, le=50.0)
     reflectance: float = Field(default=0.86, ge=0.0, le=1.0)
     joint_deg: Angles | None = Field(default=None, description=_TWO_ANGLES)
+    panel_colour: Colour = Field(default="#6b5d4a", description=_A_COLOUR)
     tilt_sd_deg: float = Field(default=0.0, ge=0.0, le=20.0)
     seed: int = Field(default=7, ge=0, le=2**53)
 
@@ -139,7 +160,7 @@ class HangTable(Table):
     """Where the ball's centre hangs, and what of it points up."""
 
     height_m: float = Field(default=FILLED, ge=0.0, le=_FURTHEST)
-    at_m: FloorPoint = Field(default=(0.0, 0.0), description=_A_FLOOR_POINT)
+    at_m: FloorPoint = Field(default=FILLED, description=_A_FLOOR_POINT)
     by: Literal["vertex", "face", "edge", "opening"] = FILLED
     sides: int | None = Field(default=None, ge=3, le=12)
 
@@ -183,11 +204,15 @@ class LampTable(Table):
 
 
 class EyeTable(Table):
-    """Where somebody stands, where they look, and how wide their view is from side to side."""
+    """Where somebody stands, where they look, and how wide their view is from side to side.
+
+    glare: how much light their eye scatters, 1 for a young healthy one, 0 for none.
+    """
 
     at_m: Point = Field(default=FILLED, description=_A_POINT)
     look_m: Point = Field(default=FILLED, description=_A_POINT)
-    fov_deg: float = Field(default=75.0, ge=5.0, le=170.0)
+    fov_deg: float = Field(default=75.0, ge=5.0, le=220.0)
+    glare: float = Field(default=1.0, ge=0.0, le=10.0)
 
 
 class OpticsTable(Table):

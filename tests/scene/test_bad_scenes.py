@@ -141,14 +141,43 @@ BAD = {
     "short colour": (room('floor_colour = "#fff"'), '[room] floor_colour: found "#fff"; allowed'),
     "kind of room": (
         room('kind = "Dom"'),
-        '[room] kind: found "Dom"; allowed: "dome"; did you mean "dome"?',
+        '[room] kind: found "Dom"; allowed: "dome", "bell", "hall"; did you mean "dome"?',
     ),
     "unknown room key": (
         room("reflectence = 0.5"),
-        '[room] reflectence: found an unknown key; allowed: "kind", "radius_m", "rise_m", "wall_m"'
-        ', "reflectance", "floor_reflectance", "fabric_colour", "floor_colour", "ambient_lux"; '
+        '[room] reflectence: found an unknown key; allowed: "kind", "radius_m", "rise_m", '
+        '"wall_m", "length_m", "width_m", "height_m", "frequency", "tube_mm", "open_share", '
+        '"seed", "pole_mm", "open", "reflectance", "floor_reflectance", "fabric_colour", '
+        '"floor_colour", "ambient_lux", "haze_per_m"; '
         'did you mean "reflectance"?',
     ),
+    "no room for a dome's keys in a hall": (
+        "[room]\nkind = 'hall'\nlength_m = 9\nwidth_m = 6\nheight_m = 4\nwall_m = 1\n" + BALL,
+        '[room] wall_m: found 1 with kind "hall"; allowed: wall_m only with kind "dome" or "bell"',
+    ),
+    "a hall without a height": (
+        "[room]\nkind = 'hall'\nlength_m = 9\nwidth_m = 6\n" + BALL,
+        "[room] height_m: found nothing; allowed: a number of metres from 0.5 to 100; kind "
+        '"hall" needs it',
+    ),
+    "a pole in a dome": (room("pole_mm = 5"), "[room] pole_mm: found 5 with kind"),
+    "a frame in a bell": (
+        room("kind = 'bell'\nfrequency = 3"),
+        '[room] frequency: found 3 with kind "bell"; allowed: frequency only with kind "dome"',
+    ),
+    "a steep bell": (
+        room("kind = 'bell'\nrise_m = 7"),
+        "[room] rise_m: found 7; allowed: a number of metres from 0.8 to 6.8",
+    ),
+    "an unknown open surface": (
+        room("open = ['roof']"),
+        '[room] open: found "roof"; allowed: names of "dome", "wall", "floor"',
+    ),
+    "open triangles without a frame": (
+        room("open_share = 0.5"),
+        "[room] open_share: found 0.5; allowed: open_share only with a frequency",
+    ),
+    "a kind that is a list": (room("kind = ['dome']"), "[room] kind: found"),
     "key without its unit": (room("wall = 1"), 'did you mean "wall_m"?'),
     "odd key": (room('"a\\nb" = 1'), '[room] "a\\nb": found an unknown key'),
     "long title": ("title = '" + "x" * 121 + "'\n" + GOOD, "title: found"),
@@ -472,8 +501,8 @@ BAD = {
     ),
     # eye and optics
     "fish's eye": (
-        eye("fov_deg = 180"),
-        "[eye] fov_deg: found 180; allowed: a number of degrees from 5 to 170",
+        eye("fov_deg = 221"),
+        "[eye] fov_deg: found 221; allowed: a number of degrees from 5 to 220",
     ),
     "eye on itself": (
         eye("at_m = [0, 1, 1]\nlook_m = [0, 1, 1]"),
@@ -534,7 +563,7 @@ def test_a_bad_scene_is_explained(text, expected):
 
 def test_no_spelling_is_offered_when_none_is_near():
     told = message(room('kind = "x"'))
-    assert told == 'apples.toml: [room] kind: found "x"; allowed: "dome"'
+    assert told == 'apples.toml: [room] kind: found "x"; allowed: "dome", "bell", "hall"'
 
 
 def test_the_good_scene_that_the_bad_ones_start_from_is_good():

@@ -1,0 +1,117 @@
+"""The veil that a bright source lays over the picture, scattered in the eye.
+
+CIE 146:2002, general disability glare equation (after Vos 1984), from memory:
+L / E = 10 / t**3 + (5 / t**2 + 0.1 p / t) (1 + (A / 62.5)**4) + 0.0025 p, in cd/m**2 per lux at the
+eye, t the angle from the source in degrees, from 0.1 to 100, A the age in years, p the pigment of
+the iris (0 black, 0.5 brown, 1 light blue).
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numba import prange
+
+from glint.optics.camera import project, ray
+from glint.optics.compile import kernel
+
+NEAREST, FARTHEST = 0.1, 100.0
+"""Range of the formula, degrees; beyond, its end values are taken."""
+
+STEP = 8
+"""Pixels between the places where the smooth outer part of the veil is worked out."""
+
+SMOOTH = 8.0
+"""Steps from the source within which every pixel is worked out by itself."""
+
+
+@kernel
+def veil(degrees, age, pigment):
+    """Veiling luminance per illuminance at the eye, cd/m**2 per lx, at an angle from the source."""
+    t = min(max(degrees, NEAREST), FARTHEST)
+    growth = 1.0 + (age / 62.5) ** 4
+    return 10.0 / (t * t * t) + (5.0 / (t * t) + 0.1 * pigment / t) * growth + 0.0025 * pigment
+
+
+@kernel
+def _degrees_between(ax, ay, az, bx, by, bz):
+    chord = math.sqrt((ax - bx) ** 2 + (ay - by) ** 2 + (az - bz) ** 2)
+    return math.degrees(2.0 * math.asin(min(0.5 * chord, 1.0)))
+
+
+@kernel
+def _smooth(degrees, inner, age, pigment):
+    """The veil, with a parabola of the same value and slope at `inner` in place of its peak."""
+    if degrees >= inner:
+        return veil(degrees, age, pigment)
+    step = 1e-3 * inner
+    slope = (veil(inner + step, age, pigment) - veil(inner - step, age, pigment)) / (2.0 * step)
+    bend = 0.5 * slope * (degrees * degrees - inner * inner) / inner
+    return veil(inner, age, pigment) + bend
+
+
+@kernel(parallel=True)
+def _nodes(camera, sources, inner, age, pigment, nodes):
+    for i in prange(nodes.shape[0]):
+        for j in range(nodes.shape[1]):
+            dx, dy, dz = ray(camera, j * STEP + 0.5, i * STEP + 0.5)
+            for s in range(sources.shape[0]):
+                away = _degrees_between(dx, dy, dz, sources[s, 0], sources[s, 1], sources[s, 2])
+                value = _smooth(away, inner, age, pigment)
+                for k in range(3):
+                    nodes[i, j, k] += value * sources[s, 3 + k]
+
+
+@kernel(parallel=True)
+def _add(camera, sources, places, inner, reach, age, pigment, scale, nodes, picture):
+    height, width = picture.shape[0], picture.shape[1]
+    for i in prange(height):
+        top = i // STEP
+        y = (i - top * STEP) / STEP
+        for j in range(width):
+            left = j // STEP
+            x = (j - left * STEP) / STEP
+            for k in range(3):
+                value = (1.0 - y) * (
+                    (1.0 - x) * nodes[top, left, k] + x * nodes[top, left + 1, k]
+                ) + y * ((1.0 - x) * nodes[top + 1, left, k] + x * nodes[top + 1, left + 1, k])
+                picture[i, j, k] += scale * value
+        for s in range(sources.shape[0]):
+            if abs(places[s, 1] - i) > reach:
+                continue
+            first = max(int(places[s, 0] - reach), 0)
+            last = min(int(places[s, 0] + reach) + 1, width)
+            for j in range(first, last):
+                dx, dy, dz = ray(camera, j + 0.5, i + 0.5)
+                away = _degrees_between(dx, dy, dz, sources[s, 0], sources[s, 1], sources[s, 2])
+                if away < inner:
+                    value = veil(away, age, pigment) - _smooth(away, inner, age, pigment)
+                    for k in range(3):
+                        picture[i, j, k] += scale * value * sources[s, 3 + k]
+
+
+def add_glare(
+    camera, sources: np.ndarray, age: float, pigment: float, scale: float, picture: np.ndarray
+) -> None:
+    """Add the veil of point-like sources to a picture.
+
+    sources: (n, 6) float, direction from the eye and illuminance across it, lx, linear RGB.
+    scale: 1 for an eye; less for a lens cleaner than that. picture: (h, w, 3) float32, cd/m**2,
+    changed in place. Away from a source the veil is interpolated, to 2 %.
+    """
+    if not len(sources) or scale <= 0.0:
+        return
+    height, width = picture.shape[:2]
+    pixel = math.degrees(1.0 / camera.focal)
+    inner = max(SMOOTH * STEP * pixel, 2.0 * NEAREST)
+    nodes = np.zeros((height // STEP + 2, width // STEP + 2, 3))
+    _nodes(camera, sources, inner, age, pigment, nodes)
+    places = np.full((len(sources), 2), -1e9)
+    for s, source in enumerate(sources):
+        ahead, x, y = project(camera, *(camera.at + source[:3]))
+        if ahead:
+            places[s] = x, y
+    # A flat picture stretches towards its edges, where a degree is more pixels.
+    reach = 4.0 * inner / pixel
+    _add(camera, sources, places, inner, reach, age, pigment, scale, nodes, picture)

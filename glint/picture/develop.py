@@ -1,0 +1,51 @@
+"""An eye's view as a photograph: exposure, a long shoulder, and the tone curve of all pictures."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glint.picture.tone import to_picture
+
+MIDDLE = 0.035
+"""Exposed luminance of the middle pixel of a dark room: just out of the black."""
+
+BRIGHT_SHARE = 99.0
+"""Per cent of the pixels that are darker than the spots' middle, in a picture of many spots."""
+
+BRIGHTEST = 8.0
+"""Exposed luminance that this percentile may reach at most."""
+
+MOST_SAMPLES = 500_000
+
+
+def eye_width(height: int) -> int:
+    """Width of an eye's view of which only the height is given, pixels: even, 16 to 9."""
+    return 2 * round(height * 16 / 9 / 2)
+
+
+def eye_exposure(seen: NDArray[np.floating]) -> float:
+    """The scale for `develop` that shows the room just out of the black and its spots not white.
+
+    seen: (..., 3) float, luminance of one view or of several of a loop.
+    """
+    strongest = np.asarray(seen).reshape(-1, 3).max(axis=1)
+    strongest = strongest[:: max(1, -(-len(strongest) // MOST_SAMPLES))]
+    strongest = strongest[np.isfinite(strongest) & (strongest > 0.0)].astype(np.float64)
+    if len(strongest) == 0:
+        return 1.0
+    scale = MIDDLE / float(np.median(strongest))
+    return min(scale, BRIGHTEST / float(np.percentile(strongest, BRIGHT_SHARE)))
+
+
+def develop(
+    seen: NDArray[np.float32], scale: float, picture: NDArray[np.uint8] | None = None
+) -> NDArray[np.uint8]:
+    """Eight-bit sRGB picture of an eye's view: (h, w, 3) uint8.
+
+    seen: (h, w, 3) float32, luminance, changed in place. scale: exposure. picture: to write into.
+    """
+    from glint.optics.shoulder import hold_highlights
+
+    hold_highlights(seen, np.float32(scale))
+    return to_picture(seen, 1.0, picture)

@@ -1,0 +1,160 @@
+"""Everything solid that an eye may see: balls, the lines they hang by, lamps on stands, a pole."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from glint.light.colour import hex_to_linear_rgb
+from glint.optics.arrays import Floats
+from glint.optics.bodies import Bodies, tree
+from glint.optics.land import land_all
+from glint.rig.scene import Scene
+
+LINE = 0.002
+"""Radius of the line that a ball hangs by, m; our own choice, as all that follows."""
+
+STAND = 0.012
+CAN_LENGTH, CAN_WIDTH = 3.2, 1.35
+"""Of a lamp's housing: in lens radii, and its radius in lens radii."""
+
+DARK = np.array([0.03, 0.03, 0.032])
+WOOD = np.array([0.30, 0.20, 0.115])
+
+
+class Thing(NamedTuple):
+    """One body before its tree is built: polygons in its own frame, as in Bodies."""
+
+    corners: Floats
+    sides: np.ndarray
+    mirror: np.ndarray
+    reflectance: Floats
+    paint: Floats
+    centre: Floats
+    convex: bool = True
+
+
+def things(scene: Scene, kinds: np.ndarray, forms: Floats) -> tuple[Bodies, int]:
+    """All bodies of a scene, and how many of them are balls: those come first.
+
+    kinds, forms: of the room's surfaces, as `land` takes them.
+    """
+    found = [_ball(scene, number) for number in range(len(scene.balls))]
+    for ball in scene.balls:
+        _, top, _ = land_all(kinds, forms, ball.centre[None], np.array([[0.0, 0.0, 1.0]]))
+        start = ball.centre + np.array([0.0, 0.0, _top_of(ball.body)])
+        found.append(_rod(start, top[0], LINE, 4, DARK))
+    for lamp in scene.lamps:
+        axis = lamp.frame[2]
+        back = lamp.position - axis * CAN_LENGTH * lamp.lens_radius
+        front = lamp.position - axis * 0.1 * lamp.lens_radius
+        found.append(_rod(back, front, CAN_WIDTH * lamp.lens_radius, 20, DARK, closed=True))
+        under = back - np.array([0.0, 0.0, CAN_WIDTH * lamp.lens_radius])
+        if under[2] > 0.05:
+            foot = np.array([under[0], under[1], 0.0])
+            found.append(_rod(foot, under, STAND, 8, DARK))
+    room = scene.room
+    if room.pole > 0.0:
+        found.append(_rod(np.zeros(3), np.array([0, 0, room.height]), room.pole, 24, WOOD))
+    return joined(found), len(scene.balls)
+
+
+def _top_of(body) -> float:
+    near = np.hypot(body.panel_corners[..., 0], body.panel_corners[..., 1]) < 0.5 * body.radius
+    return float(body.panel_corners[..., 2][near].max(initial=0.0))
+
+
+def _ball(scene: Scene, number: int) -> Thing:
+    still = scene.still_polygons
+    mine = still.ball == number
+    colour = hex_to_linear_rgb(scene.file.ball[number].tile.panel_colour)
+    return Thing(
+        still.corners[mine],
+        still.sides[mine],
+        still.mirror[mine],
+        still.reflectance[mine],
+        np.broadcast_to(colour, (int(mine.sum()), 3)),
+        scene.balls[number].centre,
+        scene.balls[number].body.convex,
+    )
+
+
+def _rod(
+    first: Floats, last: Floats, radius: float, sides: int, paint: Floats, closed: bool = False
+) -> Thing:
+    """A round rod from one point to another, of flat sides; in pieces, so that its image in a
+    fisheye's view can be found from its corners."""
+    axis = last - first
+    length = float(np.linalg.norm(axis))
+    axis = axis / length
+    across = np.cross(axis, np.eye(3)[np.argmin(np.abs(axis))])
+    across /= np.linalg.norm(across)
+    other = np.cross(axis, across)
+    turns = 2.0 * math.pi * np.arange(sides) / sides
+    ring = radius * (np.outer(np.cos(turns), across) + np.outer(np.sin(turns), other))
+    middle = (first + last) / 2.0
+    pieces = 1 if closed else 12
+    steps = np.linspace(-0.5, 0.5, pieces + 1)[:, None, None] * length * axis + ring
+    nexts = np.roll(steps, -1, axis=1)
+    quads = np.stack([steps[:-1], nexts[:-1], nexts[1:], steps[1:]], axis=2).reshape(-1, 4, 3)
+    if closed:
+        ends = []
+        for level, order in ((steps[0], -1), (steps[-1], 1)):
+            hub = level.mean(axis=0)
+            for i in range(sides):
+                pair = [level[i], level[(i + 1) % sides]][::order]
+                ends.append([hub, *pair, pair[-1]])
+        quads = np.concatenate([quads, np.array(ends)])
+    number = len(quads)
+    count = np.full(number, 4)
+    if closed:
+        count[-2 * sides :] = 3
+    return Thing(
+        quads,
+        count,
+        np.zeros(number, bool),
+        np.zeros(number),
+        np.broadcast_to(paint, (number, 3)),
+        middle,
+    )
+
+
+def joined(found: list[Thing]) -> Bodies:
+    """One set of arrays, each body's polygons in the order of its tree's leaves."""
+    widest = max(thing.corners.shape[1] for thing in found)
+    columns: list[list[np.ndarray]] = [[] for _ in range(8)]
+    root, radius = [], []
+    nodes = polygons = 0
+    for thing in found:
+        wide = widest - thing.corners.shape[1]
+        corners = np.pad(thing.corners, ((0, 0), (0, wide), (0, 0)), mode="edge")
+        boxes, children, order = tree(corners.min(axis=1), corners.max(axis=1))
+        leaf = children[:, 0] < 0
+        children[leaf, 0] -= polygons
+        children[~leaf] += nodes
+        corners = corners[order]
+        normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+        normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+        parts = (
+            corners,
+            thing.sides[order].astype(np.int64),
+            normals,
+            thing.mirror[order],
+            thing.reflectance[order],
+            thing.paint[order].astype(float),
+            boxes,
+            children,
+        )
+        for column, part in zip(columns, parts, strict=True):
+            column.append(part)
+        root.append(nodes)
+        radius.append(float(np.linalg.norm(corners, axis=2).max()) * (1.0 + 1e-9))
+        nodes += len(boxes)
+        polygons += len(corners)
+    together = [np.ascontiguousarray(np.concatenate(column)) for column in columns]
+    centres = np.array([thing.centre for thing in found], float)
+    convex = np.array([thing.convex for thing in found])
+    rest = (np.array(root, np.int64), centres, np.array(radius), convex)
+    return Bodies._make([*together, *rest])

@@ -1,0 +1,94 @@
+"""Haze against the closed form for a straight beam, and its phase function."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from glint.optics.camera import camera
+from glint.optics.flash import straight
+from glint.optics.haze import gathered, in_cone, lay_over, phase
+from glint.optics.land import land_all
+from glint.picture.eye import room_light
+from tests.optics.bench_top import round_lamp
+from tests.picture.test_eye import ROOM, STILL, mirrors
+
+
+def even_lamp(half, peak=900.0):
+    """A lamp of the same candela everywhere within half an angle, rad, 2 m up, shining north."""
+    lamps = round_lamp((0.0, -2.0, 1.5), (0.0, 2.0, 1.5), 1e-4, beam=0.3)
+    candela = np.full_like(lamps.candela, peak)
+    end = np.array([math.sin(half / 2)])
+    return lamps._replace(candela=candela, spread=np.zeros_like(candela), sine_end=end)
+
+
+def seen(lamps, density, forward, width=41):
+    """Haze's light in the middle of a view across the beam, 1.6 m before the lamp."""
+    lit = room_light(ROOM, 32)
+    view = camera(np.array([3.0, -0.4, 1.5]), np.array([0.0, -0.4, 1.5]), 0.4, (width, width))
+    bodies = mirrors([((-4.0, 2.0, 0.2), (0, 0, 1), 0.01)])
+    haze = gathered(
+        straight(lamps), lamps, True, bodies, STILL, lit.kinds, lit.forms, view, density, forward
+    )
+    return haze[5, 5], view, haze
+
+
+def test_across_an_even_beam_the_closed_form():
+    # Airlight of a point source without extinction: the integral of I / (h**2 + s**2) over s
+    # from -h tan a to h tan a is 2 a I / h; scattered evenly, sigma / (4 pi) of it.
+    half, density = 0.2, 1e-6
+    value, _, _ = seen(even_lamp(half), density, 0.0)
+    expected = density / (4 * math.pi) * 900.0 * 2 * half / 1.6
+    colour = even_lamp(half).colour[0]
+    assert value[:3] == pytest.approx(expected * colour, rel=2e-3)
+
+
+def test_thick_haze_takes_off_what_it_scatters():
+    value, view, haze = seen(even_lamp(0.05), 0.3, 0.0)
+    thin, _, _ = seen(even_lamp(0.05), 1e-6, 0.0)
+    # All of the narrow beam lies 3 m from the eye and 1.6 m from the lamp.
+    assert value[1] / 0.3 == pytest.approx(thin[1] / 1e-6 * math.exp(-0.3 * 4.6), rel=2e-3)
+    lit = room_light(ROOM, 32)
+    _, end, _ = land_all(lit.kinds, lit.forms, view.at[None], -np.eye(3)[:1])
+    assert value[3] == pytest.approx(math.exp(-0.3 * np.linalg.norm(end[0] - view.at)), rel=1e-6)
+    picture = np.full((41, 41, 3), 2.0, np.float32)
+    lay_over([haze], picture)
+    assert picture[20, 20, 1] == pytest.approx(2.0 * value[3] + value[1], rel=1e-5)
+
+
+def test_the_phase_function_shares_out_all_light_and_has_its_mean_cosine():
+    cosines = np.linspace(-1, 1, 200001)
+    for forward in (0.0, 0.3, 0.6, -0.4):
+        values = np.array([phase(c, forward) for c in cosines[::20]])
+        steps = cosines[::20]
+        total = 2 * math.pi * np.trapezoid(values, steps)
+        assert total == pytest.approx(1.0, rel=1e-5)
+        assert 2 * math.pi * np.trapezoid(values * steps, steps) == pytest.approx(forward, abs=1e-5)
+
+
+def test_a_body_casts_its_shadow_into_the_haze():
+    lamps = even_lamp(0.05)
+    lit = room_light(ROOM, 32)
+    view = camera(np.array([3.0, -0.4, 1.5]), np.array([0.0, -0.4, 1.5]), 0.4, (41, 41))
+    shade = mirrors([((0.0, -1.5, 1.5), (0, -1, 0), 0.3)])
+    haze = gathered(
+        straight(lamps), lamps, True, shade, STILL, lit.kinds, lit.forms, view, 0.01, 0.0
+    )
+    assert haze[5, 5, 1] == 0.0
+
+
+def test_stretches_inside_a_cone_are_those_of_many_points():
+    cone = np.array([0.1, 0.2, 0.3, 0.0, 0.6, 0.8, math.sin(0.3), math.cos(0.3)])
+    draw = np.random.default_rng(5)
+    cuts = np.zeros(4)
+    for _ in range(300):
+        eye, way = draw.normal(size=3), draw.normal(size=3)
+        way /= np.linalg.norm(way)
+        bits = in_cone(cone, *eye, *way, 5.0, cuts)
+        length = sum(cuts[k + 1] - cuts[k] for k in range(3) if bits & (1 << k))
+        t = (np.arange(4000) + 0.5) / 4000 * 5.0
+        away = eye + t[:, None] * way - cone[:3]
+        inside = away @ cone[3:6] >= cone[7] * np.linalg.norm(away, axis=1)
+        assert length == pytest.approx(5.0 * inside.mean(), abs=0.01)
