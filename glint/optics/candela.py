@@ -8,18 +8,8 @@ from glint.optics.compile import kernel
 
 
 @kernel
-def candela(table, spread, planes, sine_end, x, y, z, distance, disc):
-    """Candela of a lamp towards (x, y, z) in its own (possibly mirrored) frame.
-
-    table, spread: (c, g) float, planes and sine_end: the lamp's own rows of Lamps (see there).
-    distance: length of (x, y, z), m. disc: the square of the angular radius, rad**2, of the part
-    of the lens that is looked at; the table `spread` turns it into the mean over that part.
-    Linear between columns even in sin(gamma / 2), which needs no arc cosine.
-    """
-    if z <= 0.0:
-        return 0.0
-    across = x * x + y * y
-    sine = math.sqrt(across / (2.0 * distance * (distance + z)))
+def looked_up(table, spread, planes, sine_end, x, y, sine, disc):
+    """`candela`, by the sine of half the angle to the axis; x, y: any vector across it."""
     columns = table.shape[1]
     place = sine / sine_end * (columns - 1)
     column = int(place)
@@ -43,6 +33,21 @@ def candela(table, spread, planes, sine_end, x, y, z, distance, disc):
         low_spread, high_spread = spread[0, column], spread[0, column + 1]
     value = (1.0 - t) * low + t * high + disc * ((1.0 - t) * low_spread + t * high_spread)
     return max(value, 0.0)
+
+
+@kernel
+def candela(table, spread, planes, sine_end, x, y, z, distance, disc):
+    """Candela of a lamp towards (x, y, z) in its own (possibly mirrored) frame.
+
+    table, spread: (c, g) float, planes and sine_end: the lamp's own rows of Lamps (see there).
+    distance: length of (x, y, z), m. disc: the square of the angular radius, rad**2, of the part
+    of the lens that is looked at; the table `spread` turns it into the mean over that part.
+    Linear between columns even in sin(gamma / 2), which needs no arc cosine.
+    """
+    if z <= 0.0:
+        return 0.0
+    sine = math.sqrt((x * x + y * y) / (2.0 * distance * (distance + z)))
+    return looked_up(table, spread, planes, sine_end, x, y, sine, disc)
 
 
 @kernel

@@ -13,7 +13,7 @@ from glint.optics.chart import LEAF, Chart, block_points, point
 from glint.optics.compile import kernel
 from glint.optics.cone import meets
 from glint.optics.pane import panes_of
-from glint.optics.penumbra import illuminate, no_points
+from glint.optics.penumbra import LUX, illuminate, workplace
 
 MOST_SAMPLES = 6
 """Most samples along a texel's side where a spot is sharper than the texels."""
@@ -36,15 +36,15 @@ def _samples(sharpness, pane, sphere, apex, texel):
 
 
 @kernel
-def place_point(points, t, apex, frame, x, y, z, nx, ny, nz):
-    """Put a point of the room, with its normal, in place t of the points in the lens frame."""
+def place_point(work, t, apex, frame, x, y, z, nx, ny, nz):
+    """Put a point of the room, with its normal, in place t of a workplace, in the lens frame."""
     dx, dy, dz = x - apex[0], y - apex[1], z - apex[2]
-    points.x[t] = frame[0, 0] * dx + frame[0, 1] * dy + frame[0, 2] * dz
-    points.y[t] = frame[1, 0] * dx + frame[1, 1] * dy + frame[1, 2] * dz
-    points.z[t] = frame[2, 0] * dx + frame[2, 1] * dy + frame[2, 2] * dz
-    points.nx[t] = frame[0, 0] * nx + frame[0, 1] * ny + frame[0, 2] * nz
-    points.ny[t] = frame[1, 0] * nx + frame[1, 1] * ny + frame[1, 2] * nz
-    points.nz[t] = frame[2, 0] * nx + frame[2, 1] * ny + frame[2, 2] * nz
+    work[0, t] = frame[0, 0] * dx + frame[0, 1] * dy + frame[0, 2] * dz
+    work[1, t] = frame[1, 0] * dx + frame[1, 1] * dy + frame[1, 2] * dz
+    work[2, t] = frame[2, 0] * dx + frame[2, 1] * dy + frame[2, 2] * dz
+    work[3, t] = frame[0, 0] * nx + frame[0, 1] * ny + frame[0, 2] * nz
+    work[4, t] = frame[1, 0] * nx + frame[1, 1] * ny + frame[1, 2] * nz
+    work[5, t] = frame[2, 0] * nx + frame[2, 1] * ny + frame[2, 2] * nz
 
 
 @kernel
@@ -107,7 +107,7 @@ def _texels_in(cones, b, texels, reach, hit):
 
 
 @kernel
-def _leaf_light(beams, lamps, panes, pane, texels, lit, points, chosen, total):
+def _leaf_light(beams, lamps, panes, pane, texels, lit, work, chosen, total):
     """Add a pane's light to the marked texels of a leaf. total: (LEAF**2, 3) float, lx."""
     b = panes.beam[pane]
     apex, frame, least = beams.apex[b], beams.frame[b], beyond(panes.corners[pane])
@@ -115,7 +115,7 @@ def _leaf_light(beams, lamps, panes, pane, texels, lit, points, chosen, total):
     for t in range(LEAF * LEAF):
         if lit[t] and texels[6, t] > 0.0:
             place_point(
-                points,
+                work,
                 number,
                 apex,
                 frame,
@@ -126,18 +126,18 @@ def _leaf_light(beams, lamps, panes, pane, texels, lit, points, chosen, total):
                 texels[4, t],
                 texels[5, t],
             )
-            if points.z[number] > least:
+            if work[2, number] > least:
                 chosen[number] = t
                 number += 1
     lamp = beams.lamp[b]
-    illuminate(points, number, panes.corners[pane], lamps, lamp, beams.share[b])
+    illuminate(work, number, panes.corners[pane], lamps, lamp, beams.share[b])
     for n in range(number):
         for k in range(3):
-            total[chosen[n], k] += points.lux[n] * lamps.colour[lamp, k]
+            total[chosen[n], k] += work[LUX, n] * lamps.colour[lamp, k]
 
 
 @kernel
-def _fine_light(beams, lamps, panes, pane, kind, form, place, row, column, fine, points):
+def _fine_light(beams, lamps, panes, pane, kind, form, place, row, column, fine, work):
     """Mean illuminance of a pane over a texel, from fine x fine samples (MANY at most)."""
     b = panes.beam[pane]
     apex, frame, least = beams.apex[b], beams.frame[b], beyond(panes.corners[pane])
@@ -150,13 +150,13 @@ def _fine_light(beams, lamps, panes, pane, kind, form, place, row, column, fine,
                 place[0] + (column + (u + 0.5) / fine - 0.5) * place[1],
                 place[2] + (row + (v + 0.5) / fine - 0.5) * place[3],
             )
-            place_point(points, number, apex, frame, x, y, z, nx, ny, nz)
-            if points.z[number] > least:
+            place_point(work, number, apex, frame, x, y, z, nx, ny, nz)
+            if work[2, number] > least:
                 number += 1
-    illuminate(points, number, panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
+    illuminate(work, number, panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
     value = 0.0
     for n in range(number):
-        value += points.lux[n]
+        value += work[LUX, n]
     return value / (fine * fine)
 
 
@@ -183,7 +183,7 @@ def _accumulate(
         lit = np.empty(LEAF * LEAF, np.bool_)
         total = np.empty((LEAF * LEAF, 3))
         chosen = np.empty(LEAF * LEAF, np.int64)
-        points = no_points()
+        work = workplace()
         for r in range(r0 * per_hall, (r0 + 1) * per_hall):
             for c in range(c0 * per_hall, (c0 + 1) * per_hall):
                 met = _meeting(close, number, leaf[r, c], hit, here)
@@ -203,7 +203,7 @@ def _accumulate(
                     fine = _samples(panes.sharpness, pane, leaf[r, c], beams.apex[b], texel)
                     _texels_in(close, here[m], texels, 0.0 if fine == 1 else texel, lit)
                     if fine == 1:
-                        _leaf_light(beams, lamps, panes, pane, texels, lit, points, chosen, total)
+                        _leaf_light(beams, lamps, panes, pane, texels, lit, work, chosen, total)
                         continue
                     for t in range(LEAF * LEAF):
                         if lit[t] and texels[6, t] > 0.0:
@@ -219,7 +219,7 @@ def _accumulate(
                                 row,
                                 column,
                                 fine,
-                                points,
+                                work,
                             )
                             for k in range(3):
                                 total[t, k] += value * lamps.colour[beams.lamp[b], k]

@@ -10,72 +10,43 @@ in one step.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 import numba
 import numpy as np
 
-from glint.optics.arrays import Floats
+from glint.optics.candela import looked_up
 from glint.optics.compile import kernel
 from glint.optics.disc import GRAZING, arcs
-from glint.optics.illuminance import from_lens_part
 
 MANY = 64
 """Most points at once."""
+
+STEP = 8
+"""A divisor of MANY, and a multiple of the points that a processor takes at once."""
 
 SMALLEST_LENS = 1e-9
 """A point source is a lens of this radius, m."""
 
 
-class Points(NamedTuple):
-    """Points in the (mirrored) lens frame, with normals, and room for what is seen from them.
+ROWS = 15
+"""Rows of the workplace: an array (ROWS, MANY) float that holds points and all about them.
 
-    x, y, z, nx, ny, nz: (MANY,) float, m
-    area: twice the area of the triangles, in squares of the lens radius; mx, my: six times their
-        moments, and three times those of the sectors
-    re, im: as in `disc.arcs`; crossings: how often edges cross the rim
-    turn: twice the projected pane's area, below zero behind the pane; least: twice the least area
-        of the triangles from the lens centre to its edges, below zero if that is outside
-    lux: (MANY,) float, what comes out
-    """
+0 to 5: place (m) and normal of each point, in the (mirrored) lens frame, filled in by the caller
+6 to 13: twice the area of the triangles, in squares of the lens radius; six times their moments
+    and three times those of the sectors, in x and in y; real and imaginary part as in
+    `disc.arcs`; how often edges cross the rim; twice the projected pane's area, below zero behind
+    the pane; twice the least area of the triangles from the lens centre to its edges, below zero
+    if that is outside. Then, in place of these, what follows from them
+14: illuminance, lx, what comes out
+"""
 
-    x: Floats
-    y: Floats
-    z: Floats
-    nx: Floats
-    ny: Floats
-    nz: Floats
-    area: Floats
-    mx: Floats
-    my: Floats
-    re: Floats
-    im: Floats
-    crossings: Floats
-    turn: Floats
-    least: Floats
-    lux: Floats
+LUX = 14
 
 
 @kernel
-def no_points():
+def workplace():
     """Room for MANY points."""
-    return Points(
-        np.empty(MANY),
-        np.empty(MANY),
-        np.empty(MANY),
-        np.empty(MANY),
-        np.empty(MANY),
-        np.empty(MANY),
-        np.empty(MANY),
-        np.empty(MANY),
-        np.empty(MANY),
-        np.empty(MANY),
-        np.empty(MANY),
-        np.empty(MANY),
-        np.empty(MANY),
-        np.empty(MANY),
-        np.empty(MANY),
-    )
+    return np.zeros((ROWS, MANY))
 
 
 @numba.njit(inline="always")
@@ -117,8 +88,15 @@ def _edge(ax, ay, bx, by, area, mx, my, re, im, crossings, turn, least):
 
 
 @kernel
-def _look(number, c, inverse, px, py, pz, area, mx, my, re, im, crossings, turn, least):
-    """What points see of the lens through a pane; the arrays are those of Points."""
+def look(work, number, c, radius):
+    """What the first `number` points see of a lens through a pane: rows 6 to 13.
+
+    c: (3, 4) float, m, the corners as in Panes. Points must lie farther along the axis than all.
+    """
+    px, py, pz = work[0], work[1], work[2]
+    area, mx, my, re, im = work[6], work[7], work[8], work[9], work[10]
+    crossings, turn, least = work[11], work[12], work[13]
+    inverse = 1.0 / radius
     x0, x1, x2, x3 = c[0, 0], c[0, 1], c[0, 2], c[0, 3]
     y0, y1, y2, y3 = c[1, 0], c[1, 1], c[1, 2], c[1, 3]
     z0, z1, z2, z3 = c[2, 0], c[2, 1], c[2, 2], c[2, 3]
@@ -144,7 +122,7 @@ def _look(number, c, inverse, px, py, pz, area, mx, my, re, im, crossings, turn,
 def seen_part(area, mx, my, re, im, crossings, turn, least):
     """Share of the lens that a point sees, and its centroid in units of the lens radius.
 
-    The arguments are a point's values of Points.
+    The arguments are a point's values in rows 6 to 13 of its workplace.
     """
     if turn <= 0.0:
         return 0.0, 0.0, 0.0
@@ -158,108 +136,66 @@ def seen_part(area, mx, my, re, im, crossings, turn, least):
 
 
 @kernel
-def _shine(
-    number,
-    x,
-    y,
-    z,
-    nx,
-    ny,
-    nz,
-    area,
-    mx,
-    my,
-    re,
-    im,
-    crossings,
-    turn,
-    least,
-    table,
-    spread,
-    planes,
-    sine_end,
-    radius,
-    share,
-    lux,
-):
-    """From what points see of the lens to illuminance; the arrays are those of Points."""
+def _parts(work, number):
+    """Turn what was summed over the edges into shares and centroids: rows 6 to 8."""
     for t in range(number):
-        part, sx, sy = seen_part(
-            area[t], mx[t], my[t], re[t], im[t], crossings[t], turn[t], least[t]
+        work[6, t], work[7, t], work[8, t] = seen_part(
+            work[6, t],
+            work[7, t],
+            work[8, t],
+            work[9, t],
+            work[10, t],
+            work[11, t],
+            work[12, t],
+            work[13, t],
         )
-        lux[t] = 0.0
-        if part > 0.0:
-            lux[t] = share * from_lens_part(
+
+
+@kernel
+def _towards(work, number, radius):
+    """From parts of the lens to what the candela table is asked, and what its answer is worth:
+    the sine of half the angle to the axis, the square of the part's angular radius, and
+    part cos / d**2, in rows 9, 10 and 11. See `illuminance.from_lens_part`.
+    """
+    x, y, z, nx, ny, nz = work[0], work[1], work[2], work[3], work[4], work[5]
+    part, sx, sy, sine, disc, weight = work[6], work[7], work[8], work[9], work[10], work[11]
+    square_radius = radius * radius
+    for t in range(number):
+        lx, ly, lz = x[t] - sx[t] * radius, y[t] - sy[t] * radius, z[t]
+        across = lx * lx + ly * ly
+        square = across + lz * lz
+        distance = math.sqrt(square)
+        incidence = -(nx[t] * lx + ny[t] * ly + nz[t] * lz)
+        sine[t] = math.sqrt(across / (2.0 * distance * (distance + lz)))
+        disc[t] = part[t] * square_radius / square
+        weight[t] = part[t] * incidence / (square * distance) if incidence > 0.0 else 0.0
+
+
+@kernel
+def illuminate(work, number, corners, lamps, lamp, share):
+    """Illuminance of a pane at the first `number` points, lx, into row LUX.
+
+    corners: (3, 4) float, m, as in Panes; share: what the mirrors of the chain leave.
+    """
+    radius = max(lamps.lens_radius[lamp], SMALLEST_LENS)
+    # Whole steps of the processor: what comes out beyond `number` is nobody's.
+    rounded = (number + STEP - 1) // STEP * STEP
+    look(work, rounded, corners, radius)
+    _parts(work, number)
+    _towards(work, rounded, radius)
+    table, spread = lamps.candela[lamp], lamps.spread[lamp]
+    planes, sine_end = lamps.planes[lamp], lamps.sine_end[lamp]
+    for t in range(number):
+        work[LUX, t] = 0.0
+        if work[11, t] > 0.0:
+            candela = looked_up(
                 table,
                 spread,
                 planes,
                 sine_end,
-                radius,
-                x[t],
-                y[t],
-                z[t],
-                nx[t],
-                ny[t],
-                nz[t],
-                part,
-                sx * radius,
-                sy * radius,
+                work[0, t] - work[7, t] * radius,
+                work[1, t] - work[8, t] * radius,
+                work[9, t],
+                work[10, t],
             )
-
-
-@kernel
-def look(points, number, corners, radius):
-    """Fill in what the first `number` points see of a lens through a pane (see Points).
-
-    corners: (3, 4) float, m, as in Panes. Points must lie farther along the axis than all corners.
-    """
-    _look(
-        number,
-        corners,
-        1.0 / radius,
-        points.x,
-        points.y,
-        points.z,
-        points.area,
-        points.mx,
-        points.my,
-        points.re,
-        points.im,
-        points.crossings,
-        points.turn,
-        points.least,
-    )
-
-
-@kernel
-def illuminate(points, number, corners, lamps, lamp, share):
-    """Illuminance of a pane at the first `number` points, lx, into points.lux.
-
-    share: what the mirrors of the chain leave.
-    """
-    radius = max(lamps.lens_radius[lamp], SMALLEST_LENS)
-    look(points, number, corners, radius)
-    _shine(
-        number,
-        points.x,
-        points.y,
-        points.z,
-        points.nx,
-        points.ny,
-        points.nz,
-        points.area,
-        points.mx,
-        points.my,
-        points.re,
-        points.im,
-        points.crossings,
-        points.turn,
-        points.least,
-        lamps.candela[lamp],
-        lamps.spread[lamp],
-        lamps.planes[lamp],
-        lamps.sine_end[lamp],
-        radius,
-        share,
-        points.lux,
-    )
+            work[LUX, t] = share * work[11, t] * candela

@@ -13,7 +13,7 @@ from glint.optics.compile import kernel
 from glint.optics.cone import meets
 from glint.optics.lightmap import beyond, place_point
 from glint.optics.pane import panes_of
-from glint.optics.penumbra import MANY, illuminate, no_points
+from glint.optics.penumbra import LUX, MANY, illuminate, workplace
 
 GRID = MANY
 """Samples along the side of the box about a spot."""
@@ -78,7 +78,7 @@ def _measure(beams, lamps, panes, start, kind, place, form, leaf, result):
         box = np.empty(4)
         if not _box(panes.cones, first, last, kind, place, form, leaf, box):
             continue
-        points = no_points()
+        work = workplace()
         row = np.empty((7, GRID))
         found = result[group]
         for fine in range(2):
@@ -87,7 +87,7 @@ def _measure(beams, lamps, panes, start, kind, place, form, leaf, result):
             tight = np.array([1e9, -1e9, 1e9, -1e9])
             for i in range(GRID):
                 y = box[2] + (i + 0.5) * height
-                _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, points, row)
+                _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, work, row)
                 for j in range(GRID):
                     value = row[6, j]
                     if value <= 0.0:
@@ -115,7 +115,7 @@ def _measure(beams, lamps, panes, start, kind, place, form, leaf, result):
 
 
 @kernel
-def _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, points, row):
+def _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, work, row):
     """Light a row of GRID samples by panes first to last. row: (7, GRID) float, written: points,
     normals and illuminance, lx; zero off the surface."""
     chosen = np.empty(GRID, np.int64)
@@ -138,7 +138,7 @@ def _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, poin
             if not on_surface[j]:
                 continue
             place_point(
-                points,
+                work,
                 number,
                 beams.apex[b],
                 beams.frame[b],
@@ -149,12 +149,12 @@ def _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, poin
                 row[4, j],
                 row[5, j],
             )
-            if points.z[number] > least:
+            if work[2, number] > least:
                 chosen[number] = j
                 number += 1
-        illuminate(points, number, panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
+        illuminate(work, number, panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
         for n in range(number):
-            row[6, chosen[n]] += points.lux[n]
+            row[6, chosen[n]] += work[LUX, n]
 
 
 def measure_spots(beams: Beams, lamps: Lamps, start: Integers, chart: Chart) -> Floats:

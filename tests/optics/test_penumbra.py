@@ -12,20 +12,20 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from glint.optics.penumbra import look, no_points, seen_part
+from glint.optics.penumbra import look, seen_part, workplace
 
 
 def share(points: np.ndarray, radius: float) -> tuple[float, float, float]:
     """Looked at from far away, a pane close to the lens is projected onto it as it is."""
-    seen = no_points()
-    seen.x[0], seen.y[0], seen.z[0] = 0.0, 0.0, 1e9
+    seen = workplace()
+    seen[2, 0] = 1e9
     total, mx, my = 0.0, 0.0, 0.0
     for first in range(1, len(points) - 1, 2):
         rows = [0, *(min(first + i, len(points) - 1) for i in range(3))]
         corners = np.zeros((3, 4))
         corners[:2] = points[rows].T
         look(seen, 1, corners, radius)
-        part, x, y = seen_part(*(column[0] for column in seen[6:14]))
+        part, x, y = seen_part(*seen[6:14, 0])
         total, mx, my = total + part, mx + part * x * radius, my + part * y * radius
     return (total, mx / total, my / total) if total > 0.0 else (0.0, 0.0, 0.0)
 
