@@ -16,10 +16,11 @@ _HOME = {
     "beams": "glint.rig.light",
     "spots": "glint.rig.light",
     "light": "glint.rig.light",
+    "measure": "glint.study.measure",
     "draw": "glint.picture.still",
 }
 
-__all__ = ["__version__", "beams", "draw", "light", "load", "spots"]
+__all__ = ["__version__", "beams", "draw", "light", "load", "measure", "spots"]
 
 
 def __getattr__(name: str) -> Any:

@@ -37,7 +37,6 @@ def _at(turn: Turn, share: float) -> Values:
     }
     for surface in turn.scene.room.surfaces:
         name = surface.name
-        values[f"spots_on_{name}_share"] = sum(row.landed[name] for row in rows) / lumens
         values[f"spill_on_{name}_share"] = sum(row.spill[name] for row in rows) / lumens
     values["not_found_share"] = sum(abs(row.closure) * row.lumens for row in rows) / lumens
     values["ambient_lux"] = _ambient(turn, rows)

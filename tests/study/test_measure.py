@@ -72,7 +72,9 @@ def measured():
 def test_every_figure_is_steady_or_says_so(measured):
     assert measured.stable
     assert measured.poses >= 32
-    finer = measure(evening(ball=[{"shape": SPIKED, "motion": {"rpm": 1.5, "phase_deg": 3.3}}]), 0.02)
+    finer = measure(
+        evening(ball=[{"shape": SPIKED, "motion": {"rpm": 1.5, "phase_deg": 3.3}}]), 0.02
+    )
     for key in ("spots", "cover_share", "size_median_m", "speed_median_m_s", "passes_per_s"):
         one, other = measured.figures[key], finer.figures[key]
         assert one.mean == pytest.approx(other.mean, rel=0.04), key
