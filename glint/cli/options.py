@@ -36,3 +36,16 @@ VIEW = click.option(
     show_default=True,
     help="The dome as seen lying on one's back, or the floor as seen from above.",
 )
+
+WORKERS = click.option(
+    "--workers",
+    type=click.IntRange(0, 256),
+    default=0,
+    help="Processes on this machine; 0, the default, for one a processor.",
+)
+
+SCHEDULER = click.option(
+    "--scheduler",
+    metavar="ADDRESS",
+    help="A running dask.distributed cluster does the work, as tcp://host:8786.",
+)

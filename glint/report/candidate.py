@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from glint.optics.arrays import Beams
 from glint.optics.lightmap import add_beams
 from glint.picture.still import luminance
+from glint.picture.tone import auto_exposure
 from glint.report.portrait import portrait
 from glint.rig.light import light
 from glint.rig.pose import Pose
@@ -18,11 +19,11 @@ from glint.scene.errors import GlintError
 from glint.scene.model import SceneFile
 from glint.study.measure import TOLERANCE, Measures, measure
 
-SIZE = 320
+SIZE = 288
 """Width of a picture, pixels."""
 
-EXPOSED = 64
-"""Fewest poses that a long exposure is made of."""
+EXPOSED = 256
+"""Most poses that a long exposure is made of."""
 
 
 @dataclass(frozen=True)
@@ -38,8 +39,9 @@ class Question:
 class Answer:
     """What came back: measures, or else why there are none.
 
-    ball: (h, w, 3) uint8 sRGB; instant, turn: (h, w, 3) float32, luminance of the dome, cd/m**2,
-    at one instant and on average over a turn; None where no pictures were asked for
+    ball: (h, w, 3) uint8 sRGB; instant: (h, w, 3) float32, luminance of the dome at one instant,
+    cd/m**2; turn: (h, w, 3) float32, that of the mirrors' light alone, on average over a turn;
+    exposure: what suits the mirrors' light of the instant. None where none were asked for
     """
 
     title: str
@@ -48,6 +50,7 @@ class Answer:
     ball: NDArray[np.uint8] | None = None
     instant: NDArray[np.float32] | None = None
     turn: NDArray[np.float32] | None = None
+    exposure: float = 1.0
 
 
 def answer(question: Question) -> Answer:
@@ -61,8 +64,7 @@ def answer(question: Question) -> Answer:
         measures = measure(scene, question.tolerance, see=exposure.add)
     except GlintError as error:
         return Answer(title, problem=str(error).replace("\n", "; "))
-    instant, turn = exposure.maps()
-    return Answer(title, "", measures, portrait(scene, SIZE), instant, turn)
+    return Answer(title, "", measures, portrait(scene, SIZE), *exposure.maps())
 
 
 class _Exposure:
@@ -75,7 +77,9 @@ class _Exposure:
         self.first_lux: NDArray[np.float32] | None = None
 
     def add(self, share: float, pose: Pose, found: Beams) -> None:
-        """Expose for one pose."""
+        """Expose for one pose; of very many, for those evenly spread among them."""
+        if share * EXPOSED % 1.0:
+            return
         from glint.rig.light import chart_of
 
         chart = chart_of(pose.scene.room.surfaces[0], SIZE)
@@ -86,9 +90,13 @@ class _Exposure:
         self.total += lux
         self.number += 1
 
-    def maps(self) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-        """Luminance at the first pose, and on average; what misses the balls is that of the first."""
+    def maps(self) -> tuple[NDArray[np.float32], NDArray[np.float32], float]:
+        """Luminance at the first pose, that of mirrors over the turn, and an exposure.
+
+        In a long exposure the ambient would drown all but the brightest trails: it is left out.
+        """
         assert self.first is not None and self.total is not None and self.first_lux is not None
         still = light(self.first, SIZE)[self.first.scene.room.surfaces[0].name]
-        turned = replace(still, lux=still.lux - self.first_lux + self.total / self.number)
-        return luminance(still), luminance(turned)
+        dark = replace(still, ambient=np.zeros(3))
+        exposure = auto_exposure(luminance(replace(still, lux=self.first_lux)))
+        return luminance(still), luminance(replace(dark, lux=self.total / self.number)), exposure

@@ -36,7 +36,7 @@ def portrait(scene: Scene, size: int) -> NDArray[np.uint8]:
     facing = mine & (polygons.normals @ towards > 0.0)
     # The insides of an open body are seen through its openings.
     drawn = np.flatnonzero(facing if ball.body.closed else mine)
-    local = polygons.corners[drawn] - ball.centre
+    local = polygons.corners[drawn]
     depth = np.einsum("nvk,k->nv", local, towards).mean(axis=1)
     large = FINER * size
     scale = 0.46 * large / ball.body.radius

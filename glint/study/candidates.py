@@ -18,9 +18,7 @@ def candidates_of(file: SceneFile) -> list[SceneFile]:
     """
     if not file.candidate:
         return [file]
-    return [
-        hung_instead(file, row.name, row.shape, row.tile, row.by) for row in file.candidate
-    ]
+    return [hung_instead(file, row.name, row.shape, row.tile, row.by) for row in file.candidate]
 
 
 def catalogue_candidates(file: SceneFile, triangles: int, squares: int) -> list[SceneFile]:
@@ -66,3 +64,19 @@ def hung_instead(
     )
     changed._path = file.path
     return changed
+
+
+def unlike(files: Sequence[SceneFile]) -> list[str]:
+    """What the scenes do not have in common though a fair comparison would: in words."""
+    first = files[0]
+    found = []
+    for what, same in (
+        ("room", lambda file: file.room),
+        ("lamps", lambda file: [lamp.model_copy(update={"name": ""}) for lamp in file.lamp]),
+        ("hanging point", lambda file: (file.ball[0].hang.height_m, file.ball[0].hang.at_m)),
+        ("motion", lambda file: file.ball[0].motion),
+        ("visible_contrast", lambda file: file.visible_contrast),
+    ):
+        if any(same(file) != same(first) for file in files[1:]):
+            found.append(what)
+    return found
