@@ -6,6 +6,7 @@ import numpy as np
 
 from glint.optics.arrays import Floats
 from glint.rig.audit import Audit, audit
+from glint.rig.scene import Scene
 from glint.study.average import Averages, Values, averaged
 from glint.study.turn import Turn
 
@@ -39,15 +40,15 @@ def _at(turn: Turn, share: float) -> Values:
         name = surface.name
         values[f"spill_on_{name}_share"] = sum(row.spill[name] for row in rows) / lumens
     values["not_found_share"] = sum(abs(row.closure) * row.lumens for row in rows) / lumens
-    values["ambient_lux"] = _ambient(turn, rows)
+    values["ambient_lux"] = ambient_of(turn.scene, rows)
     return {name: float(value) for name, value in values.items()}
 
 
-def _ambient(turn: Turn, rows: list[Audit]) -> float:
+def ambient_of(scene: Scene, rows: list[Audit]) -> float:
     """What is always there, and what fabric and floor throw back, lx."""
-    room = turn.scene.room
+    room = scene.room
     landed: dict[str, Floats] = {surface.name: np.zeros(3) for surface in room.surfaces}
-    for row, lamp in zip(rows, turn.scene.lamps, strict=True):
+    for row, lamp in zip(rows, scene.lamps, strict=True):
         for name in landed:
             landed[name] = landed[name] + lamp.colour * (row.landed[name] + row.spill[name])
     return float((room.ambient + room.interreflected(landed)) @ LUMINANCE)
