@@ -10,7 +10,14 @@ import multiprocessing
 import os
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
+from concurrent.futures import (
+    FIRST_COMPLETED,
+    BrokenExecutor,
+    CancelledError,
+    Executor,
+    Future,
+    wait,
+)
 from concurrent.futures.process import ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -24,6 +31,8 @@ Tell = Callable[[int, int], None]
 
 MOST_LOSSES = 3
 """Times in a row that workers may be lost without a single piece getting done."""
+
+MANY_LOSSES = "workers were lost again and again, each time at the same pieces"
 
 PATIENCE = 10.0
 """Seconds that a scheduler has to answer."""
@@ -105,7 +114,7 @@ class Crew:
                 self.dismiss()
             losses = 0 if len(done) > before else losses + 1
             if losses == MOST_LOSSES:
-                raise GlintError("workers were lost again and again, each time at the same pieces")
+                raise GlintError(MANY_LOSSES)
         return [done[number] for number in range(len(items))]
 
     def _round(
@@ -132,6 +141,14 @@ class Crew:
                         done[pieces[piece]] = piece.result()
                     except BrokenExecutor as error:
                         lost = error
+                    except CancelledError:
+                        raise GlintError(
+                            "the cluster let go of the work: is it still up?"
+                        ) from None
+                    except Exception as error:
+                        if type(error).__name__ == "KilledWorker":  # only a cluster knows these
+                            raise GlintError(MANY_LOSSES) from None
+                        raise
                     tell(len(done), len(items))
         finally:
             for piece in pieces:
@@ -144,9 +161,7 @@ class Crew:
             if self.workers.scheduler is None:
                 # Started afresh, not forked: a fork would share the threads of compiled code.
                 context = multiprocessing.get_context("spawn")
-                self.executor = ProcessPoolExecutor(
-                    self.workers.processes, mp_context=context, initializer=_one_thread
-                )
+                self.executor = ProcessPoolExecutor(self.workers.processes, mp_context=context)
             else:
                 self.client = _client(self.workers.scheduler)
                 self.executor = self.client.get_executor(pure=False, retries=MOST_LOSSES)
@@ -164,16 +179,16 @@ class Crew:
 
 
 def _alone(work: Callable[[Item], Result], item: Item) -> Result:
-    """One piece at a time in each process: compiled code has threads of its own."""
-    with _ONE_AT_A_TIME:
-        return work(item)
-
-
-def _one_thread() -> None:
-    """A process of several on one machine leaves the other processors to the others."""
+    """One piece at a time in each process, and on one thread: the others are for other pieces."""
     import numba
 
-    numba.set_num_threads(1)
+    with _ONE_AT_A_TIME:
+        threads = numba.get_num_threads()
+        numba.set_num_threads(1)
+        try:
+            return work(item)
+        finally:
+            numba.set_num_threads(threads)
 
 
 def _processors() -> int:

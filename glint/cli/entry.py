@@ -21,6 +21,7 @@ COMMANDS = {
     "spots": "List every spot: tiles, place, size, peak lux, lumens.",
     "measure": "Say how many spots, how even, how fast: averages over a turn.",
     "compare": "Hold candidates against each other: table, contact sheet, report.",
+    "place": "Search hanging height, lamps and speed for the best pattern.",
     "still": "Draw one picture of a scene.",
     "loop": "Film one period of the pattern, without a visible join.",
     "export": "Write the geometry as GLB, STL, OBJ or PLY.",

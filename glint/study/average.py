@@ -42,13 +42,14 @@ def averaged(
     most: int,
     tolerance: float,
     enough: Callable[[int], bool] = lambda poses: True,
-    small: float = 0.0,
+    small: Callable[[str], float] = lambda name: 0.0,
 ) -> Averages:
     """Mean, least and most of values over a period, at evenly spaced poses.
 
     measure: values at a share (0..1) of the period. Poses are doubled, from `first` up, until the
     error of every mean is within the tolerance and `enough` says so too, or until doubling would
-    take more than `most`. small: an error below this, in a value's own unit, is good enough.
+    take more than `most`. small: an error of this name's value that does not matter, in its own
+    unit.
     """
     rows: dict[float, Values] = {}
     poses = first
@@ -59,8 +60,8 @@ def averaged(
                 rows[share] = measure(share)
         figures = figures_of([rows[share] for share in sorted(rows)])
         steady = all(
-            one.error <= tolerance or one.error * abs(one.mean) <= small
-            for one in figures.values()
+            one.error <= tolerance or one.error * abs(one.mean) <= small(name)
+            for name, one in figures.items()
             if not math.isnan(one.mean)
         )
         if (steady and enough(poses)) or 2 * poses > most:

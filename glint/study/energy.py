@@ -25,7 +25,9 @@ SMALL = 1e-3
 
 def energy_over(turn: Turn, tolerance: float) -> Averages:
     """Shares of all lamps' lumens by where they went, and the ambient illuminance, lx."""
-    return averaged(lambda share: _at(turn, share), FEWEST, MOST, tolerance, small=SMALL)
+    return averaged(
+        lambda share: _at(turn, share), FEWEST, MOST, tolerance, small=lambda name: SMALL
+    )
 
 
 def _at(turn: Turn, share: float) -> Values:

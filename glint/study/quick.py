@@ -17,7 +17,7 @@ from glint.study.energy import ambient_of
 from glint.study.spots import spots_of
 from glint.study.turn import turn_of
 
-POSES = 12
+POSES = 24
 TEXELS = 128
 """Width of the maps that the ambient is found from, once a scene: it is right to 1 %."""
 
