@@ -11,7 +11,7 @@ from glint.report import plots
 from glint.report.candidate import Answer
 from glint.report.pictures import HEADINGS, as_data, strips_of
 from glint.report.table import SHOWN, left_out, mean_of, measured
-from glint.scene.model import SceneFile
+from glint.scene.model import LampTable, SceneFile
 from glint.study.measure import Measures
 from glint.study.verdict import in_plain_words, wins
 from glint.study.words import definition_of
@@ -52,11 +52,7 @@ def page(answers: Sequence[Answer], file: SceneFile, apart: Sequence[str] = ()) 
         verdict=in_plain_words(found),
         left_out=left_out(answers),
         apart=apart,
-        lamps=[
-            f"{lamp.name} at {_point(lamp.at_m)} m, "
-            + (lamp.file or f"{lamp.beam_deg:g}° beam, {_power(lamp)}")
-            for lamp in file.lamp
-        ],
+        lamps="; and by ".join(_lamp(lamp) for lamp in file.lamp),
         hanging=_point((*file.ball[0].hang.at_m, file.ball[0].hang.height_m)),
         rpm=file.ball[0].motion.rpm,
         columns=[definition_of(key) for key in SHOWN if key in keys],
@@ -119,5 +115,8 @@ def _point(place: Sequence[float]) -> str:
     return f"({', '.join(f'{value:g}' for value in place)})"
 
 
-def _power(lamp: Any) -> str:
-    return f"{lamp.peak_cd:g} cd" if lamp.peak_cd is not None else f"{lamp.lumens:g} lm"
+def _lamp(lamp: LampTable) -> str:
+    if lamp.file is not None:
+        return f"{lamp.name} at {_point(lamp.at_m)} m, {lamp.file}"
+    power = f"{lamp.peak_cd:g} cd" if lamp.peak_cd is not None else f"{lamp.lumens:g} lm"
+    return f"{lamp.name} at {_point(lamp.at_m)} m, {lamp.beam_deg:g}° beam, {power}"

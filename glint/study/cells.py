@@ -35,7 +35,7 @@ class Cells:
         side = math.sqrt(self.area) / self.cap.radius
         levels = np.linspace(0.0, edge, max(round(edge / side), 1) + 1)
         share = (1.0 - np.cos(levels)) / (1.0 - math.cos(edge))
-        return np.diff(np.round(share * self.number).astype(np.int64))
+        return np.asarray(np.diff(np.round(share * self.number)), np.int64)
 
     @property
     def area(self) -> float:

@@ -123,11 +123,11 @@ class _Search:
         found = differential_evolution(
             _never,
             bounds,
-            init=first,
+            init=first,  # pyright: ignore
             maxiter=max(self.tries // generation - 1, 1),
             rng=generator,
             updating="deferred",
-            workers=many,
+            workers=many,  # pyright: ignore
             polish=False,
             tol=1e-4,
             mutation=(0.4, 0.9),

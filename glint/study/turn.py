@@ -33,8 +33,8 @@ def turn_of(scene: Scene) -> Turn:
     """The turn of a scene, shortened to the pattern's own period where it is shorter."""
     turning = [abs(ball.turning) for ball in scene.balls if ball.turning]
     if not turning:
-        shared = math.gcd(*(ball.body.symmetry for ball in scene.balls))
-        return Turn(scene, 0.0, 360.0 / shared)
+        alike = math.gcd(*(ball.body.symmetry for ball in scene.balls))
+        return Turn(scene, 0.0, 360.0 / alike)
     seconds = 2.0 * math.pi / turning[0]
     try:
         shared = float(period(scene))
