@@ -17,10 +17,12 @@ _HOME = {
     "spots": "glint.rig.light",
     "light": "glint.rig.light",
     "measure": "glint.study.measure",
+    "compare": "glint.report.compare",
+    "place": "glint.study.place",
     "draw": "glint.picture.still",
 }
 
-__all__ = ["__version__", "beams", "draw", "light", "load", "measure", "spots"]
+__all__ = ["__version__", "beams", "compare", "draw", "light", "load", "measure", "place", "spots"]
 
 
 def __getattr__(name: str) -> Any:
