@@ -9,7 +9,9 @@ from functools import cached_property
 import numpy as np
 
 from glint.optics.arrays import Floats, Integers
+from glint.room.dome import Room
 from glint.room.surface import Surface
+from glint.scene.errors import GlintError
 
 GOLDEN = 0.5 * (math.sqrt(5.0) - 1.0)
 """Golden section: the share of a turn from one point of a lattice to the next."""
@@ -73,6 +75,14 @@ def lattice(cap: Surface, number: int) -> Floats:
     points = np.hstack([cap.centre + away, -away / cap.radius])
     block = Cells(cap, max(number // 64, 1)).of(points[:, :3])
     return points[np.argsort(block, kind="stable")]
+
+
+def dome_of(room: Room) -> Surface:
+    """The dome of a room. Raises GlintError for a room without one."""
+    surface = room.surfaces[0]
+    if surface.kind != "cap":
+        raise GlintError("measures are defined for a room with a dome: evenness, gaps and cover")
+    return surface
 
 
 def coefficient_of_variation(counts: Floats | Integers) -> float:

@@ -6,9 +6,8 @@ from dataclasses import dataclass, field
 
 from glint.optics.arrays import Floats
 from glint.rig.scene import Scene
-from glint.room.surface import Surface
-from glint.scene.errors import GlintError
 from glint.study.average import Figure, averaged
+from glint.study.cells import dome_of
 from glint.study.energy import energy_over
 from glint.study.turn import turn_of
 from glint.study.view import See, Tell, View
@@ -63,7 +62,7 @@ def measure(
     its beams; all together they are evenly spaced.
     Raises GlintError for a room without a dome.
     """
-    dome = _dome(scene)
+    dome = dome_of(scene.room)
     turn = turn_of(scene)
     energy = energy_over(turn, tolerance)
     view = View(turn, dome, energy.figures["ambient_lux"].mean, tolerance, tell, see)
@@ -93,10 +92,3 @@ def measure(
 def _small(name: str) -> float:
     """Errors that do not matter: those of light that hardly any spot carries to a surface."""
     return SMALL_LIGHT if name.startswith("spots_on_") else 0.0
-
-
-def _dome(scene: Scene) -> Surface:
-    surface = scene.room.surfaces[0]
-    if surface.kind != "cap":
-        raise GlintError("measures are defined for a room with a dome")
-    return surface

@@ -12,7 +12,7 @@ from glint.rig.light import beams
 from glint.rig.scene import build
 from glint.scene.errors import GlintError
 from glint.scene.model import SceneFile
-from glint.study.cells import Cells, coefficient_of_variation
+from glint.study.cells import Cells, coefficient_of_variation, dome_of
 from glint.study.energy import ambient_of
 from glint.study.spots import spots_of
 from glint.study.turn import turn_of
@@ -43,11 +43,11 @@ def glance(file: SceneFile) -> Glance:
     """Look at a scene quickly. A scene that cannot be built is told of, not raised."""
     try:
         scene = build(file)
+        dome = dome_of(scene.room)
     except GlintError as error:
         nothing = math.nan
         return Glance(nothing, nothing, nothing, nothing, nothing, nothing, 0, str(error))
     turn = turn_of(scene)
-    dome = scene.room.surfaces[0]
     cells = Cells(dome, 200)
     first = turn.at(0.0)
     least = scene.file.visible_contrast * ambient_of(scene, audit(first, TEXELS))

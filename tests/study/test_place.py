@@ -45,9 +45,11 @@ def seen(**values):
     return Glance(**(rest | values))
 
 
-def test_the_lamp_is_turned_to_the_ball_which_makes_most_spots():
+def test_the_lamp_is_turned_to_the_ball_which_makes_most_spots(monkeypatch):
     """A narrow lamp makes spots only where it meets the ball, at y = 0: half the light's reach to
     either side is what is left of the range."""
+    monkeypatch.setattr("glint.study.quick.POSES", 6)
+    monkeypatch.setattr("glint.study.place.ACROSS", 5)
     file = scene_of(parse(TEXT.encode(), "a.toml"))
     found = place(file, tries=40)
     assert found.names == ("torch aim_y_m",)
