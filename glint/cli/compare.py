@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 ENDINGS = (".html", ".png", ".csv", ".json")
 
+FIRST = ("spots", "spots_per_tile", "spots_per_gram", "unevenness", "gap_deg", "flashing_share")
+"""Figures that every terminal shows; the others where there is room."""
+
 
 @click.command()
 @click.argument("scenes", type=click.Path(path_type=Path), nargs=-1, required=True)
@@ -102,7 +105,7 @@ def _print(answers: Sequence[Answer]) -> None:
         Column("number", "no."),
         Column("candidate", "candidate"),
         Column("tiles", "tiles"),
-        *(Column(key, *heading(key), spare=key.endswith("_median_m")) for key in SHOWN),
+        *(Column(key, *_stacked(*heading(key)), spare=key not in FIRST) for key in SHOWN),
     ]
     rows = [
         [number, one.title, one.tiles, *(float(mean_of(one, key)) for key in SHOWN)]
@@ -110,6 +113,11 @@ def _print(answers: Sequence[Answer]) -> None:
     ]
     if rows:
         print_table(columns, rows, "Means over a turn")
+
+
+def _stacked(heading: str, unit: str) -> tuple[str, str]:
+    """A heading of several words one above the other: figures are narrower than their names."""
+    return "\n".join(heading.split()), unit
 
 
 def _write(
