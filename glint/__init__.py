@@ -1,32 +1,100 @@
 """glint foretells the light of hand-made mirrored polyhedra before a tile is glued.
 
-scene = glint.load(path); pose = scene.at(degrees=...); then glint.beams(pose), glint.spots(pose),
-glint.light(pose) and glint.draw(pose, view=...).
+A scene is read and built with `scene = glint.load(path)`. `pose = scene.at(degrees=15.0)`, or
+`scene.at(seconds=2.5)`, is one instant of it. Of a pose there are
+
+    glint.beams(pose)                    every beam that leaves a ball, and what became of the rest
+    glint.spots(pose)                    a row for every spot that it lights
+    glint.light(pose)                    light maps: illuminance on every surface, by name
+    glint.audit(pose)                    where every lumen of each lamp went
+    glint.draw(pose, view="dome")        a picture, (h, w, 3) uint8
+    glint.export(pose, "quince.glb")     mirrors, panels and room for other programs
+
+and of a scene, which turns,
+
+    glint.long_exposure(scene)           light maps of a whole turn, the mean
+    glint.loop(scene, "evening.mp4")     a film of one period, without a visible join
+
+`glint.catalogue()` lists the shapes. Lengths are metres, light is lumens and lux, linear RGB. What
+a user can put right is raised as a `glint.GlintError`, whose text is one clear line a problem.
 """
 
 from __future__ import annotations
 
 from importlib import import_module
-from typing import Any
+from types import ModuleType
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from glint.build.export import export
+    from glint.picture.loop import loop
+    from glint.picture.still import draw
+    from glint.report.compare import compare
+    from glint.rig.audit import audit
+    from glint.rig.exposure import long_exposure
+    from glint.rig.light import LightMap, beams, light, spots
+    from glint.rig.pose import Pose
+    from glint.rig.scene import load
+    from glint.scene.errors import GlintError
+    from glint.shape.catalogue import catalogue
+    from glint.study.measure import measure
+    from glint.study.place import place
 
 __version__ = "0.1.0"
 
-_HOME = {
-    "load": "glint.rig.scene",
-    "beams": "glint.rig.light",
-    "spots": "glint.rig.light",
-    "light": "glint.rig.light",
-    "measure": "glint.study.measure",
-    "compare": "glint.report.compare",
-    "place": "glint.study.place",
-    "draw": "glint.picture.still",
-}
+__all__ = [
+    "GlintError",
+    "__version__",
+    "audit",
+    "beams",
+    "catalogue",
+    "compare",
+    "draw",
+    "export",
+    "light",
+    "load",
+    "long_exposure",
+    "loop",
+    "measure",
+    "place",
+    "spots",
+]
 
-__all__ = ["__version__", "beams", "compare", "draw", "light", "load", "measure", "place", "spots"]
+_HOME = {
+    "GlintError": "glint.scene.errors",
+    "audit": "glint.rig.audit",
+    "beams": "glint.rig.light",
+    "catalogue": "glint.shape.catalogue",
+    "compare": "glint.report.compare",
+    "draw": "glint.picture.still",
+    "export": "glint.build.export",
+    "load": "glint.rig.scene",
+    "long_exposure": "glint.rig.exposure",
+    "loop": "glint.picture.loop",
+    "measure": "glint.study.measure",
+    "place": "glint.study.place",
+    "spots": "glint.rig.light",
+}
 
 
 def __getattr__(name: str) -> Any:
     """The public functions, imported when first used: `import glint` stays quick."""
     if name in _HOME:
-        return getattr(import_module(_HOME[name]), name)
+        found = globals()[name] = getattr(import_module(_HOME[name]), name)
+        return found
     raise AttributeError(f"module 'glint' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return __all__
+
+
+class _FolderAndVerb(ModuleType):
+    """`glint.light` is the folder of lamps, which importing puts here, and a verb as well."""
+
+    def __call__(self, pose: Pose, texels: int = 1024) -> dict[str, LightMap]:
+        """Light maps of every surface; see `glint.rig.light.light`."""
+        return import_module("glint.rig.light").light(pose, texels)
+
+
+import_module("glint.light").__class__ = _FolderAndVerb

@@ -1,1 +1,1 @@
-"""What a maker needs at the bench and in other programs."""
+"""What a maker needs at the bench: what a stock of tiles makes, and how a ball is built."""

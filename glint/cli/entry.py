@@ -25,6 +25,8 @@ COMMANDS = {
     "still": "Draw one picture of a scene.",
     "loop": "Film one period of the pattern, without a visible join.",
     "export": "Write the geometry as GLB, STL, OBJ or PLY.",
+    "stock": "Say what can be built from so many tiles, and the best sets of shapes.",
+    "build": "Write the build sheet: tiles, order of work, weight, hanging, hours, net.",
 }
 
 
@@ -71,7 +73,9 @@ def glint() -> None:
 def main() -> None:
     """Run the command line: exit status 0 done, 2 bad input, 1 anything else."""
     try:
-        glint.main(prog_name="glint", standalone_mode=False)
+        # Not glint.main, which prints an empty line where somebody presses Ctrl-C.
+        with glint.make_context("glint", sys.argv[1:] or ["--help"]) as context:
+            glint.invoke(context)
     except click.exceptions.Exit as leaving:
         sys.exit(leaving.exit_code)
     except click.ClickException as error:

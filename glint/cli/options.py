@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import click
+
+from glint.scene.errors import printable
 
 SCENE = click.argument("scene", type=click.Path(path_type=Path))
 
@@ -49,3 +52,28 @@ SCHEDULER = click.option(
     metavar="ADDRESS",
     help="A running dask.distributed cluster does the work, as tcp://host:8786.",
 )
+
+
+class PictureSize(click.ParamType):
+    """Width and height in pixels, as "1920x1080"; one number for a square."""
+
+    name = "WxH"
+
+    def __init__(self, least: int, most: int) -> None:
+        self.least, self.most = least, most
+
+    def convert(
+        self, value: object, param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[int, int]:
+        """(width, height) of what was written; fails with what is allowed."""
+        if isinstance(value, tuple):
+            return value
+        found = re.fullmatch(r"([0-9]{1,9})(?:[xX\u00d7]([0-9]{1,9}))?", str(value))
+        if found is None:
+            shown = printable(str(value), 40)
+            self.fail(f'"{shown}" is no size; allowed: WxH, such as 1920x1080, or one number')
+        width = int(found[1])
+        height = int(found[2] or width)
+        if not (self.least <= min(width, height) and max(width, height) <= self.most):
+            self.fail(f"{width}x{height}; allowed: {self.least} to {self.most} pixels a side")
+        return width, height

@@ -1,46 +1,81 @@
-"""`glint still`: one picture."""
+"""`glint still`: one picture, of an instant or of a whole turn, and its figures."""
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from pathlib import Path
 
 import click
 
-from glint.cli.options import AT, EV, FORCE, SCENE, VIEW
+from glint.cli.options import AT, EV, FORCE, SCENE, VIEW, PictureSize
+from glint.cli.progress import working
 from glint.scene.errors import UsageError
+from glint.scene.output import check_output, whole_file
 
 
 @click.command()
 @SCENE
 @AT
+@click.option("--turn", is_flag=True, help="A long exposure over one turn of the slowest ball.")
 @VIEW
-@click.option("--size", type=click.IntRange(64, 4096), default=1024, show_default=True)
+@click.option(
+    "--size",
+    type=PictureSize(64, 4096),
+    default="1024",
+    show_default=True,
+    help="Pixels; a round map stands in the middle of an oblong picture.",
+)
 @EV
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="A .png file.")
+@click.option(
+    "--data",
+    type=click.Path(path_type=Path),
+    metavar="FILE.npz",
+    help="Also save every surface as arrays.",
+)
 @FORCE
 def still(
     scene: Path,
     degrees: float,
+    turn: bool,
     view: str,
-    size: int,
+    size: tuple[int, int],
     ev: float,
     output: Path | None,
+    data: Path | None,
     force: bool,
 ) -> None:
     """Draw one picture of SCENE.
 
-    Example: glint still scenes/yardstick.toml --at 20 -o yardstick.png
+    With --data, arrays are saved too, for each surface SURFACE_lux (h,w,3), linear RGB, direct
+    and ambient light together; SURFACE_point (h,w,3), metres; SURFACE_area (h,w), square metres.
+    All are 0 off the surface. SURFACE_ambient (3) is the part of SURFACE_lux that is the same all
+    over: take it off for the direct light alone.
+
+    Example: glint still scenes/yardstick.toml --at 20 --size 1920x1080 -o yardstick.png
     """
-    from PIL import Image
-
-    from glint.picture.still import draw
+    from glint.picture.canvas import centred, side_of_map
+    from glint.picture.data import write_data
+    from glint.picture.label import label
+    from glint.picture.png import write_png
+    from glint.picture.still import picture_of
+    from glint.rig.exposure import long_exposure
+    from glint.rig.light import light
     from glint.rig.scene import load
-    from glint.scene.output import whole_file
 
-    target = output or Path(f"{scene.stem}-{view}.png")
-    if target.suffix.lower() != ".png":
-        raise UsageError(f"{target}: a still is a .png file")
-    pose = load(scene).at(degrees=degrees)
-    with whole_file(target, force) as place:
-        Image.fromarray(draw(pose, view, size, ev)).save(place, format="PNG")
-    click.echo(f"wrote {target}")
+    target = output or Path(f"{scene.stem}-{view}{'-turn' if turn else ''}.png")
+    check_output(target, force=force, endings=(".png",))
+    if data is not None:
+        check_output(data, force=force, endings=(".npz",))
+    if turn and degrees:
+        raise UsageError("--turn takes in every angle: leave --at off")
+    with working("following the light") as tell, ExitStack() as files:
+        built = load(scene)
+        place = files.enter_context(whole_file(target, force))
+        arrays = files.enter_context(whole_file(data, force)) if data is not None else None
+        side = side_of_map(*size)
+        maps = long_exposure(built, side, tell) if turn else light(built.at(degrees=degrees), side)
+        write_png(place, centred(picture_of(maps, view, ev), *size), label(built.file))
+        if arrays is not None:
+            write_data(arrays, maps)
+    click.echo(f"wrote {target}" if data is None else f"wrote {target} and {data}")

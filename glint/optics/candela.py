@@ -8,9 +8,10 @@ from glint.optics.compile import kernel
 
 
 @kernel
-def candela(lamps, lamp, x, y, z, distance, disc):
+def candela(table, spread, planes, sine_end, x, y, z, distance, disc):
     """Candela of a lamp towards (x, y, z) in its own (possibly mirrored) frame.
 
+    table, spread: (c, g) float, planes and sine_end: the lamp's own rows of Lamps (see there).
     distance: length of (x, y, z), m. disc: the square of the angular radius, rad**2, of the part
     of the lens that is looked at; the table `spread` turns it into the mean over that part.
     Linear between columns even in sin(gamma / 2), which needs no arc cosine.
@@ -19,35 +20,27 @@ def candela(lamps, lamp, x, y, z, distance, disc):
         return 0.0
     across = x * x + y * y
     sine = math.sqrt(across / (2.0 * distance * (distance + z)))
-    columns = lamps.candela.shape[2]
-    place = sine / lamps.sine_end[lamp] * (columns - 1)
+    columns = table.shape[1]
+    place = sine / sine_end * (columns - 1)
     column = int(place)
     if column >= columns - 1:
         return 0.0
     t = place - column
     row = 0
-    if lamps.planes[lamp] > 1:
+    if planes > 1:
         azimuth = math.atan2(y, x)
         if azimuth < 0.0:
             azimuth += 2.0 * math.pi
-        turned = azimuth / (2.0 * math.pi) * (lamps.planes[lamp] - 1)
-        row = min(int(turned), lamps.planes[lamp] - 2)
+        turned = azimuth / (2.0 * math.pi) * (planes - 1)
+        row = min(int(turned), planes - 2)
         u = turned - row
-        low = (1.0 - u) * lamps.candela[lamp, row, column] + u * lamps.candela[
-            lamp, row + 1, column
-        ]
-        high = (1.0 - u) * lamps.candela[lamp, row, column + 1] + u * lamps.candela[
-            lamp, row + 1, column + 1
-        ]
-        low_spread = (1.0 - u) * lamps.spread[lamp, row, column] + u * lamps.spread[
-            lamp, row + 1, column
-        ]
-        high_spread = (1.0 - u) * lamps.spread[lamp, row, column + 1] + u * lamps.spread[
-            lamp, row + 1, column + 1
-        ]
+        low = (1.0 - u) * table[row, column] + u * table[row + 1, column]
+        high = (1.0 - u) * table[row, column + 1] + u * table[row + 1, column + 1]
+        low_spread = (1.0 - u) * spread[row, column] + u * spread[row + 1, column]
+        high_spread = (1.0 - u) * spread[row, column + 1] + u * spread[row + 1, column + 1]
     else:
-        low, high = lamps.candela[lamp, 0, column], lamps.candela[lamp, 0, column + 1]
-        low_spread, high_spread = lamps.spread[lamp, 0, column], lamps.spread[lamp, 0, column + 1]
+        low, high = table[0, column], table[0, column + 1]
+        low_spread, high_spread = spread[0, column], spread[0, column + 1]
     value = (1.0 - t) * low + t * high + disc * ((1.0 - t) * low_spread + t * high_spread)
     return max(value, 0.0)
 
@@ -60,6 +53,7 @@ def window_lumens(lamps, lamp, apex, frame, window, count):
     Fix 1973) on a fan of triangles, each cut finer where the window is wide as seen from the lens.
     """
     radius = lamps.lens_radius[lamp]
+    table, spread, planes = lamps.candela[lamp], lamps.spread[lamp], lamps.planes[lamp]
     total = 0.0
     for i in range(1, count - 1):
         ox, oy, oz = window[0, 0] - apex[0], window[0, 1] - apex[1], window[0, 2] - apex[2]
@@ -97,8 +91,10 @@ def window_lumens(lamps, lamp, apex, frame, window, count):
                     square = qx * qx + qy * qy + qz * qz
                     distance = math.sqrt(square)
                     intensity = candela(
-                        lamps,
-                        lamp,
+                        table,
+                        spread,
+                        planes,
+                        lamps.sine_end[lamp],
                         frame[0, 0] * qx + frame[0, 1] * qy + frame[0, 2] * qz,
                         frame[1, 0] * qx + frame[1, 1] * qy + frame[1, 2] * qz,
                         frame[2, 0] * qx + frame[2, 1] * qy + frame[2, 2] * qz,

@@ -1,18 +1,24 @@
 """How kernels are compiled, and where the compiled code is kept.
 
 Compiled code is cached beside the source, or in the user's cache folder when the installation
-is read-only. Where neither can be written, a private temporary folder serves this one process:
-the tool then works, and only compiles again the next time.
+is read-only. Where neither can be written, a temporary folder serves this one process; where
+nothing at all can be written, nothing is kept: the tool works, and compiles again the next time.
 """
 
 from __future__ import annotations
 
+import atexit
 import hashlib
 import os
+import shutil
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
+
+# Threads that wait for work sleep: by default they spin, and hold the cores that others (a film's
+# encoder, a second job) would use, for longer than a light map takes. Read when OpenMP is loaded.
+os.environ.setdefault("OMP_WAIT_POLICY", "passive")
 
 import numba
 
@@ -35,21 +41,36 @@ def _digest_of_kernels() -> str:
     return digest.hexdigest()[:16]
 
 
-def _give_the_cache_a_home() -> None:
-    if os.environ.get("NUMBA_CACHE_DIR"):
-        return
+def _places() -> Iterator[Path]:
+    """Where compiled code may be kept, the best place first."""
+    wanted = os.environ.get("NUMBA_CACHE_DIR")
+    if wanted:
+        yield Path(wanted)
     state = _digest_of_kernels()
-    beside_the_source = Path(__file__).parent / "__pycache__" / state
-    user_cache = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "glint" / state
-    for home in (beside_the_source, user_cache):
-        if _can_write(home):
-            break
-    else:
-        home = Path(tempfile.mkdtemp(prefix="glint-"))
-    numba.config.CACHE_DIR = str(home)  # pyright: ignore
+    yield Path(__file__).parent / "__pycache__" / state
+    user_cache = os.environ.get("XDG_CACHE_HOME")
+    try:
+        yield (Path(user_cache) if user_cache else Path.home() / ".cache") / "glint" / state
+    except RuntimeError:
+        # Somebody without a home, as in many a container.
+        return
 
 
-_give_the_cache_a_home()
+def _home_of_the_cache() -> Path | None:
+    for place in _places():
+        if _can_write(place):
+            return place
+    try:
+        place = Path(tempfile.mkdtemp(prefix="glint-"))
+    except OSError:
+        return None
+    atexit.register(shutil.rmtree, place, ignore_errors=True)
+    return place
+
+
+CACHE = _home_of_the_cache()
+if CACHE:
+    numba.config.CACHE_DIR = str(CACHE)  # pyright: ignore
 
 
 def kernel(function: Callable[..., Any] | None = None, *, parallel: bool = False) -> Any:
@@ -61,7 +82,12 @@ def kernel(function: Callable[..., Any] | None = None, *, parallel: bool = False
 
     def compiled(inner: Callable[..., Any]) -> Any:
         return numba.njit(
-            inner, cache=True, nogil=True, parallel=parallel, error_model="numpy", boundscheck=False
+            inner,
+            cache=CACHE is not None,
+            nogil=True,
+            parallel=parallel,
+            error_model="numpy",
+            boundscheck=False,
         )
 
     return compiled if function is None else compiled(function)

@@ -42,16 +42,20 @@ def bounding_cone(apex, lens_radius, window, count, cone):
 
 
 @kernel
+def meets(cx, cy, cz, ax, ay, az, sine, cosine, x, y, z, radius):
+    """`may_meet` in plain numbers and without a branch, for loops that work on many at once."""
+    dx, dy, dz = x - cx, y - cy, z - cz
+    along = dx * ax + dy * ay + dz * az
+    wide = radius + along * sine
+    aside = (dx * dx + dy * dy + dz * dz - along * along) * cosine * cosine
+    return (radius >= 0.0) & (
+        (sine > 1.0) | ((along >= -radius) & (wide >= 0.0) & (aside <= wide * wide))
+    )
+
+
+@kernel
 def may_meet(cone, x, y, z, radius):
     """Whether a sphere may reach into the cone, ahead of its tip."""
-    if radius < 0.0:
-        return False
-    sine, cosine = cone[6], cone[7]
-    if sine > 1.0:
-        return True
-    dx, dy, dz = x - cone[0], y - cone[1], z - cone[2]
-    along = dx * cone[3] + dy * cone[4] + dz * cone[5]
-    if along < -radius:
-        return False
-    across = math.sqrt(max(dx * dx + dy * dy + dz * dz - along * along, 0.0))
-    return across * cosine - along * sine <= radius
+    return meets(
+        cone[0], cone[1], cone[2], cone[3], cone[4], cone[5], cone[6], cone[7], x, y, z, radius
+    )

@@ -1,4 +1,4 @@
-"""How much of a round lens a window uncovers: area and centroid of polygon and disc together."""
+"""Chords of a round lens, and the arcs between them: the parts that areas are made of."""
 
 from __future__ import annotations
 
@@ -49,72 +49,3 @@ def arcs(re, im):
     if angle < -1e-9:
         return angle + 2.0 * math.pi
     return max(angle, 0.0)
-
-
-@kernel
-def uncovered(xs, ys, count, radius):
-    """Share of a disc that lies inside a convex polygon, and the centroid of that part.
-
-    xs, ys: (>= count,) float, corners in either sense of rotation; the disc is centred at the
-    origin. Returns (share 0..1, x, y). Area and moments are those of the triangles from the
-    centre to each chord and of the sectors between chords (Green's theorem); the sectors' angles
-    need one arc tangent together. Polygon inside the disc and disc inside the polygon need none.
-    """
-    square = radius * radius
-    within = 0
-    turn = 0.0
-    for i in range(count):
-        j = i + 1 if i + 1 < count else 0
-        if xs[i] * xs[i] + ys[i] * ys[i] <= square:
-            within += 1
-        turn += xs[i] * ys[j] - ys[i] * xs[j]
-    sense = 1.0 if turn > 0.0 else -1.0
-    centre_inside = True
-    if within < count:
-        disc_inside = True
-        for i in range(count):
-            j = i + 1 if i + 1 < count else 0
-            dx, dy = xs[j] - xs[i], ys[j] - ys[i]
-            cross = sense * (xs[i] * ys[j] - ys[i] * xs[j])
-            far = cross * cross >= square * (dx * dx + dy * dy)
-            if cross < 0.0:
-                if far:
-                    return 0.0, 0.0, 0.0
-                centre_inside = False
-                disc_inside = False
-            elif not far:
-                disc_inside = False
-        if disc_inside:
-            return 1.0, 0.0, 0.0
-    total = mx = my = 0.0
-    rim_x = rim_y = 0.0
-    re, im = 1.0, 0.0
-    crossed = False
-    for i in range(count):
-        j = i + 1 if i + 1 < count else 0
-        met, px, py, qx, qy, enters, leaves = chord(xs[i], ys[i], xs[j], ys[j], square)
-        if not met:
-            continue
-        cross = px * qy - py * qx
-        total += cross
-        mx += cross * (px + qx)
-        my += cross * (py + qy)
-        if enters:
-            crossed = True
-            re, im = (re * px - im * py) / radius, (re * py + im * px) / radius
-            rim_x, rim_y = rim_x + px, rim_y + py
-        if leaves:
-            crossed = True
-            re, im = (re * qx + im * qy) / radius, (im * qx - re * qy) / radius
-            rim_x, rim_y = rim_x - qx, rim_y - qy
-    total, mx, my = 0.5 * sense * total, sense * mx / 6.0, sense * my / 6.0
-    if crossed:
-        # Run the other way round, a boundary enters where it left: the angle changes its sign.
-        total += 0.5 * square * arcs(re, sense * im)
-        mx += sense * square * rim_y / 3.0
-        my -= sense * square * rim_x / 3.0
-    elif within == 0:
-        return (1.0, 0.0, 0.0) if centre_inside else (0.0, 0.0, 0.0)
-    if total <= 1e-12 * square:
-        return 0.0, 0.0, 0.0
-    return min(total / (math.pi * square), 1.0), mx / total, my / total

@@ -1,4 +1,4 @@
-"""Illuminance of one beam at one point, with the penumbra of the round lens."""
+"""Illuminance at one point from the part of a lens that it sees."""
 
 from __future__ import annotations
 
@@ -6,52 +6,23 @@ import math
 
 from glint.optics.candela import candela
 from glint.optics.compile import kernel
-from glint.optics.disc import uncovered
 
 
 @kernel
-def lens_corners(apex, frame, window, count, corners):
-    """The window in the (mirrored) lens frame. corners: (MOST_CORNERS, 3) float, written."""
-    for i in range(count):
-        dx, dy, dz = window[i, 0] - apex[0], window[i, 1] - apex[1], window[i, 2] - apex[2]
-        for k in range(3):
-            corners[i, k] = frame[k, 0] * dx + frame[k, 1] * dy + frame[k, 2] * dz
+def from_lens_part(table, spread, planes, sine_end, radius, px, py, pz, nx, ny, nz, part, sx, sy):
+    """Illuminance, lx, from a part of a lens at a point with a normal, all in the lens frame.
 
-
-@kernel
-def visible_lens(px, py, pz, corners, count, radius, xs, ys):
-    """Share of the lens that a point (in the lens frame) sees through the window, and centroid.
-
-    Each corner is projected from the point onto the lens plane. A point nearer to the lens plane
-    than a corner of the window is beside the window, not beyond it, and sees nothing: true
-    everywhere but within a window's width of the window itself.
-    """
-    for i in range(count):
-        if pz <= corners[i, 2] * (1.0 + 1e-9):
-            return 0.0, 0.0, 0.0
-        scale = 1.0 / (pz - corners[i, 2])
-        xs[i] = (corners[i, 0] * pz - px * corners[i, 2]) * scale
-        ys[i] = (corners[i, 1] * pz - py * corners[i, 2]) * scale
-    return uncovered(xs, ys, count, radius)
-
-
-@kernel
-def from_lens_part(lamps, lamp, frame, px, py, pz, nx, ny, nz, part, sx, sy):
-    """Illuminance, lx, from a part of a lens at a point with normal n (room frame).
-
-    (px, py, pz): the point in the lens frame; (sx, sy): the part's centroid. I cos / d**2 taken
-    towards the centroid is right to first order; the candela's second-order mean over the part
-    (treated as a disc of the same area) comes from the lamp's `spread` table.
+    table, spread, planes, sine_end, radius: the lamp's own rows of Lamps (see there).
+    (sx, sy): the part's centroid, m. I cos / d**2 taken towards the centroid is right to first
+    order; the candela's second-order mean over the part (treated as a disc of the same area) comes
+    from the lamp's `spread` table.
     """
     lx, ly = px - sx, py - sy
     square = lx * lx + ly * ly + pz * pz
     distance = math.sqrt(square)
-    wx = frame[0, 0] * lx + frame[1, 0] * ly + frame[2, 0] * pz
-    wy = frame[0, 1] * lx + frame[1, 1] * ly + frame[2, 1] * pz
-    wz = frame[0, 2] * lx + frame[1, 2] * ly + frame[2, 2] * pz
-    incidence = -(nx * wx + ny * wy + nz * wz)
+    incidence = -(nx * lx + ny * ly + nz * pz)
     if incidence <= 0.0:
         return 0.0
-    radius = lamps.lens_radius[lamp]
-    intensity = candela(lamps, lamp, lx, ly, pz, distance, part * radius * radius / square)
+    disc = part * radius * radius / square
+    intensity = candela(table, spread, planes, sine_end, lx, ly, pz, distance, disc)
     return part * intensity * incidence / (square * distance)

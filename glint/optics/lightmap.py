@@ -7,73 +7,55 @@ import math
 import numpy as np
 from numba import prange
 
-from glint.optics.arrays import MOST_CORNERS, Beams, Flags, Lamps
+from glint.optics.arrays import Beams, Flags, Lamps
 from glint.optics.blocks import Blocks, blocks_of
 from glint.optics.chart import LEAF, Chart, point
 from glint.optics.compile import kernel
-from glint.optics.cone import bounding_cone, may_meet
-from glint.optics.illuminance import from_lens_part, lens_corners, visible_lens
+from glint.optics.cone import meets
+from glint.optics.pane import panes_of
+from glint.optics.penumbra import illuminate, no_points
 
 MOST_SAMPLES = 6
 """Most samples along a texel's side where a spot is sharper than the texels."""
 
 
 @kernel
-def prepare(beams, lamps):
-    number = beams.lamp.shape[0]
-    cones = np.zeros((number, 8))
-    corners = np.zeros((number, MOST_CORNERS, 3))
-    sharpness = np.zeros((number, 3))
-    for b in range(number):
-        radius = lamps.lens_radius[beams.lamp[b]]
-        bounding_cone(beams.apex[b], radius, beams.window[b], beams.sides[b], cones[b])
-        lens_corners(beams.apex[b], beams.frame[b], beams.window[b], beams.sides[b], corners[b])
-        middle, reach = np.zeros(3), 0.0
-        for i in range(beams.sides[b]):
-            middle += beams.window[b, i] / beams.sides[b]
-        for i in range(beams.sides[b]):
-            reach = max(reach, np.sqrt(np.sum((beams.window[b, i] - middle) ** 2)))
-        sharpness[b, 0] = np.sqrt(np.sum((middle - beams.apex[b]) ** 2))
-        sharpness[b, 1] = 2.0 * radius / sharpness[b, 0]
-        sharpness[b, 2] = 2.0 * reach / sharpness[b, 0]
-    return cones, corners, sharpness
-
-
-@kernel
-def _samples(sharpness, sphere, apex, texel):
+def _samples(sharpness, pane, sphere, apex, texel):
     """Samples along a texel's side. The edge of a spot is as soft as the image of the lens or of
-    the window, whichever is smaller; texels coarser than half of that are sampled finer."""
+    the pane, whichever is smaller; texels coarser than half of that are sampled finer."""
     square = 0.0
     for k in range(3):
         square += (sphere[k] - apex[k]) ** 2
     whole = math.sqrt(square)
-    soft = min(sharpness[1] * max(whole - sharpness[0], 0.0), sharpness[2] * whole)
+    soft = min(
+        sharpness[1, pane] * max(whole - sharpness[0, pane], 0.0), sharpness[2, pane] * whole
+    )
     if soft * MOST_SAMPLES <= 2.0 * texel:
         return MOST_SAMPLES
     return max(math.ceil(2.0 * texel / soft), 1)
 
 
 @kernel
-def beam_at(beams, lamps, corners, b, place, xs, ys):
-    """Illuminance of one beam at a place: (6,) float, point and normal."""
-    lamp, frame, apex = beams.lamp[b], beams.frame[b], beams.apex[b]
-    dx, dy, dz = place[0] - apex[0], place[1] - apex[1], place[2] - apex[2]
-    px = frame[0, 0] * dx + frame[0, 1] * dy + frame[0, 2] * dz
-    py = frame[1, 0] * dx + frame[1, 1] * dy + frame[1, 2] * dz
-    pz = frame[2, 0] * dx + frame[2, 1] * dy + frame[2, 2] * dz
-    part, sx, sy = visible_lens(
-        px, py, pz, corners[b], beams.sides[b], lamps.lens_radius[lamp], xs, ys
-    )
-    if part == 0.0:
-        return 0.0
-    return beams.share[b] * from_lens_part(
-        lamps, lamp, frame, px, py, pz, place[3], place[4], place[5], part, sx, sy
-    )
+def place_point(points, t, apex, frame, x, y, z, nx, ny, nz):
+    """Put a point of the room, with its normal, in place t of the points in the lens frame."""
+    dx, dy, dz = x - apex[0], y - apex[1], z - apex[2]
+    points.x[t] = frame[0, 0] * dx + frame[0, 1] * dy + frame[0, 2] * dz
+    points.y[t] = frame[1, 0] * dx + frame[1, 1] * dy + frame[1, 2] * dz
+    points.z[t] = frame[2, 0] * dx + frame[2, 1] * dy + frame[2, 2] * dz
+    points.nx[t] = frame[0, 0] * nx + frame[0, 1] * ny + frame[0, 2] * nz
+    points.ny[t] = frame[1, 0] * nx + frame[1, 1] * ny + frame[1, 2] * nz
+    points.nz[t] = frame[2, 0] * nx + frame[2, 1] * ny + frame[2, 2] * nz
 
 
 @kernel
-def _fill(kind, form, place, r, c, texels):
-    """Points, normals and whether on the surface, of a leaf's texels: (LEAF, LEAF, 7) float."""
+def beyond(corners):
+    """How far along the lens axis a point must be to lie beyond all corners of a pane, m."""
+    return (1.0 + 1e-9) * max(max(corners[2, 0], corners[2, 1]), max(corners[2, 2], corners[2, 3]))
+
+
+@kernel
+def _fill(kind, form, place, r, c, rows, columns, texels):
+    """Points, normals and whether on the map's surface, of a leaf's texels: (7, LEAF**2) float."""
     for i in range(LEAF):
         for j in range(LEAF):
             on, x, y, z, nx, ny, nz = point(
@@ -82,15 +64,101 @@ def _fill(kind, form, place, r, c, texels):
                 place[0] + (c * LEAF + j) * place[1],
                 place[2] + (r * LEAF + i) * place[3],
             )
-            t = texels[i, j]
-            t[0], t[1], t[2], t[3], t[4], t[5] = x, y, z, nx, ny, nz
-            t[6] = 1.0 if on else 0.0
+            t = i * LEAF + j
+            texels[0, t], texels[1, t], texels[2, t] = x, y, z
+            texels[3, t], texels[4, t], texels[5, t] = nx, ny, nz
+            texels[6, t] = 1.0 if on and i < rows and j < columns else 0.0
 
 
 @kernel
-def _fine(beams, lamps, corners, b, kind, form, place, row, column, fine, spot, xs, ys):
-    """Mean illuminance of one beam over a texel, from fine x fine samples."""
-    value = 0.0
+def _meeting(cones, number, sphere, hit, found):
+    """Which of the first `number` cones may meet a sphere: written to found; their number.
+
+    cones: (8, b) float, a column a cone, so that many are tested at once.
+    """
+    x, y, z, radius = sphere[0], sphere[1], sphere[2], sphere[3]
+    for b in range(number):
+        hit[b] = meets(
+            cones[0, b],
+            cones[1, b],
+            cones[2, b],
+            cones[3, b],
+            cones[4, b],
+            cones[5, b],
+            cones[6, b],
+            cones[7, b],
+            x,
+            y,
+            z,
+            radius,
+        )
+    met = 0
+    for b in range(number):
+        if hit[b]:
+            found[met] = b
+            met += 1
+    return met
+
+
+@kernel
+def _texels_in(cones, b, texels, reach, hit):
+    """Mark the texels of a leaf that a cone may meet."""
+    cx, cy, cz = cones[0, b], cones[1, b], cones[2, b]
+    ax, ay, az = cones[3, b], cones[4, b], cones[5, b]
+    sine, cosine = cones[6, b], cones[7, b]
+    for t in range(LEAF * LEAF):
+        hit[t] = meets(
+            cx,
+            cy,
+            cz,
+            ax,
+            ay,
+            az,
+            sine,
+            cosine,
+            texels[0, t],
+            texels[1, t],
+            texels[2, t],
+            reach,
+        )
+
+
+@kernel
+def _leaf_light(beams, lamps, panes, pane, texels, lit, points, chosen, total):
+    """Add a pane's light to the marked texels of a leaf. total: (LEAF**2, 3) float, lx."""
+    b = panes.beam[pane]
+    apex, frame, least = beams.apex[b], beams.frame[b], beyond(panes.corners[pane])
+    number = 0
+    for t in range(LEAF * LEAF):
+        if lit[t] and texels[6, t] > 0.0:
+            place_point(
+                points,
+                number,
+                apex,
+                frame,
+                texels[0, t],
+                texels[1, t],
+                texels[2, t],
+                texels[3, t],
+                texels[4, t],
+                texels[5, t],
+            )
+            if points.z[number] > least:
+                chosen[number] = t
+                number += 1
+    lamp = beams.lamp[b]
+    illuminate(points, number, panes.corners[pane], lamps, lamp, beams.share[b])
+    for n in range(number):
+        for k in range(3):
+            total[chosen[n], k] += points.lux[n] * lamps.colour[lamp, k]
+
+
+@kernel
+def _fine_light(beams, lamps, panes, pane, kind, form, place, row, column, fine, points):
+    """Mean illuminance of a pane over a texel, from fine x fine samples (MANY at most)."""
+    b = panes.beam[pane]
+    apex, frame, least = beams.apex[b], beams.frame[b], beyond(panes.corners[pane])
+    number = 0
     for v in range(fine):
         for u in range(fine):
             _, x, y, z, nx, ny, nz = point(
@@ -99,98 +167,80 @@ def _fine(beams, lamps, corners, b, kind, form, place, row, column, fine, spot, 
                 place[0] + (column + (u + 0.5) / fine - 0.5) * place[1],
                 place[2] + (row + (v + 0.5) / fine - 0.5) * place[3],
             )
-            spot[0], spot[1], spot[2], spot[3], spot[4], spot[5] = x, y, z, nx, ny, nz
-            value += beam_at(beams, lamps, corners, b, spot, xs, ys)
+            place_point(points, number, apex, frame, x, y, z, nx, ny, nz)
+            if points.z[number] > least:
+                number += 1
+    illuminate(points, number, panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
+    value = 0.0
+    for n in range(number):
+        value += points.lux[n]
     return value / (fine * fine)
 
 
 @kernel(parallel=True)
 def _accumulate(
-    beams,
-    lamps,
-    cones,
-    corners,
-    sharpness,
-    texel,
-    kind,
-    size,
-    place,
-    form,
-    hall,
-    leaf,
-    order,
-    lux,
-    touched,
+    beams, lamps, panes, texel, kind, size, place, form, hall, leaf, order, lux, touched
 ):
-    """Each hall belongs to one worker, and its texels take the beams in order, so the sums are
+    """Each hall belongs to one worker, and its texels take the panes in order, so the sums are
     the same to the last bit on any number of threads."""
     per_hall = leaf.shape[0] // hall.shape[0]
+    count = panes.beam.shape[0]
     for job in prange(order.shape[0]):
         r0, c0 = order[job] // hall.shape[1], order[job] % hall.shape[1]
-        sphere = hall[r0, c0]
-        number = 0
-        near = np.empty(beams.lamp.shape[0], np.int64)
-        for b in range(beams.lamp.shape[0]):
-            if may_meet(cones[b], sphere[0], sphere[1], sphere[2], sphere[3]):
-                near[number] = b
-                number += 1
+        hit, near = np.empty(count, np.bool_), np.empty(count, np.int64)
+        number = _meeting(panes.cones, count, hall[r0, c0], hit, near)
         if number == 0:
             continue
-        xs, ys, spot = np.empty(MOST_CORNERS), np.empty(MOST_CORNERS), np.empty(6)
-        texels = np.empty((LEAF, LEAF, 7))
-        total = np.empty((LEAF, LEAF, 3))
+        close = np.empty((8, number))
+        for n in range(number):
+            for k in range(8):
+                close[k, n] = panes.cones[k, near[n]]
+        here = np.empty(number, np.int64)
+        texels = np.empty((7, LEAF * LEAF))
+        lit = np.empty(LEAF * LEAF, np.bool_)
+        total = np.empty((LEAF * LEAF, 3))
+        chosen = np.empty(LEAF * LEAF, np.int64)
+        points = no_points()
         for r in range(r0 * per_hall, (r0 + 1) * per_hall):
             for c in range(c0 * per_hall, (c0 + 1) * per_hall):
-                ball = leaf[r, c]
+                met = _meeting(close, number, leaf[r, c], hit, here)
+                if met == 0:
+                    continue
+                touched[r, c] = True
                 rows = min(LEAF, size[0] - r * LEAF)
                 columns = min(LEAF, size[1] - c * LEAF)
-                met = False
-                for n in range(number):
-                    b = near[n]
-                    cone = cones[b]
-                    if not may_meet(cone, ball[0], ball[1], ball[2], ball[3]):
+                _fill(kind, form, place, r, c, rows, columns, texels)
+                total[:] = 0.0
+                for m in range(met):
+                    pane = near[here[m]]
+                    b = panes.beam[pane]
+                    fine = _samples(panes.sharpness, pane, leaf[r, c], beams.apex[b], texel)
+                    _texels_in(close, here[m], texels, 0.0 if fine == 1 else texel, lit)
+                    if fine == 1:
+                        _leaf_light(beams, lamps, panes, pane, texels, lit, points, chosen, total)
                         continue
-                    if not met:
-                        met = True
-                        _fill(kind, form, place, r, c, texels)
-                        total[:] = 0.0
-                    colour = lamps.colour[beams.lamp[b]]
-                    fine = _samples(sharpness[b], ball, beams.apex[b], texel)
-                    reach = 0.0 if fine == 1 else texel
-                    for i in range(rows):
-                        for j in range(columns):
-                            t = texels[i, j]
-                            if t[6] == 0.0 or not may_meet(cone, t[0], t[1], t[2], reach):
-                                continue
-                            if fine == 1:
-                                value = beam_at(beams, lamps, corners, b, t, xs, ys)
-                            else:
-                                row, column = r * LEAF + i, c * LEAF + j
-                                value = _fine(
-                                    beams,
-                                    lamps,
-                                    corners,
-                                    b,
-                                    kind,
-                                    form,
-                                    place,
-                                    row,
-                                    column,
-                                    fine,
-                                    spot,
-                                    xs,
-                                    ys,
-                                )
-                            if value > 0.0:
-                                total[i, j, 0] += value * colour[0]
-                                total[i, j, 1] += value * colour[1]
-                                total[i, j, 2] += value * colour[2]
-                if met:
-                    touched[r, c] = True
-                    for i in range(rows):
-                        for j in range(columns):
+                    for t in range(LEAF * LEAF):
+                        if lit[t] and texels[6, t] > 0.0:
+                            row, column = r * LEAF + t // LEAF, c * LEAF + t % LEAF
+                            value = _fine_light(
+                                beams,
+                                lamps,
+                                panes,
+                                pane,
+                                kind,
+                                form,
+                                place,
+                                row,
+                                column,
+                                fine,
+                                points,
+                            )
                             for k in range(3):
-                                lux[r * LEAF + i, c * LEAF + j, k] += total[i, j, k]
+                                total[t, k] += value * lamps.colour[beams.lamp[b], k]
+                for i in range(rows):
+                    for j in range(columns):
+                        for k in range(3):
+                            lux[r * LEAF + i, c * LEAF + j, k] += total[i * LEAF + j, k]
 
 
 def add_beams(
@@ -207,16 +257,13 @@ def add_beams(
     blocks: of the chart, if kept from before.
     touched: (R, C) bool, a leaf each; those that a beam may reach are set, the others left.
     """
-    cones, corners, sharpness = prepare(beams, lamps)
     blocks = blocks_of(chart) if blocks is None else blocks
     if touched is None:
         touched = np.zeros(blocks.leaf.shape[:2], np.bool_)
     _accumulate(
         beams,
         lamps,
-        cones,
-        corners,
-        sharpness,
+        panes_of(beams, lamps),
         math.sqrt(chart.texel_area),
         chart.kind,
         chart.size,

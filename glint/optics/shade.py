@@ -69,8 +69,8 @@ def covered(edges, near, number, px, py, pz, radius):
 
     edges: (e, 2, 3) float, the covered side on their left, and the point are in the lens frame;
     near: (number,) int, the edges that may cross the lens. Area and moments of the common part
-    are those of chords and of arcs between them, as in `disc.uncovered`; outlines may have any
-    form, holes too.
+    are those of chords and of arcs between them, as in `penumbra`; outlines may have any form,
+    holes too.
     """
     square = radius * radius
     total = mx = my = 0.0

@@ -129,15 +129,41 @@ def _shading(lamps, lamp, sphere, edges, cones, start, owner, which, near, state
 
 @kernel
 def _from_lamp(
-    lamps, lamp, x, y, z, nx, ny, nz, edges, start, instant, instants, which, state, near, number
+    lens,
+    frame,
+    table,
+    spread,
+    planes,
+    sine_end,
+    radius,
+    x,
+    y,
+    z,
+    nx,
+    ny,
+    nz,
+    edges,
+    start,
+    instant,
+    instants,
+    which,
+    state,
+    near,
+    number,
 ):
-    """A lamp's illuminance at a point, the mean over all instants, with `number` cut-outs."""
-    px, py, pz = _to_lens(lamps, lamp, x, y, z)
+    """A lamp's illuminance at a point, the mean over all instants, with `number` cut-outs.
+
+    The first seven arguments are the lamp's own rows of Lamps, which travel lighter than all.
+    """
+    dx, dy, dz = x - lens[0], y - lens[1], z - lens[2]
+    px = frame[0, 0] * dx + frame[0, 1] * dy + frame[0, 2] * dz
+    py = frame[1, 0] * dx + frame[1, 1] * dy + frame[1, 2] * dz
+    pz = frame[2, 0] * dx + frame[2, 1] * dy + frame[2, 2] * dz
     if pz <= 0.0:
         return 0.0
-    frame, radius = lamps.frame[lamp], lamps.lens_radius[lamp]
-    if number == 0:
-        return from_lens_part(lamps, lamp, frame, px, py, pz, nx, ny, nz, 1.0, 0.0, 0.0)
+    ux = frame[0, 0] * nx + frame[0, 1] * ny + frame[0, 2] * nz
+    uy = frame[1, 0] * nx + frame[1, 1] * ny + frame[1, 2] * nz
+    uz = frame[2, 0] * nx + frame[2, 1] * ny + frame[2, 2] * nz
     total = 0.0
     n = 0
     for k in range(instants):
@@ -156,8 +182,23 @@ def _from_lamp(
             n += 1
         if seen > 1e-9:
             total += from_lens_part(
-                lamps, lamp, frame, px, py, pz, nx, ny, nz, seen, sx / seen, sy / seen
+                table,
+                spread,
+                planes,
+                sine_end,
+                radius,
+                px,
+                py,
+                pz,
+                ux,
+                uy,
+                uz,
+                seen,
+                sx / seen,
+                sy / seen,
             )
+        if number == 0:
+            return total
     return total / instants
 
 
@@ -221,8 +262,13 @@ def _spill(
                         if not on:
                             continue
                         value = _from_lamp(
-                            lamps,
-                            lamp,
+                            lamps.position[lamp],
+                            lamps.frame[lamp],
+                            lamps.candela[lamp],
+                            lamps.spread[lamp],
+                            lamps.planes[lamp],
+                            lamps.sine_end[lamp],
+                            lamps.lens_radius[lamp],
                             x,
                             y,
                             z,

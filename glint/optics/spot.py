@@ -7,13 +7,15 @@ import math
 import numpy as np
 from numba import prange
 
-from glint.optics.arrays import MOST_CORNERS, Beams, Floats, Integers, Lamps
+from glint.optics.arrays import Beams, Floats, Integers, Lamps
 from glint.optics.chart import LEAF, Chart, block_spheres, point
 from glint.optics.compile import kernel
-from glint.optics.cone import may_meet
-from glint.optics.lightmap import beam_at, prepare
+from glint.optics.cone import meets
+from glint.optics.lightmap import beyond, place_point
+from glint.optics.pane import panes_of
+from glint.optics.penumbra import MANY, illuminate, no_points
 
-GRID = 64
+GRID = MANY
 """Samples along the side of the box about a spot."""
 
 SUB = 4
@@ -21,7 +23,26 @@ SUB = 4
 
 
 @kernel
-def _box(beams, cones, first, last, kind, place, form, leaf, box):
+def _meets(cones, pane, x, y, z, radius):
+    """`cone.may_meet` for one column of cones."""
+    return meets(
+        cones[0, pane],
+        cones[1, pane],
+        cones[2, pane],
+        cones[3, pane],
+        cones[4, pane],
+        cones[5, pane],
+        cones[6, pane],
+        cones[7, pane],
+        x,
+        y,
+        z,
+        radius,
+    )
+
+
+@kernel
+def _box(cones, first, last, kind, place, form, leaf, box):
     """The chart box, in texels, of every cell that a cone may meet. False if there is none."""
     box[0], box[1], box[2], box[3] = 1e9, -1e9, 1e9, -1e9
     cell = LEAF / SUB
@@ -30,7 +51,7 @@ def _box(beams, cones, first, last, kind, place, form, leaf, box):
             s = leaf[r, c]
             near = False
             for b in range(first, last):
-                if may_meet(cones[b], s[0], s[1], s[2], s[3]):
+                if _meets(cones, b, s[0], s[1], s[2], s[3]):
                     near = True
             if not near:
                 continue
@@ -43,7 +64,7 @@ def _box(beams, cones, first, last, kind, place, form, leaf, box):
                     # A cell's circumscribed circle, with room for the chart's stretch (at most
                     # the square root of two on a half-sphere).
                     for b in range(first, last):
-                        if may_meet(cones[b], px, py, pz, 1.6 * s[3] / SUB):
+                        if _meets(cones, b, px, py, pz, 1.6 * s[3] / SUB):
                             box[0], box[1] = min(box[0], x - cell), max(box[1], x + cell)
                             box[2], box[3] = min(box[2], y - cell), max(box[3], y + cell)
                             break
@@ -51,43 +72,38 @@ def _box(beams, cones, first, last, kind, place, form, leaf, box):
 
 
 @kernel(parallel=True)
-def _measure(beams, lamps, cones, corners, start, kind, place, form, leaf, result):
+def _measure(beams, lamps, panes, start, kind, place, form, leaf, result):
     for group in prange(start.shape[0] - 1):
         first, last = start[group], start[group + 1]
         box = np.empty(4)
-        if not _box(beams, cones, first, last, kind, place, form, leaf, box):
+        if not _box(panes.cones, first, last, kind, place, form, leaf, box):
             continue
-        xs, ys, spot = np.empty(MOST_CORNERS), np.empty(MOST_CORNERS), np.empty(6)
+        points = no_points()
+        row = np.empty((7, GRID))
         found = result[group]
         for fine in range(2):
             found[:] = 0.0
             width, height = (box[1] - box[0]) / GRID, (box[3] - box[2]) / GRID
             tight = np.array([1e9, -1e9, 1e9, -1e9])
             for i in range(GRID):
+                y = box[2] + (i + 0.5) * height
+                _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, points, row)
                 for j in range(GRID):
-                    x, y = box[0] + (j + 0.5) * width, box[2] + (i + 0.5) * height
-                    on, px, py, pz, nx, ny, nz = point(
-                        kind, form, place[0] + x * place[1], place[2] + y * place[3]
-                    )
-                    if not on:
-                        continue
-                    spot[0], spot[1], spot[2], spot[3], spot[4], spot[5] = px, py, pz, nx, ny, nz
-                    value = 0.0
-                    for b in range(first, last):
-                        value += beam_at(beams, lamps, corners, b, spot, xs, ys)
+                    value = row[6, j]
                     if value <= 0.0:
                         continue
+                    x = box[0] + (j + 0.5) * width
                     tight[0], tight[1] = min(tight[0], x - width), max(tight[1], x + width)
                     tight[2], tight[3] = min(tight[2], y - height), max(tight[3], y + height)
                     found[0] += value
                     found[1] = max(found[1], value)
                     at = 2
                     for k in range(3):
-                        found[at] += value * spot[k]
+                        found[at] += value * row[k, j]
                         at += 1
                     for k in range(3):
                         for m in range(k, 3):
-                            found[at] += value * spot[k] * spot[m]
+                            found[at] += value * row[k, j] * row[m, j]
                             at += 1
             if found[0] == 0.0:
                 break
@@ -96,6 +112,49 @@ def _measure(beams, lamps, cones, corners, start, kind, place, form, leaf, resul
             found[0] *= width * height
             if fine == 0:
                 box[:] = tight
+
+
+@kernel
+def _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, points, row):
+    """Light a row of GRID samples by panes first to last. row: (7, GRID) float, written: points,
+    normals and illuminance, lx; zero off the surface."""
+    chosen = np.empty(GRID, np.int64)
+    on_surface = np.empty(GRID, np.bool_)
+    width = (box[1] - box[0]) / GRID
+    for j in range(GRID):
+        x = box[0] + (j + 0.5) * width
+        on, px, py, pz, nx, ny, nz = point(
+            kind, form, place[0] + x * place[1], place[2] + y * place[3]
+        )
+        row[0, j], row[1, j], row[2, j] = px, py, pz
+        row[3, j], row[4, j], row[5, j] = nx, ny, nz
+        row[6, j] = 0.0
+        on_surface[j] = on
+    for pane in range(first, last):
+        b = panes.beam[pane]
+        least = beyond(panes.corners[pane])
+        number = 0
+        for j in range(GRID):
+            if not on_surface[j]:
+                continue
+            place_point(
+                points,
+                number,
+                beams.apex[b],
+                beams.frame[b],
+                row[0, j],
+                row[1, j],
+                row[2, j],
+                row[3, j],
+                row[4, j],
+                row[5, j],
+            )
+            if points.z[number] > least:
+                chosen[number] = j
+                number += 1
+        illuminate(points, number, panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
+        for n in range(number):
+            row[6, chosen[n]] += points.lux[n]
 
 
 def measure_spots(beams: Beams, lamps: Lamps, start: Integers, chart: Chart) -> Floats:
@@ -107,11 +166,13 @@ def measure_spots(beams: Beams, lamps: Lamps, start: Integers, chart: Chart) -> 
     (ISO 11146-1: a width is four standard deviations, which for an even disc is its diameter);
     areas of sharp-edged spots are right to about 3 %, of soft ones to better than 1 %.
     """
-    cones, corners, _ = prepare(beams, lamps)
+    panes = panes_of(beams, lamps)
+    # Beams are sorted by spot, and panes by beam.
+    start = np.searchsorted(panes.beam, start).astype(np.int64)
     place = np.ascontiguousarray(chart.place)
     leaf = block_spheres(chart.kind, chart.size, place, chart.form, LEAF)
     raw = np.zeros((len(start) - 1, 11))
-    _measure(beams, lamps, cones, corners, start, chart.kind, place, chart.form, leaf, raw)
+    _measure(beams, lamps, panes, start, chart.kind, place, chart.form, leaf, raw)
     result = np.zeros((len(raw), 7))
     result[:, 0] = raw[:, 0] * chart.texel_area
     result[:, 1:5] = raw[:, 1:5]

@@ -25,7 +25,12 @@ def draw(pose: Pose, view: str = "dome", size: int = 1024, ev: float = 0.0) -> N
     view: "dome", as seen lying on one's back with +y up and +x to the left; or "floor", as seen
     from above. ev: stops brighter than the automatic exposure.
     """
+    return picture_of(light(pose, size), view, ev)
+
+
+def picture_of(maps: dict[str, LightMap], view: str = "dome", ev: float = 0.0) -> NDArray[np.uint8]:
+    """The picture of one surface out of light maps that are there already; see `draw`."""
     if view not in VIEWS:
         raise ValueError(f"view must be one of {VIEWS}, not {view!r}")
-    seen = luminance(light(pose, size)[view])
+    seen = luminance(maps[view])
     return to_picture(seen, auto_exposure(seen) * 2.0**ev)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -22,21 +23,39 @@ def period(scene: Scene) -> Fraction:
     several must all look the same at once. Raises GlintError where nothing turns, or where the
     loop would be longer than LONGEST.
     """
-    whole = Fraction(0)
-    for row, ball in zip(scene.file.ball, scene.balls, strict=True):
-        speed = abs(Fraction(str(row.motion.rpm)))
-        if speed == 0:
-            continue
-        own = 60 / (speed * ball.body.symmetry)
-        whole = own if whole == 0 else _common(whole, own)
-    if whole == 0:
-        raise GlintError("nothing turns in this scene: a loop wants a motion.rpm other than 0")
+    whole = _together(scene)
     if whole > LONGEST:
         raise GlintError(
             f"the pattern repeats only after {float(whole):.0f} s, a loop may last {LONGEST} s: "
             "choose speeds that are simple multiples of each other, or faster ones"
         )
     return whole
+
+
+def exposure_time(scene: Scene) -> Fraction:
+    """How long a shutter must be open to take in a whole turn of the slowest ball, s.
+
+    Where the pattern repeats a whole number of times in that turn, once is enough: the mean is
+    the same. Raises GlintError where nothing turns.
+    """
+    repeats = _together(scene)
+    turn = max(60 / speed for speed, _ in _turning(scene))
+    return repeats if (turn / repeats).denominator == 1 else turn
+
+
+def _turning(scene: Scene) -> list[tuple[Fraction, int]]:
+    """Turns a minute and symmetry of every ball that turns."""
+    rows = zip(scene.file.ball, scene.balls, strict=True)
+    found = [(abs(Fraction(str(row.motion.rpm))), ball.body.symmetry) for row, ball in rows]
+    return [(speed, symmetry) for speed, symmetry in found if speed]
+
+
+def _together(scene: Scene) -> Fraction:
+    """Time after which every ball looks as it did, however long, s."""
+    owns = [60 / (speed * symmetry) for speed, symmetry in _turning(scene)]
+    if not owns:
+        raise GlintError("nothing turns in this scene: it wants a motion.rpm other than 0")
+    return functools.reduce(_common, owns)
 
 
 def _common(a: Fraction, b: Fraction) -> Fraction:

@@ -145,7 +145,7 @@ def build(file: SceneFile) -> Scene:
     balls = []
     for number, row in enumerate(file.ball):
         try:
-            ball = _hang(row)
+            ball = _hang(row, file.folder)
         except TableError as error:
             problems.append(problem_of(("ball", number), error))
             continue
@@ -180,8 +180,8 @@ def build(file: SceneFile) -> Scene:
     return Scene(file, room, tuple(balls), tuple(lamps))
 
 
-def _hang(row: BallTable) -> Ball:
-    body = build_body(row.shape, row.tile, row.hang)
+def _hang(row: BallTable, folder: Path) -> Ball:
+    body = build_body(row.shape, row.tile, row.hang, folder)
     return Ball(
         name=row.name,
         body=body,

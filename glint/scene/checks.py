@@ -10,20 +10,30 @@ from collections.abc import Iterator
 from typing import Any
 
 from glint.scene.errors import Problem, in_words, listed, place, problem_at
-from glint.scene.files import unfit_name
+from glint.scene.files import MESH_ENDINGS, unfit_name
 from glint.scene.model import (
     BASES,
     MOST_BALLS,
     MOST_CANDIDATES,
     MOST_FREE,
     MOST_LAMPS,
+    MOST_STEPS,
     LampTable,
     RoomTable,
     SceneFile,
+    StepTable,
     Table,
     TileTable,
+    WorkshopTable,
 )
-from glint.scene.wording import Bounds, allowed_at, bounds_of, range_in_words, spot_at
+from glint.scene.wording import (
+    Bounds,
+    allowed_at,
+    bounds_of,
+    choices_of,
+    range_in_words,
+    spot_at,
+)
 
 WIDEST_FIELD = 3.3
 """Most times the beam that the field may be: beyond, the beam would have a spike on its axis."""
@@ -54,6 +64,14 @@ FREE_KEYS = {
 
 _OPENING = '"opening" only for a shape with a step { do = "open", sides = ... }'
 
+MESH_KEYS = ("scale_mm", "tiles")
+"""Keys of a shape that go with a mesh only."""
+
+STEP_KEYS = {"frequency": "split", "levels": "spike", "turned": "cap"}
+"""Steps that each further key of a step goes with."""
+
+_FURTHEST = 1e9  # beyond it no number is right, and a whole one may be too long for a float
+
 Raw = dict[str, Any]
 
 
@@ -61,11 +79,13 @@ def check(scene: Raw) -> Iterator[Problem]:
     """Every problem of keys that do not go together, in the tables of a scene file."""
     yield from _room(_table(scene, "room"))
     yield from _tile(_table(scene, "tile"), {}, ("tile",))
+    yield from _workshop(_table(scene, "workshop"))
     balls = _tables(scene, "ball", MOST_BALLS)
     yield from _names(balls)
     for index, ball in balls:
         yield from _tile(_table(ball, "tile"), _table(scene, "tile"), ("ball", index, "tile"))
-        yield from _shape(_table(ball, "shape"), ("ball", index, "shape"))
+        if isinstance(ball.get("shape"), dict):
+            yield from _shape(ball["shape"], ("ball", index, "shape"))
         yield from _hang(ball, index)
     names = [ball_name(ball, index) for index, ball in balls]
     for index, lamp in _tables(scene, "lamp", MOST_LAMPS):
@@ -118,6 +138,9 @@ def _tile(own: Raw, scene: Raw, path: tuple[str | int, ...]) -> Iterator[Problem
     if not own:
         return
     both = {**scene, **own}
+    joint = _pair(own.get("joint_deg"))
+    if joint is not None and not joint[0] < joint[1]:
+        yield problem_at((*path, "joint_deg"), own["joint_deg"], "the smaller angle first")
     edge, panel = _number(TileTable, both, "edge_mm"), _number(TileTable, both, "panel_edge_mm")
     if edge is None or panel is None or edge <= panel:
         return
@@ -127,6 +150,19 @@ def _tile(own: Raw, scene: Raw, path: tuple[str | int, ...]) -> Iterator[Problem
     elif "panel_edge_mm" in own:
         allowed = f"at least the tile's edge, edge_mm = {in_words(edge)}"
         yield problem_at((*path, "panel_edge_mm"), panel, allowed)
+
+
+def _workshop(workshop: Raw) -> Iterator[Problem]:
+    handling = _number(WorkshopTable, workshop, "handling_h")
+    full = _number(WorkshopTable, workshop, "full_cure_h")
+    if handling is None or full is None or handling <= full:
+        return
+    if "full_cure_h" in workshop:
+        allowed = f"at least handling_h = {in_words(handling)}"
+        yield problem_at(("workshop", "full_cure_h"), full, allowed)
+    else:
+        allowed = f"at most full_cure_h = {in_words(full)}"
+        yield problem_at(("workshop", "handling_h"), handling, allowed)
 
 
 def _names(balls: list[tuple[int, Raw]]) -> Iterator[Problem]:
@@ -140,7 +176,17 @@ def _names(balls: list[tuple[int, Raw]]) -> Iterator[Problem]:
 
 def _shape(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
     base = shape.get("base")
-    if base not in BASES:
+    if "mesh" in shape:
+        yield from _mesh(shape, path)
+        return
+    for key in MESH_KEYS:
+        if key in shape:
+            found = f"{in_words(shape[key])} without mesh"
+            yield Problem(place((*path, key)), found, f"{key} only beside mesh")
+    if "base" not in shape:
+        allowed = f"{allowed_at(spot_at((*path, 'base')))}; or a mesh file as mesh"
+        yield problem_at((*path, "base"), None, allowed)
+    if not isinstance(base, str) or base not in BASES:
         return
     for key, bases in GOES_WITH.items():
         if key in shape and base not in bases:
@@ -154,9 +200,46 @@ def _shape(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
             allowed = f"{allowed_at(spot_at((*path, key)))}; base {in_words(base)} needs it"
             yield problem_at((*path, key), None, allowed)
 
+    yield from _steps(shape.get("steps"), path)
+
+
+def _mesh(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
+    for key in ("base", *GOES_WITH):
+        if key in shape:
+            found = f"{in_words(shape[key])} beside mesh"
+            yield Problem(place((*path, key)), found, f"no {key}: the file tells the whole shape")
+    name = shape["mesh"]
+    if not isinstance(name, str):
+        return
+    allowed = allowed_at(spot_at((*path, "mesh")))
+    if (unfit := unfit_name(name)) is not None:
+        yield Problem(place((*path, "mesh")), unfit, allowed)
+    elif name.lower().rpartition(".")[2] not in MESH_ENDINGS or "." not in name:
+        yield problem_at((*path, "mesh"), name, allowed)
+
+
+def _steps(steps: Any, path: tuple[str | int, ...]) -> Iterator[Problem]:
+    rows = steps[:MOST_STEPS] if isinstance(steps, list | tuple) else []
+    for number, step in enumerate(rows):
+        do = step.get("do") if isinstance(step, dict) else None
+        if not isinstance(do, str) or do not in choices_of(StepTable.model_fields["do"]):
+            continue
+        for key, owner in STEP_KEYS.items():
+            if key in step and do != owner:
+                found = f"{in_words(step[key])} in a step that does {in_words(do)}"
+                allowed = f"{key} only with do = {in_words(owner)}"
+                yield Problem(place((*path, "steps", number, key)), found, allowed)
+
 
 def _hang(ball: Raw, index: int) -> Iterator[Problem]:
     hang, path = _table(ball, "hang"), ("ball", index, "hang")
+    if "mesh" in _table(ball, "shape"):
+        for key in ("by", "sides"):
+            if key in hang:
+                found = f"{in_words(hang[key])} with a mesh"
+                allowed = f"no {key}: a mesh hangs as it stands in its file, +z up (+y in a .glb)"
+                yield Problem(place((*path, key)), found, allowed)
+        return
     if "sides" in hang and hang.get("by") != "face":
         allowed = 'sides only beside by = "face"'
         yield problem_at((*path, "sides"), hang["sides"], allowed)
@@ -239,6 +322,18 @@ def _tables(scene: Raw, key: str, most: int) -> list[tuple[int, Raw]]:
     value = scene.get(key)
     rows = value[:most] if isinstance(value, list | tuple) else []
     return [(index, row) for index, row in enumerate(rows) if isinstance(row, dict)]
+
+
+def _pair(value: Any) -> list[float] | None:
+    """Two numbers as written; None if there is anything else."""
+    if not isinstance(value, list | tuple) or len(value) != 2:
+        return None
+    numbers = [
+        float(v)
+        for v in value
+        if isinstance(v, int | float) and not isinstance(v, bool) and abs(v) <= _FURTHEST
+    ]
+    return numbers if len(numbers) == 2 else None
 
 
 def _number(model: type[Table], table: Raw, key: str) -> float | None:

@@ -11,7 +11,11 @@ from glint.scene.errors import GlintError, in_words, nearest_spelling
 
 SCENE_LIMIT = 1 << 20
 LAMP_LIMIT = 1 << 20
-"""Bytes that a scene file, or a lamp file that it names, may have."""
+MESH_LIMIT = 1 << 24
+"""Bytes that a scene file, or a lamp file or mesh file that it names, may have."""
+
+MESH_ENDINGS = ("stl", "obj", "ply", "glb")
+"""Endings of the names of mesh files, each of which fixes the format."""
 
 _A_SCENE_SAYS = "the path of a file, relative to the scene file"
 

@@ -57,17 +57,22 @@ MOST_LAMPS = 1000
 MOST_STEPS = 16
 MOST_CANDIDATES = 200
 MOST_FREE = 12
+MOST_PARTS = 16
+MOST_LEVELS = 4
 
 _FURTHEST = 200.0  # metres: no coordinate of a scene lies further out
 
 Coordinate = Annotated[float, Field(ge=-_FURTHEST, le=_FURTHEST)]
 Point = Annotated[tuple[Coordinate, Coordinate, Coordinate], Field(strict=False)]
 FloorPoint = Annotated[tuple[Coordinate, Coordinate], Field(strict=False)]
+Turn = Annotated[float, Field(ge=0.0, le=360.0)]
+Angles = Annotated[tuple[Turn, Turn], Field(strict=False)]
 Colour = Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
 Name = Annotated[str, Field(min_length=1, max_length=60, pattern=r"^[^\x00-\x1f\x7f-\x9f]*$")]
 
 _A_POINT = "a point [x, y, z] in metres, each from -200 to 200"
 _A_FLOOR_POINT = "a point [x, y] in metres, each from -200 to 200"
+_TWO_ANGLES = "two angles [least, most] in degrees, each from 0 to 360"
 _A_COLOUR = 'a colour as "#rrggbb"'
 _A_NAME = "a name of 1 to 60 printable characters"
 
@@ -93,12 +98,16 @@ class RoomTable(Table):
 
 
 class TileTable(Table):
-    """The mirror tiles and the panels that they are glued on."""
+    """The mirror tiles and the panels that they are glued on.
+
+    joint_deg: the dihedral angles, measured inside the body, that a joint between panels takes.
+    """
 
     edge_mm: float = Field(default=25.0, ge=1.0, le=1000.0)
     panel_edge_mm: float = Field(default=32.0, ge=1.0, le=2000.0)
     thickness_mm: float = Field(default=2.0, ge=0.1, le=50.0)
     reflectance: float = Field(default=0.86, ge=0.0, le=1.0)
+    joint_deg: Angles | None = Field(default=None, description=_TWO_ANGLES)
     tilt_sd_deg: float = Field(default=0.0, ge=0.0, le=20.0)
     seed: int = Field(default=7, ge=0, le=2**53)
 
@@ -106,23 +115,40 @@ class TileTable(Table):
 class StepTable(Table):
     """One step of building: which faces, by their number of sides, and how many of them.
 
-    Without a count, `raise` takes all such faces and `open` one.
+    Without a count, `open` takes one such face and the others take all. Where they differ in size,
+    the largest are meant. frequency: of `split`, parts of an edge. levels: of `spike`. turned: of
+    `cap`, the other of the two ways in which a cupola stands on its face.
     """
 
-    do: Literal["raise", "open"]
+    do: Literal["raise", "split", "spike", "cap", "open"]
     sides: int = Field(ge=3, le=12)
     count: int | None = Field(default=None, ge=1, le=100000)
+    frequency: int | None = Field(default=None, ge=2, le=MOST_PARTS)
+    levels: int | None = Field(default=None, ge=1, le=MOST_LEVELS)
+    turned: bool = Field(default=False, description="true or false")
 
 
 class ShapeTable(Table):
-    """What a ball is made from. Some keys go with some bases only; `checks` says which."""
+    """What a ball is made from: a base, or a mesh file. Some keys go with some bases only, and some
+    with a mesh only; `checks` says which.
 
-    base: Base
+    scale_mm: the length of the mesh file's unit. tiles: which a panel of a mesh is given.
+    """
+
+    base: Base | None = None
     steps: Annotated[tuple[StepTable, ...], Field(strict=False, max_length=MOST_STEPS)] = ()
     diameter_m: float | None = Field(default=None, ge=0.02, le=20.0)
     frequency: int | None = Field(default=None, ge=1, le=32)
     gap_mm: float = Field(default=2.0, ge=0.0, le=100.0)
     sides: int | None = Field(default=None, ge=3, le=12)
+    mesh: str | None = Field(
+        default=None,
+        min_length=1,
+        max_length=1000,
+        description="the path of a mesh file (.stl, .obj, .ply or .glb), relative to the scene",
+    )
+    scale_mm: float | None = Field(default=None, gt=0.0, le=1e6)
+    tiles: Literal["largest", "triangle", "square", "cut"] = "largest"
 
 
 class HangTable(Table):
@@ -228,6 +254,45 @@ class GoalTable(Table):
     seed: int = Field(default=7, ge=0, le=2**32 - 1)
 
 
+class WorkshopTable(Table):
+    """What the build sheet reckons with: materials, glue, hands, machines and the cord.
+
+    panel_thickness_mm: of the plastic behind the tiles; edges are taken as mitred.
+    glass_g_cm3: 2.5, soda-lime float glass (EN 572-1 gives 2,500 kg/m3).
+    panel_g_cm3: 1.24, solid PLA, as makers of filament state it (common practice).
+    glue_g_cm3: 1.1; glue_film_mm: under a tile; seam_bead_mm2: section of the bead along a joint;
+    all three common practice.
+    spare_percent: tiles and panels at hand beyond those needed, for breakage (common practice).
+    tile_s, joint_s: to glue one tile, to glue one joint, one pair of hands; hands: people at work;
+    evening_h: hours of work in one evening.
+    handling_h, full_cure_h: 24 and 72, a solvent-based craft adhesive (common practice; the tube
+    says it better).
+    panel_min: to print one panel; machine_h: hours a day that each machine runs; machines.
+    cord_m: from ceiling hook to ball; without it, straight up to the dome.
+    hardware_factor: how many times the weight hook, cord and safety line are rated for (common
+    practice over people; local codes come first).
+    """
+
+    panel_thickness_mm: float = Field(default=3.0, ge=0.1, le=50.0)
+    glass_g_cm3: float = Field(default=2.5, ge=0.1, le=20.0)
+    panel_g_cm3: float = Field(default=1.24, ge=0.01, le=20.0)
+    glue_g_cm3: float = Field(default=1.1, ge=0.1, le=10.0)
+    glue_film_mm: float = Field(default=0.15, ge=0.0, le=5.0)
+    seam_bead_mm2: float = Field(default=4.0, ge=0.0, le=400.0)
+    spare_percent: float = Field(default=5.0, ge=0.0, le=100.0)
+    tile_s: float = Field(default=30.0, ge=0.0, le=3600.0)
+    joint_s: float = Field(default=60.0, ge=0.0, le=3600.0)
+    hands: int = Field(default=1, ge=1, le=100)
+    evening_h: float = Field(default=4.0, ge=0.25, le=24.0)
+    handling_h: float = Field(default=24.0, ge=0.0, le=1000.0)
+    full_cure_h: float = Field(default=72.0, ge=0.0, le=5000.0)
+    panel_min: float = Field(default=12.0, ge=0.0, le=10000.0)
+    machine_h: float = Field(default=12.0, ge=0.1, le=24.0)
+    machines: int = Field(default=1, ge=1, le=1000)
+    cord_m: float | None = Field(default=None, ge=0.05, le=_FURTHEST)
+    hardware_factor: float = Field(default=10.0, ge=1.0, le=100.0)
+
+
 class SceneFile(Table):
     """A whole scene file."""
 
@@ -249,6 +314,7 @@ class SceneFile(Table):
     ] = ()
     free: Annotated[tuple[FreeTable, ...], Field(strict=False, max_length=MOST_FREE)] = ()
     goal: GoalTable = GoalTable()
+    workshop: WorkshopTable = WorkshopTable()
 
     _path: Path = PrivateAttr(default=Path("scene.toml"))
 

@@ -19,6 +19,12 @@ _UNITS = {
     "lumens": "lumens",
     "kelvin": "kelvin",
     "rpm": "turns a minute",
+    "s": "seconds",
+    "min": "minutes",
+    "h": "hours",
+    "percent": "percent",
+    "mm2": "square millimetres",
+    "cm3": "grams a cubic centimetre",
 }
 
 

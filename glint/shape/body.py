@@ -6,26 +6,38 @@ The hanging axis is +z through the origin, which is the centre of the base solid
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import TypeVar
 
 import numpy as np
 
-from glint.scene.errors import ShapeError, in_words
-from glint.scene.model import HangTable, ShapeTable, TileTable
+from glint.scene.errors import ShapeError, in_words, listed
+from glint.scene.model import BASES, HangTable, ShapeTable, TileTable
 from glint.shape import polygons, tiles
-from glint.shape.buildable import require_buildable
+from glint.shape.buildable import cuts_in_words, require_buildable, require_joints
+from glint.shape.cutting import cutting_pairs
+from glint.shape.facets import panelled_mesh
 from glint.shape.geodesic import geodesic
 from glint.shape.hang import hung
+from glint.shape.mesh_file import mesh_ending, read_mesh
+from glint.shape.mesh_tiles import fitted
 from glint.shape.polygons import Polygons
-from glint.shape.polyhedron import Polyhedron, is_convex, panels, scaled
+from glint.shape.polyhedron import Polyhedron, is_behind_every_face, is_convex, panels, scaled
 from glint.shape.rings import faceted_core, ring_laid_tiles
 from glint.shape.solids import solid
-from glint.shape.steps import apply_steps
-from glint.shape.symmetry import rotation_order
+from glint.shape.steps import MOST_PANELS, apply_steps
+from glint.shape.symmetry import TOLERANCE, rotation_order
 from glint.shape.wording import shape_in_words
 
 _MM = 1e-3
+_FILE_UNIT_MM = {"glb": 1000.0}  # glTF 2.0, section 3.4: metres; the others have no unit
+_SMALLEST_RADIUS, _LARGEST_RADIUS = 0.01, 10.0
+_NO_PAIRS = np.empty((0, 2), dtype=np.int64)
+
+MESH_DEPTH = 1e-5
+"""What counts as touching, or as the same place, on a mesh: share of its largest panel or radius.
+Files with single precision know no better."""
 
 Value = TypeVar("Value")
 
@@ -43,6 +55,7 @@ class Body:
     panel_edge, tile_edge: the one edge length, or the mean for a geodesic sphere. The core of a
     ring-laid ball has no panels to glue on, so there panel_edge is tile edge and gap together.
     cut_to_size: the tiles are not all alike. name: the shape in words; base: of the scene file.
+    frame: the panels as a polyhedron, in their order, for joints, angles and volume.
     """
 
     panel_corners: np.ndarray
@@ -58,6 +71,7 @@ class Body:
     base: str
     panel_edge: float
     tile_edge: float
+    frame: Polyhedron
     cut_to_size: bool = False
 
     @property
@@ -71,8 +85,12 @@ class Body:
         return Polygons(self.tile_corners, self.tile_sides)
 
 
-def build_body(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body:
-    """The ball that a scene's tables describe. Raises ShapeError where it cannot be built."""
+def build_body(shape: ShapeTable, tile: TileTable, hang: HangTable, folder: Path = Path()) -> Body:
+    """The ball that a scene's tables describe. folder: where a mesh file is looked up. Raises
+    ShapeError where it cannot be built.
+    """
+    if shape.mesh is not None:
+        return _mesh_body(shape, tile, folder, shape.mesh)
     if shape.base == "rings":
         return _ring_laid_ball(shape, tile, hang)
     if shape.base == "geodesic":
@@ -91,19 +109,32 @@ def panelled(shape: ShapeTable, hang: HangTable) -> Polyhedron:
     The base is hung first and the steps follow, so that `open` leaves off the faces next to the
     hanger. A body hung by its opening is turned once more, to that face.
     """
-    opened = [step.sides for step in shape.steps if step.do == "open"]
-    by = hang.by or ("opening" if opened else "vertex")
+    body = apply_steps(hung_base(shape, hang), shape.steps)
+    by = _hung_by(shape, hang)
+    return hung(body, by, hang.sides) if by == "opening" else body
+
+
+def hung_base(shape: ShapeTable, hang: HangTable) -> Polyhedron:
+    """The base solid that the steps are taken on, hung: see `panelled`."""
+    by = _hung_by(shape, hang)
+    if shape.base is None:
+        raise ShapeError("shape.base", in_words(None), f"{listed(BASES)}; or a mesh file as mesh")
     sphere = shape.base == "geodesic"
     base = solid("icosahedron") if sphere else solid(shape.base, shape.sides)
     if by == "opening":
+        opened = [step.sides for step in shape.steps if step.do == "open"]
         kind = opened[0] if opened and any(len(f) == opened[0] for f in base.faces) else None
         body = hung(base, "face", kind)
     else:
         body = hung(base, by, hang.sides)
     if sphere:
         body = geodesic(body, _given(shape.frequency, "frequency", "a whole number from 1 to 32"))
-    body = apply_steps(body, shape.steps)
-    return hung(body, by, hang.sides) if by == "opening" else body
+    return body
+
+
+def _hung_by(shape: ShapeTable, hang: HangTable) -> str:
+    opened = any(step.do == "open" for step in shape.steps)
+    return hang.by or ("opening" if opened else "vertex")
 
 
 def _ring_laid_ball(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body:
@@ -132,8 +163,7 @@ def _geodesic_sphere(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Bod
             raise ShapeError(f"shape.steps {number} do", in_words(step.do), allowed)
     frame = scaled(panelled(shape, hang), 0.5 * _diameter(shape))
     shells = panels(frame)
-    # The margin that is left round the regular tile on its regular panel.
-    margin = (tile.panel_edge_mm - tile.edge_mm) * _MM / (2 * math.sqrt(3))
+    margin = _margin(tile)
     _, radii = tiles.inscribed(shells)
     if radii.min() <= margin:
         found = (
@@ -142,6 +172,32 @@ def _geodesic_sphere(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Bod
         raise ShapeError("shape.frequency", found, "a lower one, or a larger diameter_m")
     mirrors = tiles.cut_to_size(shells, margin, tile.thickness_mm * _MM)
     return _assembled(shape, tile, frame, mirrors, _mean_edge(shells), _mean_edge(mirrors))
+
+
+def _mesh_body(shape: ShapeTable, tile: TileTable, folder: Path, name: str) -> Body:
+    """A mesh as it stands in its file, its centre of volume at the origin."""
+    unit = shape.scale_mm or _FILE_UNIT_MM.get(mesh_ending(name), 1.0)
+    frame = scaled(panelled_mesh(read_mesh(folder, name)), unit * _MM)
+    count, radius = len(frame.faces), float(np.linalg.norm(frame.vertices, axis=1).max())
+    if count > MOST_PANELS:
+        raise ShapeError("shape.mesh", f"{count} flat panels", f"at most {MOST_PANELS} panels")
+    if not _SMALLEST_RADIUS <= radius <= _LARGEST_RADIUS:
+        found = f"a mesh of {2 * radius:.4g} m across at {unit:g} mm to the file's unit"
+        allowed = f"{2 * _SMALLEST_RADIUS:g} to {2 * _LARGEST_RADIUS:g} m across"
+        raise ShapeError("shape.scale_mm", found, allowed)
+    convex = is_behind_every_face(frame, MESH_DEPTH * radius)
+    pairs = cutting_pairs(panels(frame), MESH_DEPTH) if not convex else _NO_PAIRS
+    if pairs.size:
+        raise ShapeError("shape.mesh", cuts_in_words(frame, pairs), "panels that stay clear")
+    edge, thickness = tile.edge_mm * _MM, tile.thickness_mm * _MM
+    mirrors, owner = fitted(panels(frame), shape.tiles, edge, _margin(tile), thickness)
+    if not len(owner):
+        found = (
+            f"{count} panels too small for any tile with a margin of {1e3 * _margin(tile):.1f} mm"
+        )
+        raise ShapeError("shape.mesh", found, "larger panels, a larger scale_mm or smaller tiles")
+    made = _assembled(shape, tile, frame, mirrors, _mean_edge(panels(frame)), _mean_edge(mirrors))
+    return replace(made, tile_panel=owner, convex=convex)
 
 
 def _assembled(
@@ -153,9 +209,13 @@ def _assembled(
     tile_edge: float,
 ) -> Body:
     count = len(mirrors.sides)
+    mesh = shape.mesh is not None
     tile_panel = np.full(count, -1) if shape.base == "rings" else np.arange(count)
     mirrors = tiles.tilted(mirrors, math.radians(tile.tilt_sd_deg), tile.seed)
     shells = panels(frame)
+    if tile.joint_deg is not None and shape.base != "rings":
+        least, most = tile.joint_deg
+        require_joints(frame, math.radians(least), math.radians(most))
     width = max(shells.corners.shape[1], mirrors.corners.shape[1])
     shells, mirrors = polygons.widen(shells, width), polygons.widen(mirrors, width)
     corners = np.concatenate([shells.corners.reshape(-1, 3), mirrors.corners.reshape(-1, 3)])
@@ -165,14 +225,22 @@ def _assembled(
         tile_panel,
         convex=is_convex(frame),
         closed=frame.closed,
-        symmetry=rotation_order([shells, mirrors]),
+        symmetry=rotation_order([shells, mirrors], MESH_DEPTH if mesh else TOLERANCE),
         radius=float(np.linalg.norm(corners, axis=1).max()),
-        name=shape_in_words(shape.base, shape.sides, shape.steps),
-        base=shape.base,
+        name=f"mesh {shape.mesh}"
+        if mesh
+        else shape_in_words(str(shape.base), shape.sides, shape.steps),
+        base="mesh" if mesh else str(shape.base),
         panel_edge=panel_edge,
         tile_edge=tile_edge,
-        cut_to_size=shape.base == "geodesic",
+        frame=frame,
+        cut_to_size=mesh or shape.base == "geodesic",
     )
+
+
+def _margin(tile: TileTable) -> float:
+    """What is left free along the sides of a regular triangular tile on its regular panel, m."""
+    return (tile.panel_edge_mm - tile.edge_mm) * _MM / (2 * math.sqrt(3))
 
 
 def _mean_edge(shapes: Polygons) -> float:

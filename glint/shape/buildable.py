@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 
 import numpy as np
+from scipy.spatial import KDTree
 
 from glint.scene.errors import ShapeError
-from glint.scene.model import StepTable
+from glint.scene.model import MOST_PARTS, StepTable
 from glint.shape import polygons
 from glint.shape.cutting import cutting_pairs
+from glint.shape.joints import flat_joints, joints
 from glint.shape.polygons import Polygons
-from glint.shape.polyhedron import Polyhedron, is_convex, panels
+from glint.shape.polyhedron import Polyhedron, has_equal_edges, is_convex, panels, shortest_edge
+from glint.shape.steps.capping import CAPPED
+from glint.shape.steps.raising import MOST_RAISED
 from glint.shape.wording import counted, faces_left, step_as_toml
 
 EDGE_TOLERANCE = 1e-9
 """How far a side may be from the common edge length, as a share of it."""
 
 _KINDS = {3: "triangle", 4: "square"}
-_MOST_RAISED = 5
+_NEAR_WHOLE = 1e-6
 
 
 def unfinished(body: Polyhedron) -> dict[int, int]:
@@ -41,6 +46,7 @@ def require_buildable(body: Polyhedron) -> None:
         raise ShapeError(
             "shape.steps", f"{faces_left(left)} are left", f"add {_remedy(body, left)}"
         )
+    _require_one_size(body)
     odd = irregular(panels(body))
     if odd.size:
         found = f"{counted(odd.size, 'face')} with unequal sides or angles, the first {odd[0] + 1}"
@@ -48,6 +54,37 @@ def require_buildable(body: Polyhedron) -> None:
     pairs = cut_panels(body)
     if pairs.size:
         raise ShapeError("shape.steps", cuts_in_words(body, pairs), "panels that stay clear")
+
+
+def remarks(body: Polyhedron) -> str:
+    """What to know of a body that can be built: joints that lie flat, tips that touch; "" for
+    nothing.
+    """
+    found = []
+    if flat := flat_joints(body):
+        found.append(f"{counted(flat, 'joint')} {'lies' if flat == 1 else 'lie'} flat")
+    used = np.unique(np.concatenate([np.array(face) for face in body.faces]))
+    pairs = KDTree(body.vertices[used]).query_pairs(1e-7 * shortest_edge(body))
+    if pairs:
+        found.append(f"{counted(len(pairs), 'pair')} of tips touch")
+    return ", ".join(found)
+
+
+def require_joints(body: Polyhedron, least: float, most: float) -> None:
+    """Raises ShapeError where a dihedral angle inside the body lies outside a joint's range,
+    radians.
+    """
+    panel_pairs, _, angles = joints(body)
+    outside = np.flatnonzero((angles < least - _NEAR_WHOLE) | (angles > most + _NEAR_WHOLE))
+    if not outside.size:
+        return
+    sizes = [f"{angle:.4g}" for angle in np.unique(np.round(np.degrees(angles[outside]), 2))]
+    shown = f"{', '.join(sizes[:3])}{' ...' if len(sizes) > 3 else ''} degrees"
+    one, other = (f"{_kind(body, i)} {i + 1}" for i in panel_pairs[outside[0]].tolist())
+    many = "1 joint" if outside.size == 1 else f"{outside.size} joints"
+    found = f"{many} of {shown} inside the body, the first between {one} and {other}"
+    allowed = f"{math.degrees(least):g} to {math.degrees(most):g} degrees, as joint_deg says"
+    raise ShapeError("tile.joint_deg", found, allowed)
 
 
 def irregular(shapes: Polygons, tolerance: float = EDGE_TOLERANCE) -> np.ndarray:
@@ -68,9 +105,42 @@ def irregular(shapes: Polygons, tolerance: float = EDGE_TOLERANCE) -> np.ndarray
 
 def cuts_in_words(body: Polyhedron, pairs: np.ndarray) -> str:
     """How many pairs of panels cut each other, and which is the first, counted from 1."""
-    one, other = (f"{_KINDS[len(body.faces[i])]} {i + 1}" for i in pairs[0])
+    one, other = (f"{_kind(body, i)} {i + 1}" for i in pairs[0].tolist())
     many = "1 pair of panels cuts" if len(pairs) == 1 else f"{len(pairs)} pairs of panels cut"
     return f"{many} through each other, the first {one} and {other}"
+
+
+def _kind(body: Polyhedron, panel: int) -> str:
+    """What a panel is called; those of a mesh may have four sides and be no squares."""
+    return _KINDS[len(body.faces[panel])] if has_equal_edges(body, 1e-6) else "panel"
+
+
+def _require_one_size(body: Polyhedron) -> None:
+    """Raises ShapeError where some panels were split and others not, or not as often."""
+    shapes = panels(body)
+    edges = np.linalg.norm(shapes.corners[:, 1] - shapes.corners[:, 0], axis=1)
+    ratios = edges / edges.min()
+    if ratios.max() < 1 + _NEAR_WHOLE:
+        return
+    rows = np.column_stack([shapes.sides, np.round(ratios, 6)])[ratios > 1 + _NEAR_WHOLE]
+    kinds, counts = np.unique(rows, axis=0, return_counts=True)
+    # A step takes the largest faces of a kind, so the largest come first.
+    kinds, counts = kinds[::-1], counts[::-1]
+    left = [
+        f"{counted(int(count), 'face')} of {int(sides)} sides with edges {ratio:g} times as long"
+        for (sides, ratio), count in zip(kinds, counts, strict=True)
+    ]
+    uneven = np.abs(kinds[:, 1] - np.round(kinds[:, 1])).max() > _NEAR_WHOLE
+    if uneven or kinds[0, 1] > MOST_PARTS:
+        allowed = "splits that leave all panels with one edge length"
+    else:
+        steps = [
+            step_as_toml(StepTable(do="split", sides=int(sides), frequency=round(ratio)))
+            for sides, ratio in kinds.tolist()
+        ]
+        allowed = f"add {' and '.join(steps)}"
+    verb = "is" if counts.sum() == 1 else "are"
+    raise ShapeError("shape.steps", f"{' and '.join(left)} {verb} left", allowed)
 
 
 def _remedy(body: Polyhedron, left: dict[int, int]) -> str:
@@ -78,7 +148,9 @@ def _remedy(body: Polyhedron, left: dict[int, int]) -> str:
     something_stays = sum(left.values()) < len(body.faces)
     each = []
     for sides, count in left.items():
-        steps = [StepTable(do="raise", sides=sides)] if sides <= _MOST_RAISED else []
+        steps = [StepTable(do="raise", sides=sides)] if sides <= MOST_RAISED else []
+        if sides in CAPPED:
+            steps.append(StepTable(do="cap", sides=sides))
         if something_stays or not steps:
             steps.append(StepTable(do="open", sides=sides, count=count))
         each.append(" or ".join(map(step_as_toml, steps)))

@@ -1,4 +1,5 @@
-"""The catalogue: every base solid, plain and with its faces raised in each way that can be built.
+"""The catalogue: every base solid, plain and with its faces raised or capped in each way that can
+be built; and the spiked bodies, one to three levels deep.
 
 A solid with faces that are no triangles or squares is listed with what is left over.
 """
@@ -14,16 +15,19 @@ from typing import NamedTuple
 import numpy as np
 
 from glint.scene.model import ARCHIMEDEAN, PLATONIC, StepTable
-from glint.shape.buildable import cut_panels, cuts_in_words, unfinished
-from glint.shape.hang import hung
-from glint.shape.polyhedron import Polyhedron, panels
+from glint.shape.buildable import cut_panels, cuts_in_words, remarks, unfinished
+from glint.shape.hang import hanging_axis, upright
+from glint.shape.polyhedron import Polyhedron, panels, rotated
 from glint.shape.solids import solid
 from glint.shape.steps import apply_steps
+from glint.shape.steps.capping import CAPPED
 from glint.shape.symmetry import rotation_order
 from glint.shape.wording import faces_left, shape_in_words, steps_as_toml
 
 _RAISABLE = {3, 4, 5}
 _KEPT = {3, 4}
+_SPIKED = ("tetrahedron", "octahedron", "icosahedron")
+_DEEPEST = 3
 
 
 class Orders(NamedTuple):
@@ -36,8 +40,8 @@ class Orders(NamedTuple):
 
 class Entry(NamedTuple):
     """One shape. triangles, squares: the tiles it takes. needs: what keeps it from being built,
-    "" for nothing. diameter: of the sphere about all its corners, in panel edges.
-    steps: as in a scene file. sides: of a prism or antiprism.
+    "" for nothing. diameter: of the sphere about all its corners, in panel edges. steps: as in a
+    scene file. sides: of a prism or antiprism. remarks: joints that lie flat, tips that touch.
     """
 
     name: str
@@ -49,6 +53,7 @@ class Entry(NamedTuple):
     needs: str
     diameter: float
     symmetry: Orders
+    remarks: str = ""
 
     @property
     def buildable(self) -> bool:
@@ -66,15 +71,17 @@ def catalogue() -> tuple[Entry, ...]:
 
 def _bases() -> Iterator[tuple[str, int | None]]:
     """Every base once. The square prism is the cube and the triangular antiprism the octahedron;
-    on six sides and more the ends of a prism cannot be raised.
+    the ends of prisms of 7, 9, 11 and 12 sides can be neither raised nor capped.
     """
     for base in (*PLATONIC, *ARCHIMEDEAN):
         yield base, None
-    yield from (("prism", 3), ("prism", 5), ("antiprism", 4), ("antiprism", 5))
+    yield from (("prism", sides) for sides in (3, 5, 6, 8, 10))
+    yield from (("antiprism", sides) for sides in (4, 5, 6, 8, 10))
 
 
 def _ways(base: str, sides: int | None) -> Iterator[tuple[StepTable, ...]]:
-    """No steps; and, of all choices of kinds of face to raise, those that leave nothing over.
+    """No steps; and, of all choices of kinds of face to raise, those that leave nothing over once
+    all larger faces are capped.
 
     Fewest sides come first, as raised squares and pentagons turn into triangles. Each is followed
     by the body with all its triangles raised once more, where that stays clear of itself.
@@ -82,14 +89,20 @@ def _ways(base: str, sides: int | None) -> Iterator[tuple[StepTable, ...]]:
     yield ()
     plain = solid(base, sides)
     kinds = {len(face) for face in plain.faces}
-    for size in range(1, len(kinds) + 1):
-        for chosen in itertools.combinations(sorted(kinds), size):
-            if set(chosen) <= _RAISABLE and kinds - set(chosen) <= _KEPT:
-                once = tuple(StepTable(do="raise", sides=kind) for kind in chosen)
+    caps = tuple(StepTable(do="cap", sides=kind) for kind in sorted(kinds & set(CAPPED)))
+    if caps and kinds <= _KEPT | set(CAPPED):
+        yield tuple(cap.model_copy(update={"turned": True}) for cap in caps)
+    for size in range(len(kinds) + 1):
+        for chosen in itertools.combinations(sorted(kinds & _RAISABLE), size):
+            once = (*(StepTable(do="raise", sides=kind) for kind in chosen), *caps)
+            if once and kinds - set(chosen) <= _KEPT | set(CAPPED):
                 yield once
                 twice = (*once, StepTable(do="raise", sides=3))
                 if not cut_panels(apply_steps(plain, twice)).size:
                     yield twice
+    if base in _SPIKED:
+        for levels in range(1, _DEEPEST + 1):
+            yield (StepTable(do="spike", sides=3, levels=levels),)
 
 
 def _entry(base: str, sides: int | None, steps: tuple[StepTable, ...]) -> Entry:
@@ -105,7 +118,8 @@ def _entry(base: str, sides: int | None, steps: tuple[StepTable, ...]) -> Entry:
         squares=kinds[4],
         needs=_needs(body),
         diameter=2 * float(np.linalg.norm(body.vertices, axis=1).max()),
-        symmetry=Orders(*(_order(plain, steps, by) for by in Orders._fields)),
+        symmetry=Orders(*(_order(plain, body, by) for by in Orders._fields)),
+        remarks=remarks(body),
     )
 
 
@@ -117,5 +131,7 @@ def _needs(body: Polyhedron) -> str:
     return cuts_in_words(body, pairs) if pairs.size else ""
 
 
-def _order(plain: Polyhedron, steps: tuple[StepTable, ...], by: str) -> int:
-    return rotation_order([panels(apply_steps(hung(plain, by), steps))])
+def _order(plain: Polyhedron, body: Polyhedron, by: str) -> int:
+    """Order of a body whose base `plain` hangs by a vertex, a face or an edge."""
+    turn = upright(plain, hanging_axis(plain, by))
+    return rotation_order([panels(rotated(body, turn))])

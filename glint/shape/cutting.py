@@ -6,15 +6,18 @@ Polygons that only touch, along an edge or at a corner, do not cut.
 from __future__ import annotations
 
 import numpy as np
-from scipy.spatial import KDTree
+import shapely
 
 from glint.shape import polygons
 from glint.shape.polygons import Polygons
 
+DEPTH = 1e-7
+"""How deep polygons go into each other before they count as cutting, as a share of the largest."""
+
 _AT_ONCE = 50_000  # pairs looked at together, to bound the memory
 
 
-def cutting_pairs(shapes: Polygons, tolerance: float = 1e-7) -> np.ndarray:
+def cutting_pairs(shapes: Polygons, tolerance: float = DEPTH) -> np.ndarray:
     """Every pair of polygons that cut through each other or overlap in one plane, (k, 2) int.
 
     tolerance: how deep they must go, as a share of the largest polygon's radius. Two polygons cut
@@ -25,8 +28,7 @@ def cutting_pairs(shapes: Polygons, tolerance: float = 1e-7) -> np.ndarray:
     middles = polygons.centres(shapes)
     reach = np.linalg.norm(shapes.corners - middles[:, None], axis=2).max(axis=1)
     depth = tolerance * reach.max(initial=0.0)
-    near = KDTree(middles).query_pairs(2 * reach.max(initial=0.0), output_type="ndarray")
-    near = near[_boxes_meet(shapes.corners, near, depth)]
+    near = _boxes_meet(shapes.corners, depth)
     normals = polygons.normals(shapes)
     parts = [near[:0]]
     for start in range(0, len(near), _AT_ONCE):
@@ -36,11 +38,15 @@ def cutting_pairs(shapes: Polygons, tolerance: float = 1e-7) -> np.ndarray:
     return found[np.lexsort((found[:, 1], found[:, 0]))]
 
 
-def _boxes_meet(corners: np.ndarray, pairs: np.ndarray, depth: float) -> np.ndarray:
-    low, high = corners.min(axis=1), corners.max(axis=1)
-    first, second = pairs.T
-    meet = (low[first] <= high[second] + depth) & (low[second] <= high[first] + depth)
-    return meet.all(axis=1)
+def _boxes_meet(corners: np.ndarray, depth: float) -> np.ndarray:
+    """Pairs of polygons whose boxes meet, (p, 2) int, the lower number first."""
+    low, high = corners.min(axis=1) - depth, corners.max(axis=1)
+    shadows = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+    first, second = shapely.STRtree(shadows).query(shadows)
+    once = first < second
+    first, second = first[once], second[once]
+    meet = (low[first, 2] <= high[second, 2]) & (low[second, 2] <= high[first, 2])
+    return np.stack([first[meet], second[meet]], axis=1)
 
 
 def _cut(corners: np.ndarray, normals: np.ndarray, pairs: np.ndarray, depth: float) -> np.ndarray:

@@ -30,7 +30,7 @@ def hung(body: Polyhedron, by: str, sides: int | None = None) -> Polyhedron:
     sides: which faces, for "face". The highest corner off the axis comes to azimuth 0. Raises
     ShapeError where there is no such face or opening.
     """
-    return rotated(body, _upright(body, hanging_axis(body, by, sides)))
+    return rotated(body, upright(body, hanging_axis(body, by, sides)))
 
 
 def hanging_axis(body: Polyhedron, by: str, sides: int | None = None) -> np.ndarray:
@@ -71,13 +71,13 @@ def _most_symmetric(body: Polyhedron, axes: np.ndarray, weights: np.ndarray) -> 
     _, first = np.unique(np.column_stack([weights, views]), axis=0, return_index=True)
 
     def rank(i: int) -> tuple[int, float, int]:
-        turned = rotated(body, _upright(body, axes[i]))
+        turned = rotated(body, upright(body, axes[i]))
         return rotation_order([panels(turned)]), float(weights[i]), -i
 
     return axes[max(first.tolist(), key=rank)]
 
 
-def _upright(body: Polyhedron, axis: np.ndarray) -> np.ndarray:
+def upright(body: Polyhedron, axis: np.ndarray) -> np.ndarray:
     """The rotation (3, 3) that turns `axis` to +z and the highest corner off it to azimuth 0."""
     heights = body.vertices @ axis
     aside = body.vertices - heights[:, None] * axis

@@ -5,12 +5,13 @@ Lengths are in whatever unit the vertices are in; the solids have an edge of 1.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 import numpy as np
 
 from glint.shape import polygons
+from glint.shape.divided import Divided
 from glint.shape.polygons import Polygons
 
 
@@ -20,12 +21,14 @@ class Polyhedron:
 
     vertices: (v, 3) float; faces: vertex numbers, anticlockwise seen from outside.
     open_faces: faces that were left off, in the order in which they were; with them the surface is
-    closed, and they take no part in `faces`.
+    closed, and they take no part in `faces`. divided: edges of the larger faces and of openings
+    that are several edges of smaller ones.
     """
 
     vertices: np.ndarray
     faces: tuple[tuple[int, ...], ...]
     open_faces: tuple[tuple[int, ...], ...] = ()
+    divided: Divided = field(default_factory=Divided)
 
     @property
     def closed(self) -> bool:
@@ -67,7 +70,7 @@ def edges(body: Polyhedron) -> Edges:
 
     Raises ValueError where faces and openings together do not close, or turn different ways.
     """
-    ends, faces = _joints(body.faces + body.open_faces)
+    ends, faces = _joints(_rings(body))
     faces = np.where(faces < len(body.faces), faces, -1)
     held = (faces >= 0).any(axis=1)
     return Edges(ends[held], faces[held])
@@ -81,6 +84,13 @@ def edge_lengths(body: Polyhedron) -> np.ndarray:
 def edge_length(body: Polyhedron) -> float:
     """Mean length of the edges."""
     return float(edge_lengths(body).mean())
+
+
+def shortest_edge(body: Polyhedron) -> float:
+    """Length of the shortest side of any face."""
+    corners = panels(body).corners
+    lengths = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2)
+    return float(lengths[lengths > 0].min())
 
 
 def has_equal_edges(body: Polyhedron, tolerance: float = 1e-9) -> bool:
@@ -106,9 +116,27 @@ def is_convex(body: Polyhedron, tolerance: float = 1e-9) -> bool:
     (Tietze 1928; Nakajima 1928). tolerance in radians.
     """
     closed = body.faces + body.open_faces
-    ends, faces = _joints(closed)
+    ends, faces = _joints(_rings(body))
     normals = polygons.normals(polygons.gather(body.vertices, closed))
     return bool((_inner_angles(body, ends, faces, normals) <= np.pi + tolerance).all())
+
+
+def is_behind_every_face(body: Polyhedron, depth: float) -> bool:
+    """Whether no corner stands out by more than `depth` from the plane of any face.
+
+    So a body is convex that may be of several pieces, or wound about itself.
+    """
+    shapes = panels(body)
+    normals = polygons.normals(shapes)
+    reach = (normals * shapes.corners[:, 0]).sum(axis=1)
+    return all(
+        (body.vertices @ part.T - limit).max() <= depth
+        for part, limit in zip(
+            np.array_split(normals, 1 + len(normals) // 200),
+            np.array_split(reach, 1 + len(reach) // 200),
+            strict=True,
+        )
+    )
 
 
 def volume(body: Polyhedron) -> float:
@@ -130,6 +158,11 @@ def rotated(body: Polyhedron, rotation: np.ndarray) -> Polyhedron:
 def scaled(body: Polyhedron, factor: float) -> Polyhedron:
     """The body made `factor` times as large about the origin."""
     return replace(body, vertices=body.vertices * factor)
+
+
+def _rings(body: Polyhedron) -> tuple[tuple[int, ...], ...]:
+    """Faces, then openings, with all corners on their edges."""
+    return tuple(body.divided.whole_ring(face) for face in body.faces + body.open_faces)
 
 
 def _joints(faces: tuple[tuple[int, ...], ...]) -> Edges:

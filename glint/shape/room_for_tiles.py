@@ -7,8 +7,8 @@ from typing import NamedTuple
 import numpy as np
 
 from glint.shape import polygons
-from glint.shape.body import Body
-from glint.shape.cutting import cutting_pairs
+from glint.shape.body import MESH_DEPTH, Body
+from glint.shape.cutting import DEPTH, cutting_pairs
 from glint.shape.polygons import Polygons
 
 FINENESS = 1e-6
@@ -29,7 +29,8 @@ class Crowding(NamedTuple):
 
 def crowding(body: Body, thickness: float) -> Crowding:
     """What cuts into what, its tiles being so thick (m)."""
-    pairs, panels = cutting_pairs(body.tiles), cutting_pairs(body.panels)
+    depth = MESH_DEPTH if body.base == "mesh" else DEPTH
+    pairs, panels = cutting_pairs(body.tiles, depth), cutting_pairs(body.panels, depth)
     most = _thickest(body, thickness, np.unique(pairs)) if pairs.size else None
     return Crowding(pairs, panels, most)
 

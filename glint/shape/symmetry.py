@@ -15,14 +15,14 @@ TOLERANCE = 1e-7
 """How far a point may fall from its image, as a share of the body's radius."""
 
 
-def rotation_order(groups: Sequence[Polygons]) -> int:
+def rotation_order(groups: Sequence[Polygons], tolerance: float = TOLERANCE) -> int:
     """The largest k such that a turn by 360 / k degrees about +z maps each group onto itself.
 
     Polygons with their middle off the axis go round in rings, so k divides how many of them there
     are at each height: this leaves few candidates, and each is tried on every middle and corner.
     """
     radius = max(float(np.linalg.norm(group.corners, axis=2).max()) for group in groups)
-    near = TOLERANCE * radius
+    near = tolerance * radius
     middles = [polygons.centres(group) for group in groups]
     most = math.gcd(*(_common_count(points, near) for points in middles))
     if most < 2:

@@ -32,6 +32,11 @@ _PRISMS = {
 }
 
 
+def face_name(sides: int) -> str:
+    """What a polygon of so many sides is called."""
+    return _FACES.get(sides, f"{sides}-sided polygon")
+
+
 def counted(count: int, thing: str) -> str:
     """1 panel, 2 panels."""
     return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
@@ -57,8 +62,13 @@ def shape_in_words(base: str, sides: int | None, steps: Iterable[StepTable]) -> 
 
 def step_as_toml(step: StepTable) -> str:
     """A step as an inline table of a scene file."""
-    count = "" if step.count is None else f", count = {step.count}"
-    return f'{{ do = "{step.do}", sides = {step.sides}{count} }}'
+    parts = [f'do = "{step.do}"', f"sides = {step.sides}"]
+    for key in ("frequency", "levels", "count"):
+        if (value := getattr(step, key)) is not None:
+            parts.append(f"{key} = {value}")
+    if step.turned:
+        parts.append("turned = true")
+    return f"{{ {', '.join(parts)} }}"
 
 
 def steps_as_toml(steps: Iterable[StepTable]) -> str:
@@ -70,4 +80,14 @@ def _step_in_words(step: StepTable) -> str:
     face = _FACES[step.sides]
     if step.do == "open":
         return f"{counted(step.count or 1, face)} open"
-    return f"{face}s raised" if step.count is None else f"{counted(step.count, face)} raised"
+    which = f"{face}s" if step.count is None else counted(step.count, face)
+    match step.do:
+        case "raise":
+            return f"{which} raised"
+        case "split":
+            return f"{which} split by {step.frequency or 2}"
+        case "spike":
+            levels = step.levels or 1
+            return f"{which} spiked" if levels == 1 else f"{which} spiked {levels} levels deep"
+        case "cap":
+            return f"{which} capped{', turned' if step.turned else ''}"

@@ -60,3 +60,10 @@ def test_every_command_has_an_example_and_a_line_in_the_list(name):
     assert command is not None and command.name == name
     assert f"glint {name} " in (command.help or "")
     assert COMMANDS[name].endswith(".")
+
+
+def test_without_a_command_there_is_the_help():
+    run = [sys.executable, "-m", "glint"]
+    alone, asked = (subprocess.run([*run, *a], capture_output=True) for a in ([], ["--help"]))
+    assert alone.returncode == 0
+    assert alone.stdout == asked.stdout

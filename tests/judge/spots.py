@@ -19,7 +19,9 @@ class SpotRow(NamedTuple):
     lumens and their standard error; position (3,) m, the mean over the light (a chord's middle, so
     a little inside a curved surface); lit_area m2, where the illuminance is more than `lit` of its
     light-weighted mean; even_area m2, (int E)^2 / int E^2, the area of an evenly lit spot as strong
-    and as bright. Areas are NaN on the wall and for spots of fewer than 100 photons.
+    and as bright; both are NaN on the wall and for spots of fewer than 100 photons. moment_area m2,
+    from the second moments (ISO 11146-1): pi times the product of two standard deviations each way,
+    which for an even disc is its area; of a curved spot, that of its two widest directions.
     """
 
     chain: tuple[int, ...]
@@ -30,6 +32,7 @@ class SpotRow(NamedTuple):
     position: np.ndarray
     lit_area: float
     even_area: float
+    moment_area: float
 
 
 def spots(landed: Landed, room: Room, lit: float = 0.5, per_cell: int = 50) -> list[SpotRow]:
@@ -58,9 +61,17 @@ def spots(landed: Landed, room: Room, lit: float = 0.5, per_cell: int = 50) -> l
                 position=lumens @ position / total,
                 lit_area=lit_area,
                 even_area=even_area,
+                moment_area=_moment_area(position, lumens),
             )
         )
     return sorted(rows, key=lambda row: -row.lumens)
+
+
+def _moment_area(position: np.ndarray, lumens: np.ndarray) -> float:
+    weight = lumens / lumens.sum()
+    apart = position - weight @ position
+    variances = np.linalg.eigvalsh((apart * weight[:, None]).T @ apart)
+    return float(4 * np.pi * np.sqrt(max(variances[1], 0.0) * variances[2]))
 
 
 def _areas(

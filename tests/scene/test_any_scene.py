@@ -36,6 +36,7 @@ GOOD: dict[str, Any] = {
     ],
     "eye": {"at_m": [0.0, -2.8, 1.2], "fov_deg": 75},
     "optics": {"bounces": 3},
+    "workshop": {"hands": 3, "glass_g_cm3": 2.6, "cord_m": 1.2},
 }
 
 KEYS = sorted(

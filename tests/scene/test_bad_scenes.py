@@ -69,7 +69,7 @@ BAD = {
     "plural": (
         ROOM + BALL.replace("[[ball]]", "[[balls]]"),
         'balls: found an unknown key; allowed: "title", "visible_contrast", "room", "tile", "ball"'
-        ', "lamp", "eye", "optics", "candidate", "free", "goal"; did you mean "ball"?',
+        ', "lamp", "eye", "optics", "candidate", "free", "goal", "workshop"; did you mean "ball"?',
     ),
     "syntax": (
         GOOD + "[tile]\nedge_mm = = 3\n",
@@ -245,10 +245,44 @@ BAD = {
         shape('base = "geodesic", diameter_m = 0.4, frequency = 33'),
         "[[ball]] 1 shape.frequency: found 33; allowed: a whole number from 1 to 32",
     ),
+    "base and mesh": (
+        shape('base = "cube", mesh = "pear.stl"'),
+        '[[ball]] 1 shape.base: found "cube" beside mesh; allowed: no base: the file tells the',
+    ),
+    "steps of a mesh": (
+        shape('mesh = "pear.stl", steps = []'),
+        "[[ball]] 1 shape.steps: found [] beside mesh; allowed: no steps",
+    ),
+    "mesh of another kind": (
+        shape('mesh = "pear.step"'),
+        '[[ball]] 1 shape.mesh: found "pear.step"; allowed: the path of a mesh file (.stl, .obj, '
+        ".ply or .glb), relative to the scene",
+    ),
+    "mesh without an ending": (shape('mesh = "stl"'), '[[ball]] 1 shape.mesh: found "stl"; allo'),
+    "mesh from anywhere": (
+        shape('mesh = "/tmp/pear.stl"'),
+        '[[ball]] 1 shape.mesh: found the absolute path "/tmp/pear.stl"; allowed: the path of a m',
+    ),
+    "scale of a solid": (
+        shape('base = "cube", scale_mm = 2'),
+        "[[ball]] 1 shape.scale_mm: found 2 without mesh; allowed: scale_mm only beside mesh",
+    ),
+    "scale of nothing": (
+        shape('mesh = "pear.stl", scale_mm = 0'),
+        "[[ball]] 1 shape.scale_mm: found 0; allowed: a number of millimetres above 0, at most 100",
+    ),
+    "tiles of a mesh": (
+        shape('mesh = "pear.stl", tiles = "round"'),
+        '[[ball]] 1 shape.tiles: found "round"; allowed: "largest", "triangle", "square", "cut"',
+    ),
+    "mesh hung by a corner": (
+        f"{ROOM}[[ball]]\nshape = {{ mesh = 'pear.stl' }}\nhang = {{ by = 'vertex' }}\n",
+        '[[ball]] 1 hang.by: found "vertex" with a mesh; allowed: no by: a mesh hangs as it stands',
+    ),
     "step": (
         shape('base = "cube", steps = [{ do = "rise", sides = 4 }]'),
-        '[[ball]] 1 shape.steps 1 do: found "rise"; allowed: "raise", "open"; did you mean '
-        '"raise"?',
+        '[[ball]] 1 shape.steps 1 do: found "rise"; allowed: "raise", "split", "spike", "cap", '
+        '"open"; did you mean "raise"?',
     ),
     "second step": (
         shape('base = "cube", steps = [{ do = "raise", sides = 4 }, { do = "open" }]'),
@@ -266,6 +300,36 @@ BAD = {
         shape('base = "cube", steps = [{ do = "open", sides = 4, count = 0 }]'),
         "[[ball]] 1 shape.steps 1 count: found 0; allowed: a whole number from 1 to 100000",
     ),
+    "frequency of a raised face": (
+        shape('base = "cube", steps = [{ do = "raise", sides = 4, frequency = 2 }]'),
+        '[[ball]] 1 shape.steps 1 frequency: found 2 in a step that does "raise"; '
+        'allowed: frequency only with do = "split"',
+    ),
+    "levels of a split": (
+        shape('base = "cube", steps = [{ do = "split", sides = 4, levels = 2 }]'),
+        'allowed: levels only with do = "spike"',
+    ),
+    "turned spike": (
+        shape('base = "octahedron", steps = [{ do = "spike", sides = 3, turned = true }]'),
+        'found true in a step that does "spike"; allowed: turned only with do = "cap"',
+    ),
+    "too many levels": (
+        shape('base = "octahedron", steps = [{ do = "spike", sides = 3, levels = 5 }]'),
+        "[[ball]] 1 shape.steps 1 levels: found 5; allowed: a whole number from 1 to 4",
+    ),
+    "turned by a number": (
+        shape('base = "prism", sides = 6, steps = [{ do = "cap", sides = 6, turned = 1 }]'),
+        "[[ball]] 1 shape.steps 1 turned: found 1; allowed: true or false",
+    ),
+    "joints from large to small": (
+        tile("joint_deg = [330, 40]"),
+        "[tile] joint_deg: found [330, 40]; allowed: the smaller angle first",
+    ),
+    "one joint angle": (
+        tile("joint_deg = 40"),
+        "[tile] joint_deg: found 40; allowed: two angles [least, most] in degrees, each from 0 to",
+    ),
+    "joint beyond a whole turn": (tile("joint_deg = [0, 361]"), "allowed: two angles [least, mo"),
     "up": (
         GOOD + '[[ball]]\nshape = { base = "cube" }\nhang = { by = "vertx" }\n',
         '[[ball]] 2 hang.by: found "vertx"; allowed: "vertex", "face", "edge", "opening"; '
@@ -414,6 +478,30 @@ BAD = {
     "eye on itself": (
         eye("at_m = [0, 1, 1]\nlook_m = [0, 1, 1]"),
         "[eye] look_m: found [0, 1, 1]; allowed: a point other than at_m",
+    ),
+    "workshop key": (
+        GOOD + "[workshop]\nhand = 2\n",
+        "[workshop] hand: found an unknown key",
+    ),
+    "no hands": (
+        GOOD + "[workshop]\nhands = 0\n",
+        "[workshop] hands: found 0; allowed: a whole number from 1 to 100",
+    ),
+    "seconds": (
+        GOOD + "[workshop]\ntile_s = -1\n",
+        "[workshop] tile_s: found -1; allowed: a number of seconds from 0 to 3600",
+    ),
+    "density": (
+        GOOD + "[workshop]\nglass_g_cm3 = 2500\n",
+        "glass_g_cm3: found 2500; allowed: a number of grams a cubic centimetre from 0.1 to 20",
+    ),
+    "handled after it is cured": (
+        GOOD + "[workshop]\nhandling_h = 80\n",
+        "[workshop] handling_h: found 80; allowed: at most full_cure_h = 72",
+    ),
+    "cured before it is handled": (
+        GOOD + "[workshop]\nfull_cure_h = 12\n",
+        "[workshop] full_cure_h: found 12; allowed: at least handling_h = 24",
     ),
     "bounces": (
         GOOD + "[optics]\nbounces = 9\n",

@@ -13,9 +13,12 @@ from glint.shape.body import build_body
 
 STEPS = st.builds(
     StepTable,
-    do=st.sampled_from(["raise", "open"]),
+    do=st.sampled_from(["raise", "split", "spike", "cap", "open"]),
     sides=st.sampled_from([3, 3, 4, 5, 6, 8, 10, 12]),
     count=st.none() | st.integers(1, 20),
+    frequency=st.none() | st.integers(2, 5),
+    levels=st.none() | st.integers(1, 3),
+    turned=st.booleans(),
 )
 SHAPES = st.builds(
     ShapeTable,
@@ -31,6 +34,7 @@ TILES = st.builds(
     edge_mm=st.floats(5.0, 32.0),
     panel_edge_mm=st.just(32.0),
     thickness_mm=st.floats(0.1, 50.0),
+    joint_deg=st.none() | st.just((60.0, 240.0)),
     tilt_sd_deg=st.sampled_from([0.0, 0.0, 3.0, 20.0]),
 )
 KINDS = st.none() | st.sampled_from([3, 4, 5])
@@ -53,6 +57,7 @@ def test_built_whole_or_refused(shape: ShapeTable, tile: TileTable, hang: HangTa
             "hang.by",
             "hang.sides",
             "tile.thickness_mm",
+            "tile.joint_deg",
         }
         assert "\n" not in str(error)
         return

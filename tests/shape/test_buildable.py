@@ -8,7 +8,13 @@ import numpy as np
 import pytest
 
 from glint.scene.errors import ShapeError
-from glint.shape.buildable import irregular, require_buildable, unfinished
+from glint.shape.buildable import (
+    irregular,
+    remarks,
+    require_buildable,
+    require_joints,
+    unfinished,
+)
 from glint.shape.polyhedron import panels
 from glint.shape.solids import solid
 from glint.shape.steps import open_faces, raise_faces
@@ -41,12 +47,12 @@ def test_faces_left_are_named_with_the_steps_that_deal_with_them():
     )
     assert problem(solid("prism", 6)) == (
         "shape.steps: found 2 faces of 6 sides are left; allowed: "
-        'add { do = "open", sides = 6, count = 2 }'
+        'add { do = "cap", sides = 6 } or { do = "open", sides = 6, count = 2 }'
     )
     assert problem(solid("truncated icosahedron")) == (
         "shape.steps: found 12 faces of 5 sides and 20 faces of 6 sides are left; allowed: "
         'add { do = "raise", sides = 5 }; '
-        'and { do = "open", sides = 6, count = 20 }'
+        'and { do = "cap", sides = 6 }'
     )
     assert unfinished(solid("truncated icosahedron")) == {5: 12, 6: 20}
     assert unfinished(solid("cuboctahedron")) == {}
@@ -90,3 +96,29 @@ def test_a_long_triangle_is_told():
     higher[-1, 2] += 1e-6
     steep = replace(body, vertices=higher)
     assert [len(steep.faces[i]) for i in irregular(panels(steep))] == [3, 3, 3, 3]
+
+
+def test_joints_outside_a_range_are_named():
+    # At a raised icosahedron's slant edges arccos(1/3) = 70.53 degrees, in its valleys the base's
+    # 138.19 and twice as much again.
+    spiked = raise_faces(solid("icosahedron"), 3)
+    require_joints(spiked, np.radians(70), np.radians(280))
+    with pytest.raises(ShapeError) as caught:
+        require_joints(spiked, np.radians(40), np.radians(270))
+    assert caught.value.key == "tile.joint_deg"
+    assert str(caught.value).startswith(
+        "tile.joint_deg: found 30 joints of 279.2 degrees inside the body, the first between "
+        "triangle "
+    )
+    assert str(caught.value).endswith("; allowed: 40 to 270 degrees, as joint_deg says")
+    with pytest.raises(ShapeError, match=r"found 90 joints of 70\.53, 279\.2 degrees"):
+        require_joints(spiked, np.radians(100), np.radians(200))
+
+
+def test_a_range_takes_its_own_ends():
+    require_joints(solid("cube"), np.radians(90), np.radians(90))
+
+
+def test_remarks():
+    assert remarks(solid("cube")) == ""
+    assert remarks(raise_faces(solid("octahedron"), 3, 1)) == "3 joints lie flat"

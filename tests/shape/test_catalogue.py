@@ -42,6 +42,11 @@ def test_every_base_is_there_plain_and_no_name_twice():
         ("cuboctahedron, triangles raised, squares raised", 48, 0),
         ("tetrahedron, triangles raised, triangles raised", 36, 0),
         ("pentagonal prism, pentagons raised", 10, 5),
+        ("truncated tetrahedron, hexagons capped", 20, 12),
+        ("truncated icosahedron, pentagons raised, hexagons capped", 140, 60),
+        ("truncated icosidodecahedron, hexagons capped, decagons capped", 200, 150),
+        ("tetrahedron, triangles spiked", 24, 0),
+        ("icosahedron, triangles spiked 2 levels deep", 720, 0),
     ],
 )
 def test_what_they_take(name: str, triangles: int, squares: int):
@@ -87,6 +92,12 @@ def test_buildable_rows_build(entry: Entry):
         assert body.name == entry.name
         farthest = np.linalg.norm(body.panel_corners, axis=2).max()
         assert 2 * farthest == pytest.approx(entry.diameter * 0.032)
+
+
+def test_remarks_tell_what_lies_flat_and_what_touches():
+    assert row("icosidodecahedron, pentagons raised").remarks == "60 joints lie flat"
+    assert row("octahedron, triangles spiked 2 levels deep").remarks == "24 pairs of tips touch"
+    assert row("truncated cube, octagons capped").remarks == ""
 
 
 def test_most_rows_build():

@@ -137,6 +137,8 @@ def test_leaving_off_everything_is_refused():
 
 def test_endless_raising_is_refused():
     steps = [StepTable(do="raise", sides=3)] * 16
-    with pytest.raises(ShapeError, match=f"found 4860 panels; allowed: at most {MOST_PANELS}") as e:
+    with pytest.raises(
+        ShapeError, match=f"found 14580 panels; allowed: at most {MOST_PANELS}"
+    ) as e:
         apply_steps(solid("icosahedron"), steps)
-    assert e.value.key == "shape.steps 5"
+    assert e.value.key == "shape.steps 6"

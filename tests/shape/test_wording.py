@@ -14,11 +14,20 @@ STEPS = (
     StepTable(do="raise", sides=4, count=2),
     StepTable(do="open", sides=3),
 )
+MORE = (
+    StepTable(do="cap", sides=8, turned=True),
+    StepTable(do="spike", sides=3, levels=2, count=1),
+    StepTable(do="spike", sides=3),
+    StepTable(do="split", sides=4, frequency=3),
+    StepTable(do="split", sides=3),
+)
 
 
 def test_steps_read_back_as_they_were():
     read = tomllib.loads(f"steps = {steps_as_toml(STEPS)}")["steps"]
     assert [StepTable(**step) for step in read] == list(STEPS)
+    read = tomllib.loads(f"steps = {steps_as_toml(MORE)}")["steps"]
+    assert [StepTable(**step) for step in read] == list(MORE)
     assert steps_as_toml([]) == "[]"
 
 
@@ -30,6 +39,13 @@ def test_steps_read_back_as_they_were():
         ("rings", None, (), "ring-laid ball"),
         ("geodesic", None, (), "geodesic sphere"),
         ("cube", None, STEPS, "cube, pentagons raised, 2 squares raised, 1 triangle open"),
+        (
+            "truncated cube",
+            None,
+            MORE,
+            "truncated cube, octagons capped, turned, 1 triangle spiked 2 levels deep, "
+            "triangles spiked, squares split by 3, triangles split by 2",
+        ),
     ],
 )
 def test_names(base, sides, steps, words):

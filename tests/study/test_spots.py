@@ -24,7 +24,7 @@ def test_place_size_and_peak_are_those_of_sampled_spots():
     by_key = {tuple(int(k) for k in key if k >= 0): i for i, key in enumerate(closed.key)}
     rows = [row for row in spots(pose) if row.lumens > 1e-3]
     assert len(rows) > 20
-    sizes, peaks = [], []
+    sizes, peaks, away = [], [], []
     for row in rows:
         i = by_key[(0, *row.tiles)]
         if pose.scene.room.surfaces[closed.surface[i]].name != row.surface:
@@ -33,8 +33,9 @@ def test_place_size_and_peak_are_those_of_sampled_spots():
             continue
         sizes.append(closed.area[i] / row.area)
         peaks.append(closed.peak[i] / row.peak_lux)
-        assert math.dist(closed.point[i], (row.x, row.y, row.z)) < 0.15 * row.diameter
+        away.append(math.dist(closed.point[i], (row.x, row.y, row.z)) / row.diameter)
     # Sampled areas are right to 3 % themselves; spots that spread far along a wall are curved.
+    assert np.percentile(away, 90) < 0.1
     assert np.median(sizes) == pytest.approx(1.0, abs=0.015)
     assert np.abs(np.array(sizes) - 1.0).max() < 0.15
     assert np.median(peaks) == pytest.approx(1.0, abs=0.01)

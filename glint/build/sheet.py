@@ -1,0 +1,202 @@
+"""The build sheet of a scene: every figure a maker needs, worked out and still unworded."""
+
+from __future__ import annotations
+
+import math
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from glint.build.cautions import CAUTIONS, DEFERENCE
+from glint.build.girth import Girth, girth
+from glint.build.hanging import Hanging, hang
+from glint.build.hours import Hours, hours
+from glint.build.inventory import Kind, kinds
+from glint.build.net import Piece, unfold
+from glint.build.parts import Parts, parts_of
+from glint.build.weight import Mass, weigh
+from glint.rig.scene import Ball, Scene
+from glint.scene.defaults import ceiling_height
+from glint.scene.model import BallTable, WorkshopTable
+from glint.shape.body import Body
+from glint.shape.joints import AngleKind, angle_kinds, joints
+
+_MM = 1e-3
+
+
+class BallSheet(NamedTuple):
+    """One ball. panels, angles and net are empty for a ring-laid ball, whose core comes ready-made.
+
+    across: diameter of the sphere about all its corners, m; rated: what hook, cord and safety line
+    should be rated for, kg.
+    """
+
+    name: str
+    body: Body
+    tile_thickness: float
+    tiles: tuple[Kind, ...]
+    panels: tuple[Kind, ...]
+    parts: Parts
+    angles: tuple[AngleKind, ...]
+    joints: int
+    mass: Mass
+    across: float
+    loop: Girth
+    hanging: Hanging
+    rated: float
+    hours: Hours
+    net: tuple[Piece, ...]
+
+    @property
+    def ready_made_core(self) -> bool:
+        """Whether tiles are glued to one round core and not to panels."""
+        return self.body.base == "rings"
+
+    @property
+    def regular(self) -> bool:
+        """Whether every panel is a regular polygon."""
+        return all(kind.regular for kind in self.panels)
+
+    @property
+    def tile_count(self) -> int:
+        """Tiles without spares."""
+        return sum(kind.needed for kind in self.tiles)
+
+    @property
+    def panel_count(self) -> int:
+        """Panels without spares."""
+        return sum(kind.needed for kind in self.panels)
+
+
+class Sheet(NamedTuple):
+    """A whole scene's balls, and what they were reckoned with."""
+
+    title: str
+    scene: str
+    balls: tuple[BallSheet, ...]
+    workshop: WorkshopTable
+
+
+def sheet(scene: Scene) -> Sheet:
+    """The build sheet of every ball of a scene."""
+    file = scene.file
+    balls = tuple(
+        _ball_sheet(scene, ball, table) for ball, table in zip(scene.balls, file.ball, strict=True)
+    )
+    return Sheet(file.title, file.path.name, balls, file.workshop)
+
+
+def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:
+    workshop, body = scene.file.workshop, ball.body
+    ready_made = body.base == "rings"
+    mass = weigh(body, table.tile.thickness_mm * _MM, workshop)
+    panels = () if ready_made else kinds(body.panels, workshop.spare_percent)
+    tiles = kinds(body.tiles, workshop.spare_percent)
+    joint_count = 0 if ready_made else len(joints(body.frame).panels)
+    corners = np.concatenate([body.panel_corners.reshape(-1, 3), body.tile_corners.reshape(-1, 3)])
+    return BallSheet(
+        name=ball.name,
+        body=body,
+        tile_thickness=table.tile.thickness_mm * _MM,
+        tiles=tiles,
+        panels=panels,
+        parts=parts_of(table.shape, table.hang),
+        angles=() if ready_made else tuple(angle_kinds(body.frame)),
+        joints=joint_count,
+        mass=mass,
+        across=2 * body.radius,
+        loop=girth(corners),
+        hanging=hang(body, mass, _cord(scene, ball, workshop, mass)),
+        rated=workshop.hardware_factor * mass.total,
+        hours=hours(
+            len(body.tile_sides), joint_count, sum(kind.with_spares for kind in panels), workshop
+        ),
+        net=() if ready_made else unfold(body.frame),
+    )
+
+
+def _cord(scene: Scene, ball: Ball, workshop: WorkshopTable, mass: Mass) -> float:
+    """The cord's length, m: as given, or from the top of the ball straight up to the dome."""
+    if workshop.cord_m is not None:
+        return workshop.cord_m
+    x, y, z = ball.centre
+    top = float(z) + hang(ball.body, mass, 1.0).hold
+    return ceiling_height(scene.file.room, math.hypot(x, y)) - top
+
+
+def as_figures(whole: Sheet) -> dict[str, Any]:
+    """The sheet as plain tables for JSON; every key carries its unit."""
+    return {
+        "title": whole.title,
+        "scene": whole.scene,
+        "balls": [_ball_figures(ball) for ball in whole.balls],
+        "workshop": whole.workshop.model_dump(),
+        "cautions": [f"{caution.about}. {caution.advice}" for caution in CAUTIONS],
+        "deference": DEFERENCE,
+    }
+
+
+def _ball_figures(ball: BallSheet) -> dict[str, Any]:
+    mass, hanging, time = ball.mass, ball.hanging, ball.hours
+    return {
+        "name": ball.name,
+        "shape": ball.body.name,
+        "across_m": ball.across,
+        "tiles": [_kind_figures(kind) for kind in ball.tiles],
+        "panels": [_kind_figures(kind) for kind in ball.panels],
+        "parts": [
+            {"letter": part.letter, "name": part.name, "count": part.number, "of": dict(part.of)}
+            for part in ball.parts.made
+        ],
+        "rows_from_below": [dict(row.of) for row in ball.parts.rows],
+        "joints": ball.joints,
+        "dihedral_angles": [
+            {
+                "between_sides": list(kind.sides),
+                "inside_deg": math.degrees(kind.angle),
+                "bevel_deg": math.degrees(bevel(kind)),
+                "count": kind.count,
+            }
+            for kind in ball.angles
+        ],
+        "weight_g": {
+            "tiles": 1e3 * mass.tiles,
+            "panels": 1e3 * mass.panels,
+            "glue_under_tiles": 1e3 * mass.film,
+            "glue_in_joints": 1e3 * mass.beads,
+            "total": 1e3 * mass.total,
+        },
+        "centre_of_mass_mm": [1e3 * float(value) for value in mass.centre],
+        "panels_too_thick_for_their_edges": mass.shrunk,
+        "hanging": {
+            "hold_above_middle_mm": 1e3 * hanging.hold,
+            "at_opening": hanging.at_opening,
+            "off_axis_mm": 1e3 * hanging.offset,
+            "tilt_deg": None if hanging.tilt is None else math.degrees(hanging.tilt),
+            "cord_m": hanging.cord,
+            "swing_s": hanging.period,
+            "pull_n": hanging.pull,
+            "panels_that_bear": hanging.holders,
+            "pull_a_panel_n": hanging.share,
+            "hardware_rated_kg": ball.rated,
+        },
+        "loop_m": {"passes": ball.loop.loop, "none_shorter_than": ball.loop.least},
+        "hours": time._asdict(),
+        "net_pieces": len(ball.net),
+    }
+
+
+def bevel(kind: AngleKind) -> float:
+    """How far from square the side of a panel is cut, rad: inward at a ridge, outward (negative)
+    in a valley.
+    """
+    return 0.5 * (math.pi - kind.angle)
+
+
+def _kind_figures(kind: Kind) -> dict[str, Any]:
+    return {
+        "name": kind.name,
+        "sides_mm": [round(1e3 * side, 4) for side in kind.sides],
+        "needed": kind.needed,
+        "with_spares": kind.with_spares,
+    }

@@ -1,0 +1,114 @@
+"""A stock of tiles: which shapes of the catalogue it covers, and what each falls short of.
+
+Spare tiles are kept for breakage: with so many percent to spare, a shape of n tiles asks for
+n (1 + percent / 100) of them, counted over the whole set and not shape by shape.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections import Counter
+from collections.abc import Iterable
+from fractions import Fraction
+from functools import cache
+from typing import NamedTuple
+
+import numpy as np
+from scipy.spatial.distance import pdist
+
+from glint.scene.model import StepTable
+from glint.shape.catalogue import Entry, catalogue
+from glint.shape.solids import solid
+from glint.shape.steps import apply_steps
+
+_ALIKE = 6  # decimals, in edges, to which two distances between corners are the same
+
+
+class Stock(NamedTuple):
+    """So many tiles of each kind, and how many percent more than needed are to be at hand."""
+
+    triangles: int
+    squares: int
+    spare: float = 0.0
+
+    @property
+    def usable(self) -> tuple[int, int]:
+        """Triangles and squares that may be glued, the spare ones set aside."""
+        share = 1 + Fraction(str(self.spare)) / 100
+        return int(self.triangles / share), int(self.squares / share)
+
+
+class Cover(NamedTuple):
+    """One shape that the stock covers: how many times over, and what is left beside one of it."""
+
+    entry: Entry
+    times: int
+    triangles_left: int
+    squares_left: int
+
+
+class Shortage(NamedTuple):
+    """One shape that the stock does not cover, and the tiles that are missing for it."""
+
+    entry: Entry
+    triangles: int
+    squares: int
+
+
+def steps_of(entry: Entry) -> tuple[StepTable, ...]:
+    """The steps of a catalogue entry, as a scene file has them."""
+    written = tomllib.loads(f"steps = {entry.steps}")["steps"]
+    return tuple(StepTable.model_validate(step) for step in written)
+
+
+@cache
+def candidates() -> tuple[Entry, ...]:
+    """Every shape of the catalogue that can be built, each body once, in the catalogue's order.
+
+    Some bodies come about in two ways: an antiprism with its pentagons raised is the icosahedron.
+    Bodies with the same distances between their corners count as one.
+    """
+    fit = [entry for entry in catalogue() if entry.buildable]
+    shared = Counter((entry.triangles, entry.squares) for entry in fit)
+    found: dict[tuple[object, ...], Entry] = {}
+    for entry in fit:
+        tiles = entry.triangles, entry.squares
+        # Only bodies that take the same tiles need a closer look.
+        found.setdefault((*tiles, *(_distances(entry) if shared[tiles] > 1 else ())), entry)
+    return tuple(found.values())
+
+
+def covered(stock: Stock, least_tiles: int = 0) -> list[Cover]:
+    """The shapes that the stock covers at least once, most tiles first, then as catalogued."""
+    triangles, squares = stock.usable
+    rows = []
+    for entry in _of_size(candidates(), least_tiles):
+        pairs = ((triangles, entry.triangles), (squares, entry.squares))
+        times = min(have // need for have, need in pairs if need)
+        if times:
+            left = triangles - entry.triangles, squares - entry.squares
+            rows.append(Cover(entry, times, *left))
+    return sorted(rows, key=lambda row: -(row.entry.triangles + row.entry.squares))
+
+
+def shortages(stock: Stock, most: int = 3, least_tiles: int = 0) -> list[Shortage]:
+    """The shapes that miss the fewest tiles, fewest first, then as catalogued."""
+    triangles, squares = stock.usable
+    rows = []
+    for entry in _of_size(candidates(), least_tiles):
+        missing = max(entry.triangles - triangles, 0), max(entry.squares - squares, 0)
+        if any(missing):
+            rows.append(Shortage(entry, *missing))
+    return sorted(rows, key=lambda row: row.triangles + row.squares)[:most]
+
+
+def _of_size(entries: Iterable[Entry], least_tiles: int) -> list[Entry]:
+    return [entry for entry in entries if entry.triangles + entry.squares >= least_tiles]
+
+
+def _distances(entry: Entry) -> tuple[bytes, bytes]:
+    """All distances between corners of panels, and how often each comes, in edges."""
+    body = apply_steps(solid(entry.base, entry.sides), steps_of(entry))
+    used = np.unique([corner for face in body.faces for corner in face])
+    values, counts = np.unique(np.round(pdist(body.vertices[used]), _ALIKE), return_counts=True)
+    return values.tobytes(), counts.tobytes()

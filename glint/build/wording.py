@@ -1,0 +1,78 @@
+"""The sheet's figures in words: units, roundings, plurals and lists."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from glint.build.inventory import Kind
+from glint.shape.joints import AngleKind
+from glint.shape.wording import counted, face_name
+
+_FLAT = 1e-6  # radians from half a turn
+
+
+def millimetres(length: float) -> str:
+    """Metres as millimetres: a tenth where it shows."""
+    return f"{1e3 * length:.1f}".removesuffix(".0") + " mm"
+
+
+def grams(mass: float) -> str:
+    """Kilograms as grams, or from one upward as kilograms."""
+    return f"{mass:.2f} kg" if mass >= 0.9995 else f"{1e3 * mass:.0f} g"
+
+
+def time_in_words(hours: float) -> str:
+    """Hours as minutes, as hours and minutes, or from two days upward as days."""
+    minutes = round(60 * hours)
+    if minutes < 60:
+        return f"{minutes} min"
+    if minutes >= 48 * 60:
+        return f"{hours / 24:.1f} days".replace(".0 days", " days")
+    return f"{minutes // 60} h {minutes % 60:02d} min" if minutes % 60 else f"{minutes // 60} h"
+
+
+def degrees(angle: float, decimals: int = 2) -> str:
+    """Radians as degrees, below zero with a true minus."""
+    return f"{math.degrees(angle):.{decimals}f}°".replace("-", "−")
+
+
+def kind_in_words(kind: Kind) -> str:
+    """As "square, 25 mm" or "triangle, 61.2 × 58.3 × 58.3 mm"."""
+    lengths = [millimetres(side).removesuffix(" mm") for side in kind.sides]
+    shown = lengths[0] if len(set(lengths)) == 1 else " × ".join(lengths)
+    return f"{kind.name}, {shown} mm"
+
+
+def parts_in_words(of: Iterable[tuple[str, int]]) -> str:
+    """As "5 × A and 10 squares"."""
+    each = [f"{n} × {what}" if what.isupper() else counted(n, what) for what, n in of]
+    return joined(each)
+
+
+def joined(items: Iterable[str]) -> str:
+    """As "one, two and three"."""
+    *rest, last = items
+    return f"{', '.join(rest)} and {last}" if rest else last
+
+
+def edge_in_words(kind: AngleKind, regular: bool = True) -> str:
+    """Between what and how it bends: "triangle and square, ridge". regular: the panels are."""
+    one, other = (face_name(n) if regular or n == 3 else f"{n}-sided" for n in kind.sides)
+    if abs(kind.angle - math.pi) < _FLAT:
+        bend = "flat"
+    else:
+        bend = "ridge" if kind.angle < math.pi else "valley"
+    return f"{one} and {other}, {bend}"
+
+
+def rows_in_words(rows: Iterable[tuple[tuple[str, int], ...]]) -> list[str]:
+    """Rows from below, those alike that follow each other told once: "3 rows of 5 × A"."""
+    told: list[tuple[str, int]] = []
+    for of in rows:
+        text = parts_in_words(of)
+        if told and told[-1][0] == text:
+            told[-1] = (text, told[-1][1] + 1)
+        else:
+            told.append((text, 1))
+    return [text if n == 1 else f"{n} rows, each of {text}" for text, n in told]

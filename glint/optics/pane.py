@@ -1,0 +1,93 @@
+"""Windows as panes of four corners, in the lens frame: the form in which light is reckoned fast."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from glint.optics.arrays import Beams, Floats, Integers, Lamps
+from glint.optics.compile import kernel
+from glint.optics.cone import bounding_cone
+
+
+class Panes(NamedTuple):
+    """The windows of all beams, cut into convex parts of three or four corners.
+
+    beam: (p,) int, rising
+    corners: (p, 3, 4) float, m, in the mirrored lens frame, anticlockwise as seen against the
+        light; of three corners the last is repeated
+    cones: (8, p) float, a column for the cone about all light through a pane (see `cone`)
+    sharpness: (3, p) float: the pane's distance from the lens, m; the angles that the lens fills
+        from the pane, and the pane from the lens, rad
+    """
+
+    beam: Integers
+    corners: Floats
+    cones: Floats
+    sharpness: Floats
+
+
+@kernel
+def _cut(beams, lamps, beam, corners, cones, sharpness):
+    part = np.empty((4, 3))
+    cone = np.empty(8)
+    pane = 0
+    for b in range(beams.lamp.shape[0]):
+        apex, frame, window = beams.apex[b], beams.frame[b], beams.window[b]
+        radius = lamps.lens_radius[beams.lamp[b]]
+        for first in range(1, beams.sides[b] - 1, 2):
+            count = min(4, beams.sides[b] - first + 1)
+            turn = 0.0
+            for i in range(4):
+                source = 0 if i == 0 else min(first + i - 1, beams.sides[b] - 1)
+                for k in range(3):
+                    part[i, k] = window[source, k]
+                for k in range(3):
+                    along = 0.0
+                    for m in range(3):
+                        along += frame[k, m] * (part[i, m] - apex[m])
+                    corners[pane, k, i] = along
+            local = corners[pane]
+            for i in range(4):
+                j = (i + 1) % 4
+                turn += (local[0, i] * local[1, j] - local[1, i] * local[0, j]) / (
+                    local[2, i] * local[2, j]
+                )
+            if turn < 0.0:
+                for k in range(3):
+                    local[k, 0], local[k, 3] = local[k, 3], local[k, 0]
+                    local[k, 1], local[k, 2] = local[k, 2], local[k, 1]
+            bounding_cone(apex, radius, part, count, cone)
+            for k in range(8):
+                cones[k, pane] = cone[k]
+            away = reach = 0.0
+            for k in range(3):
+                middle = 0.0
+                for i in range(count):
+                    middle += local[k, i] / count
+                away += middle * middle
+            for i in range(count):
+                square = 0.0
+                for k in range(3):
+                    square += (part[i, k] - part[0, k]) ** 2
+                reach = max(reach, square)
+            distance = np.sqrt(away)
+            sharpness[0, pane] = distance
+            sharpness[1, pane] = 2.0 * radius / distance
+            sharpness[2, pane] = np.sqrt(reach) / distance
+            beam[pane] = b
+            pane += 1
+
+
+def panes_of(beams: Beams, lamps: Lamps) -> Panes:
+    """Cut every beam's window into panes."""
+    number = int(((beams.sides - 1) // 2).sum())
+    panes = Panes(
+        np.zeros(number, np.int64),
+        np.zeros((number, 3, 4)),
+        np.zeros((8, number)),
+        np.zeros((3, number)),
+    )
+    _cut(beams, lamps, *panes)
+    return panes

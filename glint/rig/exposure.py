@@ -1,0 +1,112 @@
+"""A long exposure: the mean light of a whole turn of the slowest ball."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from fractions import Fraction
+from itertools import islice
+
+import numpy as np
+
+from glint.optics.arrays import Beams
+from glint.optics.chart import points
+from glint.optics.lightmap import add_beams
+from glint.optics.spill import add_spill
+from glint.rig.light import LightMap, beams
+from glint.rig.motion import exposure_time
+from glint.rig.outline import outlines
+from glint.rig.scene import Scene
+from glint.rig.survey import chart_of
+
+STRIDE = 0.75
+"""Most that a spot moves between two instants, in edges of the smallest tile; a spot is always
+larger than its tile, and soft, so streaks come out even to about 1 %. Steps below a texel would
+gain nothing."""
+
+MOST_INSTANTS = 20_000
+
+SHADOWS = 96
+"""Instants whose shadows are taken: the outline of a turning ball hardly changes."""
+
+AT_ONCE = 32
+"""Instants whose beams are laid onto the maps together, which is quicker than one by one."""
+
+
+def long_exposure(
+    scene: Scene,
+    texels: int = 1024,
+    progress: Callable[[int, int], None] | None = None,
+    count: int | None = None,
+) -> dict[str, LightMap]:
+    """Light maps of every surface, the mean over a whole turn; see `glint.rig.light.light`.
+
+    progress: called with (done, total) instants. count: of instants, as many as even streaks want
+    if it is not given. Raises GlintError where nothing turns.
+    """
+    seconds, lamps = exposure_time(scene), scene.lamp_arrays
+    _ = scene.facing  # found once, before threads ask for it
+    surfaces = scene.room.surfaces
+    charts = {surface.name: chart_of(surface, texels) for surface in surfaces}
+    maps = {name: np.zeros((*chart.size, 3), np.float32) for name, chart in charts.items()}
+    finest = math.sqrt(min(chart.texel_area for chart in charts.values()))
+    count = count or min(instants(scene, float(seconds), finest), MOST_INSTANTS)
+    poses = (scene.at(seconds=float(seconds * Fraction(n, count))) for n in range(count))
+    with ThreadPoolExecutor() as pool:
+        for first in range(0, count, AT_ONCE):
+            some = list(islice(poses, AT_ONCE))
+            joined = _joined([found for found, _ in pool.map(beams, some)])
+            for surface in surfaces:
+                chart, blocks = charts[surface.name], scene.blocks(surface, texels)
+                add_beams(joined, lamps, chart, maps[surface.name], blocks)
+            if progress is not None:
+                progress(first + len(some), count)
+    spilt = {name: np.zeros_like(lux) for name, lux in maps.items()}
+    shadows = min(count, SHADOWS)
+    for n in range(shadows):
+        pose = scene.at(seconds=float(seconds * Fraction(2 * n + 1, 2 * shadows)))
+        covered = outlines(pose)
+        for surface in surfaces:
+            chart, blocks = charts[surface.name], scene.blocks(surface, texels)
+            add_spill(lamps, covered, chart, spilt[surface.name], blocks)
+    landed = {}
+    for name, chart in charts.items():
+        maps[name] /= np.float32(count)
+        maps[name] += spilt[name] / np.float32(shadows)
+        landed[name] = maps[name].sum(axis=(0, 1), dtype=np.float64) * chart.texel_area
+    ambient = scene.room.ambient + scene.room.interreflected(landed)
+    result = {}
+    for surface in surfaces:
+        chart = charts[surface.name]
+        inside, place = points(chart.kind, chart.size, chart.place, chart.form)
+        result[surface.name] = LightMap(surface, chart, maps[surface.name], ambient, inside, place)
+    return result
+
+
+def instants(scene: Scene, seconds: float, texel: float) -> int:
+    """Instants of so many seconds for streaks without beads; texel: m.
+
+    A mirror turned by a turns its beam by 2 a: a spot moves at most at 2 omega times the distance
+    from its ball.
+    """
+    fastest = 0.0
+    for ball in scene.balls:
+        reach = max(_furthest(scene, ball.centre), ball.body.radius)
+        fastest = max(fastest, 2.0 * abs(ball.turning) * reach)
+    smallest = min(ball.body.tile_edge for ball in scene.balls)
+    return max(math.ceil(fastest * seconds / max(texel, STRIDE * smallest)), 1)
+
+
+def _furthest(scene: Scene, place: np.ndarray) -> float:
+    """Distance from a point to the furthest of the room, m, from coarse charts."""
+    distance = 0.0
+    for surface in scene.room.surfaces:
+        chart = chart_of(surface, 64)
+        inside, where = points(chart.kind, chart.size, chart.place, chart.form)
+        distance = max(distance, float(np.linalg.norm(where[inside] - place, axis=1).max()))
+    return distance
+
+
+def _joined(found: Sequence[Beams]) -> Beams:
+    return Beams._make(np.concatenate(column) for column in zip(*found, strict=True))

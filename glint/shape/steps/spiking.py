@@ -1,0 +1,52 @@
+"""Spike: a triangle is split by two and its middle one raised, again and again on what results."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from glint.scene.errors import ShapeError
+from glint.shape.divided import Divider
+from glint.shape.polyhedron import Polyhedron
+from glint.shape.steps.choose import highest_faces, require_room, without
+from glint.shape.steps.splitting import rebuilt, split_triangle
+
+PER_LEVEL = 6
+"""Panels that one level makes of one: three around the middle, three on the pyramid there."""
+
+
+def spike_faces(
+    body: Polyhedron,
+    sides: int = 3,
+    levels: int = 1,
+    count: int | None = None,
+    key: str = "shape.steps",
+) -> Polyhedron:
+    """6**levels triangles in place of each triangle, with edges 1 / 2**levels as long.
+
+    Each level takes every triangle that the one before left, those of the pyramids too. count: how
+    many faces, the highest first; None for all. Raises ShapeError for faces with a middle that is
+    no triangle.
+    """
+    if sides != 3:
+        allowed = "3 (split by two, no other face has a triangle in its middle)"
+        raise ShapeError(f"{key} sides", str(sides), allowed)
+    chosen = highest_faces(body, sides, count, key)
+    require_room(body, (PER_LEVEL**levels - 1) * len(chosen), key)
+    divider = Divider(body.vertices, body.divided)
+    spiked = [body.faces[i] for i in chosen]
+    for _ in range(levels):
+        spiked = [small for face in spiked for small in _spike(divider, face)]
+    return rebuilt(body, divider, [*without(body.faces, chosen), *spiked])
+
+
+def _spike(divider: Divider, face: tuple[int, ...]) -> list[tuple[int, ...]]:
+    *around, (a, b, c) = split_triangle(divider, face, 2)
+    corners = np.array([divider.points[i] for i in (a, b, c)])
+    upward = np.cross(corners[1] - corners[0], corners[2] - corners[0])
+    edge = np.linalg.norm(corners[1] - corners[0])
+    # A regular tetrahedron is sqrt(2/3) of its edge high.
+    height = math.sqrt(2.0 / 3.0) * edge / np.linalg.norm(upward)
+    tip = divider.add(corners.mean(axis=0) + height * upward)
+    return [*around, (a, b, tip), (b, c, tip), (c, a, tip)]

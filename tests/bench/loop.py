@@ -1,0 +1,57 @@
+"""A whole loop against encoding the very same frames alone."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+import glint.picture.loop
+from glint.picture.loop import loop
+from glint.picture.movie import write_movie
+from glint.rig.scene import load
+from tests.bench.command import SCENES, run
+from tests.bench.figures import Figure, seconds_of
+
+
+def measure(quick: bool) -> Iterator[Figure]:
+    """The real command line, start and all, against the writer fed with frames from a raw file."""
+    names = ("spiked-twenty",) if quick else ("spiked-twenty", "lantern", "yardstick")
+    for name in names:
+        yield from _scene(name, *((240, 10) if quick else (720, 30)))
+
+
+def _scene(name: str, size: int, fps: int) -> Iterator[Figure]:
+    with tempfile.TemporaryDirectory() as folder:
+        raw, kept = Path(folder) / "frames", Path(folder) / "alone.mp4"
+        count, rate, entries = _held(name, size, fps, raw)
+        frames = np.memmap(raw, np.uint8, "r", shape=(count, size, size, 3))
+        place, target = SCENES / f"{name}.toml", Path(folder) / "a.mp4"
+        whole = run("loop", place, "--size", size, "--fps", fps, "-o", target)
+        alone = seconds_of(lambda: write_movie(kept, iter(frames), count, rate, entries))
+    note = f"{count} frames of {size}²: {whole.seconds:.1f} s over {alone:.1f} s"
+    yield Figure(f"loop, {name}: over encoding alone", whole.seconds / alone, "x", 1.5, note=note)
+
+
+def _held(name: str, size: int, fps: int, raw: Path) -> tuple[int, Fraction, dict[str, str]]:
+    """Makes the loop once with a writer that keeps raw frames: their number, rate and labels."""
+    told: list[Any] = []
+
+    def keep(path, frames, count, fps, metadata=None, progress=None):
+        with raw.open("wb") as file:
+            for frame in frames() if callable(frames) else frames:
+                file.write(np.ascontiguousarray(frame).tobytes())
+        Path(path).write_bytes(b"kept elsewhere")
+        told.extend((count, Fraction(fps), metadata or {}))
+
+    honest = glint.picture.loop.write_movie
+    glint.picture.loop.write_movie = keep
+    try:
+        loop(load(SCENES / f"{name}.toml"), raw.with_suffix(".mp4"), fps=fps, size=size)
+    finally:
+        glint.picture.loop.write_movie = honest
+    return told[0], told[1], told[2]

@@ -1,0 +1,28 @@
+"""Balls for the tests of this stage, by their tables."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from glint.rig.scene import Scene, build
+from glint.scene.model import WorkshopTable
+from glint.scene.read import scene_of
+from glint.shape.body import Body
+
+WORKSHOP = WorkshopTable()
+
+
+def scene(*balls: dict[str, Any], **tables: Any) -> Scene:
+    return build(scene_of({"room": {"radius_m": 4.0}, "ball": list(balls), **tables}))
+
+
+def body(base: str, steps: tuple[dict[str, Any], ...] = (), by: str | None = None, **tile: Any):
+    """The body of a ball; steps as in a scene file."""
+    hang = {} if by is None else {"by": by}
+    ball = {"shape": {"base": base, "steps": list(steps)}, "hang": hang, "tile": tile}
+    made: Body = scene(ball).balls[0].body
+    return made
+
+
+RAISE_3 = {"do": "raise", "sides": 3}
+OPEN_4 = {"do": "open", "sides": 4}

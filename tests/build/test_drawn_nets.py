@@ -1,0 +1,98 @@
+"""The net as SVG and PDF: true scale, read back from the files."""
+
+from __future__ import annotations
+
+import math
+import xml.etree.ElementTree as ET
+from io import BytesIO
+
+import numpy as np
+import pytest
+from pypdf import PdfReader
+from pypdf.generic import ContentStream
+
+from glint.build.net import unfold
+from glint.build.pdf import net_pages
+from glint.build.svg import net_svg
+from glint.scene.model import TileTable
+from tests.build.tables import RAISE_3, body
+
+SVG = "{http://www.w3.org/2000/svg}"
+POINTS_A_MM = 72 / 25.4
+
+
+def segments(page, reader):
+    """Lengths of all straight strokes on a page, mm."""
+    lengths, here = [], None
+    for operands, operator in ContentStream(page.get_contents(), reader).operations:
+        if operator == b"m":
+            here = np.array([float(value) for value in operands])
+        elif operator == b"l" and here is not None:
+            there = np.array([float(value) for value in operands])
+            lengths.append(float(np.hypot(*(there - here))) / POINTS_A_MM)
+            here = there
+    return np.array(lengths)
+
+
+@pytest.mark.parametrize(
+    ("paper", "width", "height"), [("A4", 210.0, 297.0), ("letter", 8.5 * 25.4, 11 * 25.4)]
+)
+def test_pages_are_at_true_scale(paper, width, height):
+    # A4 by ISO 216; letter is 8.5 by 11 inches.
+    ball = body("cube", panel_edge_mm=41.0, edge_mm=30.0)
+    made = net_pages(ball, paper, "Quince Night: the box")
+    reader = PdfReader(BytesIO(made.data))
+    assert len(reader.pages) == made.pages == 1
+    box = reader.pages[0].mediabox
+    assert (float(box.width) / POINTS_A_MM, float(box.height) / POINTS_A_MM) == pytest.approx(
+        (width, height), abs=0.01
+    )
+    lengths = segments(reader.pages[0], reader)
+    assert (np.abs(lengths - 100.0) < 0.01).sum() == 1  # the rule
+    # A cube's net has 5 folds and 14 cut sides; each panel is also filled, and has a tile.
+    assert (np.abs(lengths - 41.0) < 0.01).sum() >= 5 + 14
+    assert (np.abs(lengths - 30.0) < 0.01).sum() >= 6 * 3
+    text = reader.pages[0].extract_text()
+    assert "Quince Night: the box" in text and "100 mm" in text
+
+
+def test_a_net_too_large_for_one_page_takes_more():
+    ball = body("icosahedron", (RAISE_3,), panel_edge_mm=60.0, edge_mm=50.0)
+    made = net_pages(ball, "A4", "spiked")
+    reader = PdfReader(BytesIO(made.data))
+    assert made.pages == len(reader.pages) > 2
+    assert "page 2 of" in reader.pages[1].extract_text()
+
+
+def test_a_panel_larger_than_the_page_is_told():
+    made = net_pages(body("cube", panel_edge_mm=260.0, edge_mm=200.0), "A4", "large")
+    assert made.data == b"" and made.why == "a panel is larger than the A4 page"
+
+
+def test_the_same_body_gives_the_same_bytes():
+    ball = body("cube")
+    assert net_pages(ball, "A4", "$x$ & y") == net_pages(ball, "A4", "$x$ & y")
+
+
+def test_the_drawing_has_every_number_and_true_lengths():
+    ball = body("octahedron")
+    root = ET.fromstring(net_svg(unfold(ball.frame), ball, "<b>&"))
+    assert root.find(f"{SVG}title").text == "<b>&"
+    assert root.attrib["width"].endswith("mm")
+    assert root.attrib["viewBox"].split()[2] == root.attrib["width"].removesuffix("mm")
+    numbers = {text.text for text in root.iter(f"{SVG}text") if text.get("class") == "number"}
+    assert numbers == {str(n) for n in range(1, 9)}
+    edge = TileTable().panel_edge_mm
+    lines = list(root.iter(f"{SVG}line"))
+    for line in lines:
+        x1, y1, x2, y2 = (float(line.attrib[key]) for key in ("x1", "y1", "x2", "y2"))
+        assert math.hypot(x2 - x1, y2 - y1) == pytest.approx(edge, abs=0.003)
+    kinds = [line.get("class") for line in lines]
+    # Seven folds, all ridges, hold eight panels; the other five of twelve edges are cut.
+    assert (kinds.count("ridge"), kinds.count("cut"), kinds.count("valley")) == (7, 10, 0)
+
+
+def test_valleys_are_dashed():
+    ball = body("icosahedron", (RAISE_3,))
+    drawing = net_svg(unfold(ball.frame), ball, "spiked")
+    assert 'class="valley"' in drawing and ".valley{stroke-dasharray" in drawing

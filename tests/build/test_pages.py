@@ -1,0 +1,170 @@
+"""The sheet's files: page, text and figures agree, nothing is fetched, texts stay texts."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from glint.build.cautions import CAUTIONS, DEFERENCE, as_markdown
+from glint.build.pages import files_of
+from glint.build.sheet import as_figures, sheet
+from tests.build.tables import OPEN_4, RAISE_3, scene
+
+ROOT = Path(__file__).parents[2]
+VOID = {"meta", "br", "hr", "img", "link", "input"}
+
+# Dihedral angles, degrees (Coxeter, Regular Polytopes, table I).
+PLATONIC = {
+    "tetrahedron": (math.degrees(math.acos(1 / 3)), 6),
+    "cube": (90.0, 12),
+    "octahedron": (math.degrees(math.acos(-1 / 3)), 12),
+    "icosahedron": (math.degrees(math.acos(-math.sqrt(5) / 3)), 30),
+}
+
+
+class Page(HTMLParser):
+    """Tags in balance, everything that could be fetched, and all text."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.links: list[str] = []
+        self.text = ""
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag, attrs):
+        if tag not in VOID:
+            self.open.append(tag)
+        for key, value in attrs:
+            if key in ("src", "href", "data", "action", "poster", "srcset"):
+                self.links.append(value)
+
+    def handle_startendtag(self, tag, attrs):
+        pass
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        self.text += data
+
+
+@pytest.fixture(scope="module")
+def lantern():
+    steps = [{"do": "open", "sides": 5}, {"do": "raise", "sides": 5}]
+    ball = {"name": "lantern", "shape": {"base": "rhombicosidodecahedron", "steps": steps}}
+    return sheet(scene(ball, title="Quince Night: the lantern"))
+
+
+@pytest.fixture(scope="module")
+def files(lantern):
+    return files_of(lantern)
+
+
+def test_all_files_are_there(files):
+    assert set(files) == {"sheet.html", "sheet.txt", "sheet.json", "net.svg", "net.pdf"}
+    assert files["net.pdf"].startswith(b"%PDF")
+
+
+def test_the_page_is_whole_and_fetches_nothing(files):
+    text = files["sheet.html"].decode()
+    page = Page(text)
+    assert page.open == []
+    assert page.links == []
+    # The one address is the name of the SVG language, which nobody fetches.
+    assert set(re.findall(r"https?://[^\s\"'<>]+", text)) == {"http://www.w3.org/2000/svg"}
+    assert "url(" not in text and "@import" not in text and "<script" not in text
+
+
+def test_page_text_and_figures_agree(lantern, files):
+    figures = json.loads(files["sheet.json"])
+    ball = figures["balls"][0]
+    assert ball["weight_g"]["total"] == pytest.approx(1e3 * lantern.balls[0].mass.total)
+    weight = f"{ball['weight_g']['total']:.0f} g"
+    assert weight in Page(files["sheet.html"].decode()).text
+    assert weight in files["sheet.txt"].decode()
+    assert sum(kind["needed"] for kind in ball["tiles"]) == 105
+    assert ball["parts"] == [
+        {"letter": "A", "name": "five-sided pyramid", "count": 11, "of": {"triangle": 5}}
+    ]
+    assert sum(angle["count"] for angle in ball["dihedral_angles"]) == ball["joints"] == 170
+
+
+def test_both_carry_every_caution(files):
+    page, text = Page(files["sheet.html"].decode()).text, files["sheet.txt"].decode()
+    for caution in CAUTIONS:
+        assert caution.advice in page and caution.advice in text
+    assert DEFERENCE in page and DEFERENCE in text
+
+
+def test_the_readme_quotes_the_cautions():
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert readme.split("## Cautions\n\n")[1].split("\n\n## ")[0].rstrip() == as_markdown()
+
+
+def test_texts_of_a_stranger_stay_texts():
+    nasty = '<script>alert("x")</script> & {{ 7 * 7 }}'
+    made = files_of(sheet(scene({"name": nasty, "shape": {"base": "cube"}}, title=nasty)))
+    text = made["sheet.html"].decode()
+    assert "<script" not in text
+    assert Page(text).text.count('<script>alert("x")</script> & {{ 7 * 7 }}') >= 3
+    assert nasty in made["sheet.txt"].decode()
+    assert "<script" not in made["net.svg"].decode()
+    assert json.loads(made["sheet.json"])["title"] == nasty
+
+
+@pytest.mark.parametrize("base", PLATONIC)
+def test_dihedral_angles_of_platonic_solids(base):
+    figures = as_figures(sheet(scene({"shape": {"base": base}})))
+    (angle,) = figures["balls"][0]["dihedral_angles"]
+    assert (angle["inside_deg"], angle["count"]) == (
+        pytest.approx(PLATONIC[base][0]),
+        PLATONIC[base][1],
+    )
+    assert angle["bevel_deg"] == pytest.approx(90 - PLATONIC[base][0] / 2)
+
+
+def test_the_sheet_of_the_ring_laid_ball_has_a_core_and_no_net():
+    made = files_of(sheet(scene({"shape": {"base": "rings", "diameter_m": 0.3}})))
+    assert set(made) == {"sheet.html", "sheet.txt", "sheet.json"}
+    assert "core" in made["sheet.txt"].decode()
+    assert json.loads(made["sheet.json"])["balls"][0]["panels"] == []
+
+
+def test_each_of_several_balls_has_its_net():
+    balls = [
+        {"shape": {"base": "cube"}},
+        {"shape": {"base": "octahedron"}, "hang": {"at_m": [1, 0]}},
+    ]
+    made = files_of(sheet(scene(*balls)), "letter")
+    assert {"net-1.svg", "net-1.pdf", "net-2.svg", "net-2.pdf"} < set(made)
+    assert "of letter" in made["sheet.txt"].decode()
+
+
+def test_what_the_workshop_says_is_reckoned_with():
+    ball = {"shape": {"base": "icosahedron", "steps": [RAISE_3]}}
+    plain = as_figures(sheet(scene(ball)))["balls"][0]
+    bench = {"glass_g_cm3": 5.0, "hands": 2, "cord_m": 1.0, "spare_percent": 50}
+    other = as_figures(sheet(scene(ball, workshop=bench)))["balls"][0]
+    assert other["weight_g"]["tiles"] == pytest.approx(2 * plain["weight_g"]["tiles"])
+    assert other["hours"]["gluing"] == pytest.approx(0.5 * plain["hours"]["gluing"])
+    assert other["hanging"]["cord_m"] == 1.0
+    assert other["tiles"][0]["with_spares"] == 90
+
+
+def test_the_cord_goes_up_to_the_dome_by_itself():
+    ball = {"shape": {"base": "cube"}, "hang": {"height_m": 2.0, "by": "face"}}
+    figures = as_figures(sheet(scene(ball)))
+    assert figures["balls"][0]["hanging"]["cord_m"] == pytest.approx(4.0 - 2.016)
+
+
+def test_a_ball_that_leans_says_so():
+    ball = {"shape": {"base": "cube", "steps": [OPEN_4]}, "hang": {"by": "vertex"}}
+    made = files_of(sheet(scene(ball)))
+    assert re.search(r"tilt +\d+\.\d°; the centre of mass lies", made["sheet.txt"].decode())

@@ -1,0 +1,67 @@
+"""The commands for the bench: stock and build."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from tests.cli.command import DEMO, glint
+
+
+def test_stock_lists_shapes_and_sets(tmp_path):
+    done = glint("stock", "--triangles", 24, "--squares", 6, cwd=tmp_path)
+    assert (done.returncode, done.stderr) == (0, "")
+    header, *rows = done.stdout.split("\n\n")[0].split("\n")
+    assert header.split("\t")[:3] == ["name", "triangles", "squares"]
+    assert any(row.startswith("icosahedron\t20\t0\t1\t4\t6") for row in rows)
+    assert "most tiles used: 30" in done.stdout
+
+
+def test_stock_as_json_with_spares(tmp_path):
+    done = glint(
+        "stock", "--triangles", 22, "--spare", 10, "--aim", "balls", "--json", cwd=tmp_path
+    )
+    found = json.loads(done.stdout)
+    assert found["usable"] == {"triangles": 20, "squares": 0}
+    assert found["sets"][0]["value"] == 5
+    assert found["sets"][0]["shapes"] == [{"name": "tetrahedron", "count": 5}]
+    # Without the five: three tetrahedra and an octahedron, or two and a spike of twelve.
+    assert [chosen["value"] for chosen in found["sets"]] == [5, 4, 3]
+
+
+def test_a_stock_that_makes_nothing_says_what_is_short(tmp_path):
+    done = glint("stock", "--triangles", 3, cwd=tmp_path)
+    assert done.returncode == 0
+    assert "3 triangles make no shape" in done.stdout
+    assert "tetrahedron: 1 triangle short" in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (["stock"], "needs --triangles, --squares or both"),
+        (["stock", "--triangles", -1], "-1 is not in the range"),
+        (["stock", "--squares", 5, "--aim", "spot"], "'spot' is not one of"),
+        (["build", "missing.toml", "-o", "sheet"], "missing.toml"),
+        (["build", DEMO, "-o", "no/such/sheet"], "there is no folder"),
+        (["build", DEMO, "--paper", "A3"], "'A3' is not one of"),
+    ],
+)
+def test_bad_input_is_one_clear_line_and_status_two(arguments, message, tmp_path):
+    done = glint(*arguments, cwd=tmp_path)
+    assert done.returncode == 2
+    assert message in done.stderr and done.stderr.count("\n") == 1
+    assert not list(tmp_path.iterdir())
+
+
+def test_build_writes_its_folder_once(tmp_path):
+    done = glint("build", DEMO, "-o", "sheet", cwd=tmp_path)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "60 tiles" in done.stdout
+    names = {path.name for path in (tmp_path / "sheet").iterdir()}
+    assert names == {"sheet.html", "sheet.txt", "sheet.json", "net.svg", "net.pdf"}
+    again = glint("build", DEMO, "-o", "sheet", cwd=tmp_path)
+    assert again.returncode == 2 and "--force replaces it" in again.stderr
+    forced = glint("build", DEMO, "-o", "sheet", "--force", "--json", cwd=tmp_path)
+    assert json.loads(forced.stdout)["balls"][0]["net_pieces"] == 1

@@ -1,0 +1,172 @@
+"""Whatever goes wrong: an exit status, one clear line, no part of a file, and nothing left over."""
+
+from __future__ import annotations
+
+import resource
+import signal
+import subprocess
+import sys
+import time
+
+import pytest
+
+from tests.cli.command import DEMO, MADE, environment, glint, names
+
+WRITERS = {
+    "still": ("still", DEMO, "--size", 512, "-o", "out.png"),
+    "data": ("still", DEMO, "--size", 64, "-o", "out.png", "--data", "out.npz"),
+    "loop": ("loop", DEMO, "--size", 96, "--fps", 2, "-o", "out.gif"),
+    "export": ("export", DEMO, "-o", "out.glb"),
+}
+
+
+def no_large_files():
+    """The system's limit on the size of files stands in for a full disk."""
+    resource.setrlimit(resource.RLIMIT_FSIZE, (4000, 4000))
+
+
+def told(done, status):
+    """The one line that a run which failed has said."""
+    assert done.returncode == status, done.stderr
+    assert done.stdout == ""
+    lines = done.stderr.splitlines()
+    assert len(lines) == 1 and lines[0].startswith("glint: ")
+    return lines[0]
+
+
+@pytest.mark.parametrize("command", WRITERS)
+@pytest.mark.parametrize("older", [False, True])
+def test_a_full_disk(command, older, tmp_path):
+    before = []
+    if older:
+        for name in ("out.png", "out.npz", "out.gif", "out.glb"):
+            (tmp_path / name).write_text("older")
+            before.append(name)
+    force = ["--force"] if older else []
+    done = glint(*WRITERS[command], *force, cwd=tmp_path, preexec_fn=no_large_files)
+    assert told(done, 1).endswith(" cannot be written: file too large")
+    assert names(tmp_path) == sorted(before)
+    assert all((tmp_path / name).read_text() == "older" for name in before)
+
+
+@pytest.mark.parametrize("command", WRITERS)
+def test_a_folder_that_cannot_be_written(command, tmp_path):
+    """A file in the place of the folder: that stops root as well."""
+    (tmp_path / "file").write_text("mine")
+    arguments = [f"file/{a}" if str(a).startswith("out.") else a for a in WRITERS[command]]
+    line = told(glint(*arguments, cwd=tmp_path), 2)
+    assert "there is no folder file" in line
+    assert names(tmp_path) == ["file"]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="/proc takes no new files, of root neither")
+def test_a_folder_that_takes_no_files(tmp_path):
+    line = told(glint("export", DEMO, "-o", "/proc/quince.glb", cwd=tmp_path), 1)
+    assert line.startswith("glint: /proc/quince.glb cannot be written: ")
+
+
+@pytest.mark.parametrize("command", WRITERS)
+def test_an_existing_file_is_kept_and_nothing_is_worked_out_first(command, tmp_path):
+    last = WRITERS[command][-1]
+    (tmp_path / last).write_text("mine")
+    start = time.monotonic()
+    line = told(glint(*WRITERS[command], cwd=tmp_path), 2)
+    assert time.monotonic() - start < 60
+    assert line == f"glint: {last} exists; --force replaces it"
+    assert names(tmp_path) == [last]
+    assert (tmp_path / last).read_text() == "mine"
+
+
+def test_force_replaces_a_file(tmp_path):
+    (tmp_path / "out.glb").write_text("older")
+    assert glint(*WRITERS["export"], "--force", cwd=tmp_path).returncode == 0
+    assert (tmp_path / "out.glb").read_bytes()[:4] == b"glTF"
+    assert names(tmp_path) == ["out.glb"]
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+@pytest.mark.parametrize("older", [False, True])
+def test_a_loop_that_is_stopped_half_way(number, older, tmp_path):
+    """Stopped once frames have been encoded: the hidden file has grown."""
+    if older:
+        (tmp_path / "out.png").write_text("older")
+    (tmp_path / "quince.toml").write_text(MADE.replace("rpm = 20.0", "rpm = 0.15"))
+    command = ["loop", "quince.toml", "--size", "128", "-o", "out.png", "--force"]
+    child = subprocess.Popen(
+        [sys.executable, "-m", "glint", *command],
+        cwd=tmp_path,
+        env=environment(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    try:
+        deadline = time.monotonic() + 60
+        while not any(path.stat().st_size > 20_000 for path in tmp_path.glob(".glint-*")):
+            assert child.poll() is None and time.monotonic() < deadline
+            time.sleep(0.05)
+        child.send_signal(number)
+        out, err = child.communicate(timeout=20)
+    finally:
+        child.kill()
+        child.wait()
+    assert (child.returncode, out, err) == (1, "", "glint: stopped\n")
+    assert names(tmp_path) == [*(["out.png"] if older else []), "quince.toml"]
+    if older:
+        assert (tmp_path / "out.png").read_text() == "older"
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="wants /dev/full")
+@pytest.mark.parametrize("command", [("shapes",), ("check", DEMO, "--json")])
+def test_a_table_that_cannot_be_written(command, tmp_path):
+    with open("/dev/full", "w") as full:  # noqa: PTH123
+        done = subprocess.run(
+            [sys.executable, "-m", "glint", *map(str, command)],
+            cwd=tmp_path,
+            env=environment(),
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            timeout=120,
+        )
+    assert done.returncode == 1
+    assert done.stderr == "glint: standard output: no space left on device\n"
+
+
+def test_a_reader_that_goes_away_is_no_trouble(tmp_path):
+    done = subprocess.run(
+        f"{sys.executable} -m glint shapes | head -1",
+        shell=True,
+        cwd=tmp_path,
+        env=environment(),
+        capture_output=True,
+        text=True,
+        timeout=120,
+    )
+    assert done.stdout.startswith("name\ttriangles")
+    assert done.stderr == ""
+
+
+@pytest.mark.parametrize(
+    "arguments, message",
+    [
+        (["stil", DEMO], 'did you mean "still"?'),
+        (["still", DEMO, "--view", "dom"], "'dom' is not one of"),
+        (["still", DEMO, "--siz", "64"], "Did you mean '--size'?"),
+        (["still", DEMO, "--size", "10x10"], "allowed: 64 to 4096 pixels a side"),
+        (["still", DEMO, "--size", "big"], '"big" is no size; allowed: WxH, such as 1920x1080'),
+        (["still", DEMO, "-o", "a.jpg"], 'found ending ".jpg"; allowed: ".png"'),
+        (["still", DEMO, "-o", "no/such/a.png"], "there is no folder no/such"),
+        (["still", DEMO, "--data", "a.csv"], 'found ending ".csv"; allowed: ".npz"'),
+        (["still", DEMO, "--turn", "--at", "5"], "--turn takes in every angle"),
+        (["export", DEMO, "-o", "a.gltf"], 'did you mean ".glb"?'),
+        (["export", DEMO], "Missing option '-o' / '--output'"),
+        (["shapes", "--panel-edge", "0"], "0.0 is not in the range"),
+        (["check", "missing.toml"], "missing.toml"),
+        (["check", __file__], "test_trouble.py: line"),
+    ],
+)
+def test_bad_input_is_one_clear_line_and_status_two(arguments, message, tmp_path):
+    line = told(glint(*arguments, cwd=tmp_path), 2)
+    assert message in line
+    assert names(tmp_path) == []

@@ -1,0 +1,122 @@
+"""Compiled code finds a place, or does without: a read-only install, no home, nothing writable.
+
+A file where a folder is wanted stands in for a folder that cannot be written: unlike permissions
+it stops the superuser too.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import glint
+
+KERNEL = """
+import sys
+from pathlib import Path
+import numpy as np
+{before}
+from glint.optics import compile
+from glint.optics.cone import may_meet
+cone = np.array([0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.1, 0.995])
+print(may_meet(cone, 0.0, 0.0, 5.0, 0.1), may_meet(cone, 5.0, 0.0, 0.0, 0.1))
+print(compile.CACHE)
+print(any(Path(compile.CACHE).rglob("*.nbi")) if compile.CACHE else "none")
+"""
+HOMELESS = """
+import pwd
+def nobody(uid):
+    raise KeyError(uid)
+pwd.getpwuid = nobody
+"""
+NO_TEMPORARY = """
+import tempfile
+def full(*args, **keys):
+    raise OSError(30, "Read-only file system")
+tempfile.mkdtemp = tempfile.TemporaryFile = full
+"""
+
+
+@pytest.fixture
+def install(tmp_path) -> Path:
+    """A copy of the package beside whose source nothing can be kept."""
+    site = tmp_path / "site"
+    source = Path(glint.__file__).parent
+    shutil.copytree(source, site / "glint", ignore=shutil.ignore_patterns("__pycache__"))
+    (site / "glint" / "optics" / "__pycache__").write_text("no folder")
+    return site
+
+
+def python(site: Path, *arguments: str, **environment: str | None) -> subprocess.CompletedProcess:
+    around: dict[str, str | None] = dict(os.environ)
+    around |= {"PYTHONPATH": str(site), "NUMBA_CACHE_DIR": None, "XDG_CACHE_HOME": None}
+    around |= environment
+    return subprocess.run(
+        [sys.executable, *arguments],
+        env={key: value for key, value in around.items() if value is not None},
+        cwd=site,
+        capture_output=True,
+        text=True,
+        timeout=120,
+    )
+
+
+def kept(site: Path, before: str = "", **environment: str | None) -> tuple[str, str]:
+    """Runs a kernel: where its code was kept, and whether it is there."""
+    done = python(site, "-c", KERNEL.format(before=before), **environment)
+    assert (done.returncode, done.stderr) == (0, "")
+    answer, place, there = done.stdout.splitlines()
+    assert answer == "True False"
+    return place, there
+
+
+def test_a_read_only_install_keeps_its_code_in_the_users_cache(install, tmp_path):
+    place, there = kept(install, HOME=str(tmp_path / "home"))
+    assert Path(place).parent == tmp_path / "home" / ".cache" / "glint"
+    assert there == "True"
+    place, there = kept(install, XDG_CACHE_HOME=str(tmp_path / "cache"))
+    assert Path(place).parent == tmp_path / "cache" / "glint"
+    assert there == "True"
+
+
+def test_without_a_writable_home_a_temporary_folder_serves_and_goes(install, tmp_path):
+    for before, home in (("", os.devnull), (HOMELESS, None)):
+        place, there = kept(install, before, HOME=home, TMPDIR=str(tmp_path))
+        assert Path(place).parent == tmp_path
+        assert there == "True"
+        assert not Path(place).exists()
+
+
+def test_where_nothing_can_be_written_nothing_is_kept(install):
+    assert kept(install, NO_TEMPORARY, HOME=os.devnull) == ("None", "none")
+
+
+def test_a_folder_that_was_asked_for_but_cannot_be_written_is_passed_over(install, tmp_path):
+    wrong = str(install / "glint" / "optics" / "__pycache__" / "a")
+    place, there = kept(install, NUMBA_CACHE_DIR=wrong, HOME=str(tmp_path))
+    assert Path(place).parent == tmp_path / ".cache" / "glint"
+    assert there == "True"
+
+
+def test_the_command_line_works_from_a_read_only_install_without_a_home(install):
+    scene = Path(__file__).parents[2] / "scenes" / "spiked-twenty.toml"
+    done = python(install, "-m", "glint", "check", str(scene), HOME=os.devnull)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "spiked twenty" in done.stdout
+
+
+@pytest.mark.parametrize(("wanted", "policy"), [(None, "passive"), ("active", "active")])
+def test_waiting_threads_sleep_unless_asked_otherwise(wanted, policy):
+    # Set before numba loads OpenMP, which reads it but once.
+    script = (
+        "import os, sys, glint.optics.compile; "
+        "print(os.environ['OMP_WAIT_POLICY'], 'numba.np.ufunc.omppool' in sys.modules)"
+    )
+    site = Path(glint.__file__).parents[1]
+    done = python(site, "-c", script, OMP_WAIT_POLICY=wanted)
+    assert (done.stdout, done.stderr) == (f"{policy} False\n", "")
