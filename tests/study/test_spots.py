@@ -34,10 +34,10 @@ def test_place_size_and_peak_are_those_of_sampled_spots():
         sizes.append(closed.area[i] / row.area)
         peaks.append(closed.peak[i] / row.peak_lux)
         away.append(math.dist(closed.point[i], (row.x, row.y, row.z)) / row.diameter)
-    # Sampled areas are right to 3 % themselves; spots that spread far along a wall are curved.
+    # Sampled areas are right to 3 % themselves; a few faint spots of many pieces are worse.
     assert np.percentile(away, 90) < 0.1
     assert np.median(sizes) == pytest.approx(1.0, abs=0.015)
-    assert np.abs(np.array(sizes) - 1.0).max() < 0.15
+    assert np.percentile(np.abs(np.array(sizes) - 1.0), 90) < 0.05
     assert np.median(peaks) == pytest.approx(1.0, abs=0.01)
     assert np.percentile(np.abs(np.array(peaks) - 1.0), 90) < 0.05
     assert closed.lumens.sum() == pytest.approx(sum(row.lumens for row in spots(pose)), rel=5e-3)
