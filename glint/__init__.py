@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from glint.build.export import export
     from glint.picture.loop import loop
     from glint.picture.still import draw
+    from glint.report.compare import compare
     from glint.rig.audit import audit
     from glint.rig.exposure import long_exposure
     from glint.rig.light import LightMap, beams, light, spots
@@ -36,6 +37,8 @@ if TYPE_CHECKING:
     from glint.rig.scene import load
     from glint.scene.errors import GlintError
     from glint.shape.catalogue import catalogue
+    from glint.study.measure import measure
+    from glint.study.place import place
 
 __version__ = "0.1.0"
 
@@ -45,12 +48,15 @@ __all__ = [
     "audit",
     "beams",
     "catalogue",
+    "compare",
     "draw",
     "export",
     "light",
     "load",
     "long_exposure",
     "loop",
+    "measure",
+    "place",
     "spots",
 ]
 
@@ -59,11 +65,14 @@ _HOME = {
     "audit": "glint.rig.audit",
     "beams": "glint.rig.light",
     "catalogue": "glint.shape.catalogue",
+    "compare": "glint.report.compare",
     "draw": "glint.picture.still",
     "export": "glint.build.export",
     "load": "glint.rig.scene",
     "long_exposure": "glint.rig.exposure",
     "loop": "glint.picture.loop",
+    "measure": "glint.study.measure",
+    "place": "glint.study.place",
     "spots": "glint.rig.light",
 }
 

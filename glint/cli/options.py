@@ -40,6 +40,19 @@ VIEW = click.option(
     help="What is overhead as seen lying on one's back, the floor from above, or the eye's view.",
 )
 
+WORKERS = click.option(
+    "--workers",
+    type=click.IntRange(0, 256),
+    default=0,
+    help="Processes on this machine; 0, the default, for one a processor.",
+)
+
+SCHEDULER = click.option(
+    "--scheduler",
+    metavar="ADDRESS",
+    help="A running dask.distributed cluster does the work, as tcp://host:8786.",
+)
+
 
 class PictureSize(click.ParamType):
     """Width and height in pixels, as "1920x1080"; one number for a square."""

@@ -14,6 +14,8 @@ from glint.scene.files import MESH_ENDINGS, unfit_name
 from glint.scene.model import (
     BASES,
     MOST_BALLS,
+    MOST_CANDIDATES,
+    MOST_FREE,
     MOST_LAMPS,
     MOST_STEPS,
     LampTable,
@@ -53,6 +55,14 @@ NEEDS = {
     "antiprism": ("sides",),
 }
 """Keys that a base cannot do without."""
+
+FREE_KEYS = {
+    "ball": ("height_m", "x_m", "y_m", "rpm", "diameter_m", "panel_edge_mm"),
+    "lamp": ("x_m", "y_m", "z_m", "aim_x_m", "aim_y_m", "aim_z_m", "beam_deg"),
+}
+"""What may be free of a ball, and of a lamp."""
+
+_OPENING = '"opening" only for a shape with a step { do = "open", sides = ... }'
 
 MESH_KEYS = ("scale_mm", "tiles")
 """Keys of a shape that go with a mesh only."""
@@ -109,11 +119,22 @@ def check(scene: Raw) -> Iterator[Problem]:
     for index, ball in balls:
         yield from _tile(_table(ball, "tile"), _table(scene, "tile"), ("ball", index, "tile"))
         if isinstance(ball.get("shape"), dict):
-            yield from _shape(ball["shape"], index)
+            yield from _shape(ball["shape"], ("ball", index, "shape"))
         yield from _hang(ball, index)
     names = [ball_name(ball, index) for index, ball in balls]
     for index, lamp in _tables(scene, "lamp", MOST_LAMPS):
         yield from _lamp(lamp, index, names)
+    for index, one in _tables(scene, "candidate", MOST_CANDIDATES):
+        path = ("candidate", index)
+        yield from _tile(_table(one, "tile"), _table(scene, "tile"), (*path, "tile"))
+        yield from _shape(_table(one, "shape"), (*path, "shape"))
+        if one.get("by") == "opening" and not has_opening(_table(one, "shape")):
+            yield problem_at((*path, "by"), "opening", _OPENING)
+    lamps = [
+        lamp.get("name", default_name("lamp", i)) for i, lamp in _tables(scene, "lamp", MOST_LAMPS)
+    ]
+    for index, free in _tables(scene, "free", MOST_FREE):
+        yield from _free(free, index, {"ball": names, "lamp": lamps or [default_name("lamp", 0)]})
 
 
 def check_directions(scene: SceneFile) -> Iterator[Problem]:
@@ -220,8 +241,8 @@ def _names(balls: list[tuple[int, Raw]]) -> Iterator[Problem]:
             yield Problem(place(("ball", index, "name")), found, "a name that no other ball has")
 
 
-def _shape(shape: Raw, index: int) -> Iterator[Problem]:
-    base, path = shape.get("base"), ("ball", index, "shape")
+def _shape(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
+    base = shape.get("base")
     if "mesh" in shape:
         yield from _mesh(shape, path)
         return
@@ -290,8 +311,7 @@ def _hang(ball: Raw, index: int) -> Iterator[Problem]:
         allowed = 'sides only beside by = "face"'
         yield problem_at((*path, "sides"), hang["sides"], allowed)
     if hang.get("by") == "opening" and not has_opening(_table(ball, "shape")):
-        allowed = '"opening" only for a shape with a step { do = "open", sides = ... }'
-        yield problem_at((*path, "by"), "opening", allowed)
+        yield problem_at((*path, "by"), "opening", _OPENING)
 
 
 def has_opening(shape: Raw) -> bool:
@@ -320,6 +340,26 @@ def _lamp(lamp: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
         yield Problem(place((*path, "file")), unfit, allowed_at(spot_at((*path, "file"))))
     if isinstance(colour, str) and colour == "#000000":
         yield problem_at((*path, "colour"), colour, "any colour but black, which gives no light")
+
+
+def _free(free: Raw, index: int, names: dict[str, list[Any]]) -> Iterator[Problem]:
+    path = ("free", index)
+    given = [kind for kind in FREE_KEYS if kind in free]
+    if len(given) != 1:
+        found = "both ball and lamp" if given else "neither ball nor lamp"
+        yield Problem(place(path), found, "one of them: whose number is free")
+        return
+    kind = given[0]
+    name, key, least, most = (free.get(part) for part in (kind, "key", "least", "most"))
+    known = [known for known in names[kind] if isinstance(known, str)]
+    if isinstance(name, str) and name not in known:
+        yield problem_at((*path, kind), name, f"a {kind}'s name ({listed(known)})", known)
+    if isinstance(key, str) and key not in FREE_KEYS[kind]:
+        yield problem_at(
+            (*path, "key"), key, f"of a {kind}: {listed(FREE_KEYS[kind])}", FREE_KEYS[kind]
+        )
+    if isinstance(least, int | float) and isinstance(most, int | float) and not least < most:
+        yield problem_at((*path, "most"), most, f"a number above least = {in_words(least)}")
 
 
 def _widths(lamp: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:

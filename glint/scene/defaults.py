@@ -7,6 +7,7 @@ import math
 from glint.scene.checks import default_name
 from glint.scene.model import (
     BallTable,
+    CandidateTable,
     EyeTable,
     HangTable,
     LampTable,
@@ -40,6 +41,9 @@ def fill(scene: SceneFile) -> SceneFile:
                 _lamp(lamp, index, len(lamps), room, balls[0]) for index, lamp in enumerate(lamps)
             ),
             "eye": _eye(scene.eye, room),
+            "candidate": tuple(
+                _candidate(one, index, scene.tile) for index, one in enumerate(scene.candidate)
+            ),
         }
     )
 
@@ -84,6 +88,14 @@ def ceiling_height(room: RoomTable, distance: float) -> float:
 def field_of(beam_deg: float) -> float:
     """The field angle of a beam, degrees, where none is given; a wide beam stays below 180."""
     return min(FIELD_PER_BEAM * beam_deg, 0.5 * (beam_deg + 180.0))
+
+
+def _candidate(one: CandidateTable, index: int, tile: TileTable) -> CandidateTable:
+    own = {key: getattr(one.tile, key) for key in one.tile.model_fields_set}
+    has_opening = any(step.do == "open" for step in one.shape.steps)
+    by = ("opening" if has_opening else "vertex") if one.by is None else one.by
+    name = default_name("candidate", index) if one.name is None else one.name
+    return one.model_copy(update={"name": name, "tile": tile.model_copy(update=own), "by": by})
 
 
 def _ball(ball: BallTable, index: int, room: RoomTable, tile: TileTable) -> BallTable:

@@ -34,6 +34,20 @@ Archimedean = Literal[
 ]
 Base = Platonic | Archimedean | Literal["prism", "antiprism", "rings", "geodesic"]
 
+FreeKey = Literal[
+    "height_m",
+    "x_m",
+    "y_m",
+    "z_m",
+    "aim_x_m",
+    "aim_y_m",
+    "aim_z_m",
+    "beam_deg",
+    "rpm",
+    "diameter_m",
+    "panel_edge_mm",
+]
+
 PLATONIC: tuple[str, ...] = get_args(Platonic)
 ARCHIMEDEAN: tuple[str, ...] = get_args(Archimedean)
 BASES: tuple[str, ...] = (*PLATONIC, *ARCHIMEDEAN, "prism", "antiprism", "rings", "geodesic")
@@ -41,6 +55,8 @@ BASES: tuple[str, ...] = (*PLATONIC, *ARCHIMEDEAN, "prism", "antiprism", "rings"
 MOST_BALLS = 32
 MOST_LAMPS = 1000
 MOST_STEPS = 16
+MOST_CANDIDATES = 200
+MOST_FREE = 12
 MOST_PARTS = 16
 MOST_LEVELS = 4
 
@@ -226,6 +242,43 @@ class OpticsTable(Table):
     flux_floor: float = Field(default=1e-7, ge=0.0, le=0.1)
 
 
+class CandidateTable(Table):
+    """A shape that might hang in the first ball's place: `glint compare` measures each."""
+
+    name: Name = Field(default=FILLED, description=_A_NAME)
+    shape: ShapeTable
+    tile: TileTable = TileTable()
+    by: Literal["vertex", "face", "edge", "opening"] = FILLED
+
+
+class FreeTable(Table):
+    """A number that `glint place` may choose: of one ball or of one lamp, between two bounds."""
+
+    ball: str | None = Field(default=None, description="a ball's name")
+    lamp: str | None = Field(default=None, description="a lamp's name")
+    key: FreeKey
+    least: float = Field(ge=-1e6, le=1e6)
+    most: float = Field(ge=-1e6, le=1e6)
+
+
+class GoalTable(Table):
+    """What `glint place` looks for: weights of what is to be much, and limits that must hold.
+
+    spots, evenness and cover are weights; each is counted relative to the scene as it stands.
+    Speed is the ninetieth percentile of the spots', lux that of their peaks.
+    """
+
+    spots: float = Field(default=1.0, ge=0.0, le=1000.0)
+    evenness: float = Field(default=1.0, ge=0.0, le=1000.0)
+    cover: float = Field(default=0.0, ge=0.0, le=1000.0)
+    speed_at_most_m_s: float | None = Field(default=None, gt=0.0, le=1000.0)
+    passes_at_most_per_s: float | None = Field(default=None, gt=0.0, le=1000.0)
+    peak_at_most_lux: float | None = Field(default=None, gt=0.0, le=1e9)
+    peak_at_least_lux: float | None = Field(default=None, ge=0.0, le=1e9)
+    tiles_at_most: int | None = Field(default=None, ge=1, le=10**7)
+    seed: int = Field(default=7, ge=0, le=2**32 - 1)
+
+
 class WorkshopTable(Table):
     """What the build sheet reckons with: materials, glue, hands, machines and the cord.
 
@@ -281,6 +334,11 @@ class SceneFile(Table):
     lamp: Annotated[tuple[LampTable, ...], Field(strict=False, max_length=MOST_LAMPS)] = ()
     eye: EyeTable = EyeTable()
     optics: OpticsTable = OpticsTable()
+    candidate: Annotated[
+        tuple[CandidateTable, ...], Field(strict=False, max_length=MOST_CANDIDATES)
+    ] = ()
+    free: Annotated[tuple[FreeTable, ...], Field(strict=False, max_length=MOST_FREE)] = ()
+    goal: GoalTable = GoalTable()
     workshop: WorkshopTable = WorkshopTable()
 
     _path: Path = PrivateAttr(default=Path("scene.toml"))

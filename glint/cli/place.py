@@ -1,0 +1,144 @@
+"""`glint place`: the best hanging height, lamp places and the like."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from glint.cli.options import AS_JSON, FORCE, SCENE, SCHEDULER, WORKERS
+from glint.cli.printing import Column, print_json, print_table
+from glint.cli.progress import working
+
+if TYPE_CHECKING:
+    from glint.report.candidate import Answer
+    from glint.study.place import Placing
+
+NUMBERS = (
+    Column("free", "free"),
+    Column("start", "start"),
+    Column("best", "best"),
+)
+GAINS = (
+    Column("measure", "measure"),
+    Column("unit", "unit"),
+    Column("start", "start"),
+    Column("best", "best"),
+)
+TOLD = (
+    "spots",
+    "spots_per_tile",
+    "unevenness",
+    "unevenness_of_turn",
+    "gap_deg",
+    "cover_share",
+    "swept_share",
+    "brightness_p90_lux",
+    "speed_p90_m_s",
+    "passes_per_s",
+    "flashing_share",
+)
+
+
+@click.command()
+@SCENE
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    required=True,
+    help="The new scene, a .toml file; the picture of the search stands beside it as .png.",
+)
+@click.option(
+    "--tries",
+    type=click.IntRange(20, 100000),
+    default=600,
+    show_default=True,
+    help="Placings to try.",
+)
+@WORKERS
+@SCHEDULER
+@AS_JSON
+@FORCE
+def place(
+    scene: Path,
+    output: Path,
+    tries: int,
+    workers: int,
+    scheduler: str | None,
+    as_json: bool,
+    force: bool,
+) -> None:
+    """Search what SCENE leaves free, its [[free]] tables, for what its [goal] wants.
+
+    The result is the same scene with other numbers, a picture of the score over the two numbers
+    that matter most, and what was gained over the start. The same seed finds the same placing.
+
+    Example: glint place scenes/find-a-place.toml -o placed.toml
+    """
+    from glint.report.compare import compare
+    from glint.report.landscape import draw_landscape
+    from glint.scene.errors import GlintError
+    from glint.scene.output import check_output, whole_file
+    from glint.scene.read import read_scene
+    from glint.study.place import place as placed
+    from glint.study.write import rewritten
+    from glint.work import Workers
+
+    picture = output.with_suffix(".png")
+    check_output(output, force=force, endings=(".toml",))
+    check_output(picture, force=force)
+    file = read_scene(scene)
+    text = scene.read_text(encoding="utf-8-sig")
+    crew = Workers(workers, scheduler)
+    with working("searching") as tell:
+        found = placed(file, crew, tries, tell)
+    with working("measuring start and best") as tell:
+        answers = compare([file, found.file], crew, tell=tell)
+    for answer in answers:
+        if answer.problem:
+            raise GlintError(answer.problem)
+    with whole_file(output, force) as where:
+        where.write_text(rewritten(text, file, found.best), encoding="utf-8")
+    with whole_file(picture, force) as where:
+        draw_landscape(found, where)
+    if as_json:
+        print_json(_in_json(found, answers))
+        return
+    print_table(NUMBERS, zip(found.names, found.start, found.best, strict=True))
+    click.echo()
+    print_table(GAINS, _gains(answers), "Means over a turn")
+    for limit, part in found.broken.items():
+        click.echo(f"warning: {limit} is broken by {100.0 * part:.0f} %", err=True)
+    click.echo(
+        f"score {found.scores[1]:.3f}, start {found.scores[0]:.3f}; {found.tried} placings tried; "
+        f"wrote {output} and {picture}",
+        err=True,
+    )
+
+
+def _gains(answers: list[Answer]) -> list[list[Any]]:
+    from glint.report.table import heading, mean_of, measured
+
+    start, best = measured(answers)
+    keys = [key for key in TOLD if key in start.figures and key in best.figures]
+    return [[*heading(key), float(mean_of(start, key)), float(mean_of(best, key))] for key in keys]
+
+
+def _in_json(found: Placing, answers: list[Answer]) -> dict[str, Any]:
+    from glint.report.table import measured
+    from glint.study.table import as_json
+
+    start, best = (as_json(one) for one in measured(answers))
+    return {
+        "free": [
+            {"name": name, "start": before, "best": after}
+            for name, before, after in zip(found.names, found.start, found.best, strict=True)
+        ],
+        "score": {"start": found.scores[0], "best": found.scores[1]},
+        "broken": found.broken,
+        "tried": found.tried,
+        "start": start,
+        "best": best,
+    }

@@ -1,0 +1,101 @@
+"""Illuminance of beams at chosen points of the room: no chart, no texels, no averaging."""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import prange
+
+from glint.optics.arrays import Beams, Floats, Integers, Lamps
+from glint.optics.compile import kernel
+from glint.optics.cone import may_meet
+from glint.optics.lightmap import beyond, place_point
+from glint.optics.pane import panes_of
+from glint.optics.penumbra import MANY, illuminate, no_points
+
+GRID = 3
+"""Samples from the middle of a spot to its edge, where its peak is sought; (2 GRID + 1)**2 of them
+are MANY at most."""
+
+
+@kernel
+def _light(beams, lamps, panes, pane, places, first, last, points, chosen, lux):
+    """Add one pane's light at places first to last, MANY at most."""
+    b = panes.beam[pane]
+    cone = panes.cones[:, pane]
+    apex, frame, least = beams.apex[b], beams.frame[b], beyond(panes.corners[pane])
+    number = 0
+    for p in range(first, last):
+        x, y, z = places[p, 0], places[p, 1], places[p, 2]
+        if not may_meet(cone, x, y, z, 0.0):
+            continue
+        place_point(points, number, apex, frame, x, y, z, places[p, 3], places[p, 4], places[p, 5])
+        if points.z[number] > least:
+            chosen[number] = p
+            number += 1
+    if number > 0:
+        illuminate(points, number, panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
+        for n in range(number):
+            lux[chosen[n]] += points.lux[n]
+
+
+@kernel(parallel=True)
+def _lux_at(beams, lamps, panes, places, lux):
+    blocks = (places.shape[0] + MANY - 1) // MANY
+    for block in prange(blocks):
+        first, last = block * MANY, min((block + 1) * MANY, places.shape[0])
+        middle = np.zeros(3)
+        for p in range(first, last):
+            middle += places[p, :3] / (last - first)
+        reach = 0.0
+        for p in range(first, last):
+            reach = max(reach, np.sum((places[p, :3] - middle) ** 2))
+        reach = np.sqrt(reach)
+        points, chosen = no_points(), np.empty(MANY, np.int64)
+        for pane in range(panes.beam.shape[0]):
+            if may_meet(panes.cones[:, pane], middle[0], middle[1], middle[2], reach):
+                _light(beams, lamps, panes, pane, places, first, last, points, chosen, lux)
+
+
+def lux_at(beams: Beams, lamps: Lamps, places: Floats) -> Floats:
+    """Illuminance that all beams together give at points, lx: (p,) float.
+
+    places: (p, 6) float, point (m) and unit normal towards the room; neighbours in the list should
+    be neighbours in the room, which spares work. Does not depend on the number of threads.
+    """
+    lux = np.zeros(len(places))
+    _lux_at(beams, lamps, panes_of(beams, lamps), np.ascontiguousarray(places, float), lux)
+    return lux
+
+
+@kernel(parallel=True)
+def _peaks(beams, lamps, panes, start, middle, axes, peak):
+    for spot in prange(start.shape[0] - 1):
+        number = (2 * GRID + 1) ** 2
+        places, lux = np.empty((number, 6)), np.zeros(number)
+        at = 0
+        for i in range(-GRID, GRID + 1):
+            for j in range(-GRID, GRID + 1):
+                for k in range(3):
+                    aside = (i * axes[spot, 0, k] + j * axes[spot, 1, k]) / GRID
+                    places[at, k] = middle[spot, k] + aside
+                    places[at, 3 + k] = middle[spot, 3 + k]
+                at += 1
+        points, chosen = no_points(), np.empty(MANY, np.int64)
+        for pane in range(start[spot], start[spot + 1]):
+            _light(beams, lamps, panes, pane, places, 0, number, points, chosen, lux)
+        peak[spot] = lux.max()
+
+
+def peaks(beams: Beams, lamps: Lamps, start: Integers, middle: Floats, axes: Floats) -> Floats:
+    """The highest illuminance of each spot on a flat surface, lx: (s,) float.
+
+    beams: sorted by spot; spot i is made of beams start[i] to start[i + 1]. middle: (s, 6) float,
+    where its middle lands (m) and the normal there; axes: (s, 2, 3) float, m, along the surface
+    from the middle to about its edge. Looked for on a grid between the ends of the axes.
+    """
+    peak = np.zeros(len(start) - 1)
+    panes = panes_of(beams, lamps)
+    # Beams are sorted by spot, and panes by beam.
+    first = np.searchsorted(panes.beam, start).astype(np.int64)
+    _peaks(beams, lamps, panes, first, np.ascontiguousarray(middle), axes, peak)
+    return peak

@@ -1,0 +1,102 @@
+"""One candidate studied: its measures, and the light for its pictures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glint.optics.arrays import Beams
+from glint.optics.lightmap import add_beams
+from glint.picture.still import luminance
+from glint.picture.tone import auto_exposure
+from glint.report.portrait import portrait
+from glint.rig.light import light
+from glint.rig.pose import Pose
+from glint.rig.scene import build
+from glint.scene.errors import GlintError
+from glint.scene.model import SceneFile
+from glint.study.measure import TOLERANCE, Measures, measure
+
+SIZE = 288
+"""Width of a picture, pixels."""
+
+EXPOSED = 256
+"""Most poses that a long exposure is made of."""
+
+
+@dataclass(frozen=True)
+class Question:
+    """What is asked of one worker. pictures: whether pictures are wanted too."""
+
+    file: SceneFile
+    pictures: bool
+    tolerance: float = TOLERANCE
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What came back: measures, or else why there are none.
+
+    ball: (h, w, 3) uint8 sRGB; instant: (h, w, 3) float32, luminance of the dome at one instant,
+    cd/m**2; turn: (h, w, 3) float32, that of the mirrors' light alone, on average over a turn;
+    exposure: what suits the mirrors' light of the instant. None where none were asked for
+    """
+
+    title: str
+    problem: str = ""
+    measures: Measures | None = None
+    ball: NDArray[np.uint8] | None = None
+    instant: NDArray[np.float32] | None = None
+    turn: NDArray[np.float32] | None = None
+    exposure: float = 1.0
+
+
+def answer(question: Question) -> Answer:
+    """Measure one scene; what makes it impossible is told, not raised: the others go on."""
+    title = question.file.title
+    try:
+        scene = build(question.file)
+        if not question.pictures:
+            return Answer(title, measures=measure(scene, question.tolerance))
+        exposure = _Exposure()
+        measures = measure(scene, question.tolerance, see=exposure.add)
+    except GlintError as error:
+        return Answer(title, problem=str(error).replace("\n", "; "))
+    return Answer(title, "", measures, portrait(scene, SIZE), *exposure.maps())
+
+
+class _Exposure:
+    """The mirrors' light on the dome, added up over the poses that the measures take."""
+
+    def __init__(self) -> None:
+        self.total: NDArray[np.float32] | None = None
+        self.number = 0
+        self.first: Pose | None = None
+        self.first_lux: NDArray[np.float32] | None = None
+
+    def add(self, share: float, pose: Pose, found: Beams) -> None:
+        """Expose for one pose; of very many, for those evenly spread among them."""
+        if share * EXPOSED % 1.0:
+            return
+        from glint.rig.light import chart_of
+
+        chart = chart_of(pose.scene.room.surfaces[0], SIZE)
+        lux = np.zeros((*chart.size, 3), np.float32)
+        add_beams(found, pose.scene.lamp_arrays, chart, lux)
+        if self.total is None:
+            self.total, self.first, self.first_lux = np.zeros_like(lux), pose, lux
+        self.total += lux
+        self.number += 1
+
+    def maps(self) -> tuple[NDArray[np.float32], NDArray[np.float32], float]:
+        """Luminance at the first pose, that of mirrors over the turn, and an exposure.
+
+        In a long exposure the ambient would drown all but the brightest trails: it is left out.
+        """
+        assert self.first is not None and self.total is not None and self.first_lux is not None
+        still = light(self.first, SIZE)[self.first.scene.room.surfaces[0].name]
+        dark = replace(still, ambient=np.zeros(3))
+        exposure = auto_exposure(luminance(replace(still, lux=self.first_lux)))
+        return luminance(still), luminance(replace(dark, lux=self.total / self.number)), exposure

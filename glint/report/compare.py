@@ -1,0 +1,27 @@
+"""Several scenes studied side by side, each by a worker of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from glint.report.candidate import Answer, Question, answer
+from glint.rig.scene import Scene
+from glint.scene.model import SceneFile
+from glint.study.measure import TOLERANCE
+from glint.work import Tell, Workers, run
+
+
+def compare(
+    scenes: Sequence[SceneFile | Scene],
+    workers: Workers | None = None,
+    pictures: bool = False,
+    tolerance: float = TOLERANCE,
+    tell: Tell = lambda done, total: None,
+) -> list[Answer]:
+    """An answer for each scene or scene file, in their order; the same on any number of workers.
+
+    Nothing is kept from one run to the next, so no result can be stale.
+    """
+    files = [scene.file if isinstance(scene, Scene) else scene for scene in scenes]
+    questions = [Question(file, pictures, tolerance) for file in files]
+    return run(answer, questions, workers, tell)

@@ -1,0 +1,122 @@
+"""One page that holds everything: pictures, table, plots, definitions and cautions."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from glint import __version__
+from glint.report import plots
+from glint.report.candidate import Answer
+from glint.report.pictures import HEADINGS, as_data, strips_of
+from glint.report.table import SHOWN, left_out, mean_of, measured
+from glint.scene.model import LampTable, SceneFile
+from glint.study.measure import Measures
+from glint.study.verdict import in_plain_words, wins
+from glint.study.words import definition_of
+
+CAUTIONS = (
+    "Moving spots flicker. Warn guests, and keep slow and dim where anyone may be photosensitive.",
+    "Never aim a laser at a mirror ball: its beam can reach an eye from any side.",
+    "Lamps are hot. Keep them clear of fabric, and follow the maker's distances.",
+    "Mirrors in sunlight can blind and can set things alight. Cover or take down the ball by day.",
+    "Hanging loads over people, mains outdoors and work at height are for people licensed to do "
+    "them; local codes come first.",
+)
+
+
+def page(answers: Sequence[Answer], file: SceneFile, apart: Sequence[str] = ()) -> str:
+    """The report as one HTML page that fetches nothing. file: the scene that was asked
+    about. apart: what the candidates do not have in common."""
+    from jinja2 import Environment, PackageLoader
+    from markupsafe import Markup
+
+    found = measured(answers)
+    strips = strips_of(answers)
+    environment = Environment(
+        loader=PackageLoader("glint.report", "templates"), autoescape=True, trim_blocks=True
+    )
+    best = {win.key: {win.number, *win.tied} for win in wins(found)}
+    keys = list(dict.fromkeys(key for one in found for key in one.figures))
+    drawn = []
+    if found:
+        drawn = [
+            ("Spots against tiles used", plots.spots_against_tiles(found)),
+            ("Density over height", plots.density_over_height(found)),
+            ("Unevenness", plots.unevenness(found)),
+        ]
+    return environment.get_template("page.html").render(
+        title=file.title,
+        version=__version__,
+        verdict=in_plain_words(found),
+        left_out=left_out(answers),
+        apart=apart,
+        lamps="; and by ".join(_lamp(lamp) for lamp in file.lamp),
+        hanging=_point((*file.ball[0].hang.at_m, file.ball[0].hang.height_m)),
+        rpm=file.ball[0].motion.rpm,
+        columns=[definition_of(key) for key in SHOWN if key in keys],
+        rows=[_row(one, number, keys, best) for number, one in enumerate(found)],
+        strips=[
+            (strip.title, [as_data(picture) for picture in strip.pictures])
+            for strip in strips.strips
+        ],
+        headings=HEADINGS,
+        densest=strips.densest,
+        plots=[(name, Markup(svg)) for name, svg in drawn],
+        every=[definition_of(key) for key in keys],
+        details=[_details(one, keys) for one in found],
+        cautions=CAUTIONS,
+    )
+
+
+def _row(
+    one: Measures, number: int, keys: Sequence[str], best: dict[str, set[int]]
+) -> dict[str, Any]:
+    return {
+        "title": one.title,
+        "tiles": one.tiles,
+        "grams": one.grams,
+        "cells": [
+            {
+                "value": mean_of(one, key),
+                "text": text_of(mean_of(one, key)),
+                "best": number in best.get(key, ()),
+            }
+            for key in SHOWN
+            if key in keys
+        ],
+    }
+
+
+def _details(one: Measures, keys: Sequence[str]) -> dict[str, Any]:
+    rows = []
+    for key in keys:
+        definition, figure = definition_of(key), one.figures.get(key)
+        if figure is not None:
+            factor = 100.0 if definition.unit == "%" else 1.0
+            cells = [text_of(factor * value) for value in figure[:3]]
+            rows.append((definition, cells, text_of(100.0 * figure.error)))
+    return {"measures": one, "rows": rows}
+
+
+def text_of(value: float) -> str:
+    """A figure of three digits, without an exponent; a dash where there is none."""
+    if math.isnan(value):
+        return "–"
+    if value == 0.0:
+        return "0"
+    if abs(value) < 1e-4:
+        return "< 0.0001"
+    return f"{value:.0f}" if abs(value) >= 100.0 else f"{value:.3g}"
+
+
+def _point(place: Sequence[float]) -> str:
+    return f"({', '.join(f'{value:g}' for value in place)})"
+
+
+def _lamp(lamp: LampTable) -> str:
+    if lamp.file is not None:
+        return f"{lamp.name} at {_point(lamp.at_m)} m, {lamp.file}"
+    power = f"{lamp.peak_cd:g} cd" if lamp.peak_cd is not None else f"{lamp.lumens:g} lm"
+    return f"{lamp.name} at {_point(lamp.at_m)} m, {lamp.beam_deg:g}° beam, {power}"

@@ -1,0 +1,113 @@
+"""Four pictures of each candidate, all on one scale, and the contact sheet of them."""
+
+from __future__ import annotations
+
+import base64
+import io
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw, ImageFont
+
+from glint.picture.tone import to_picture
+from glint.report.candidate import Answer
+
+Picture = NDArray[np.uint8]
+
+HEADINGS = (
+    "the ball",
+    "the dome at one instant",
+    "long exposure of the mirrors",
+    "spots over a turn",
+)
+
+MARGIN, TEXT = 16, 22
+PAPER, INK, PALE = (250, 250, 248), (24, 26, 30), (110, 114, 120)
+
+
+class Strip(NamedTuple):
+    """The pictures of one candidate, (h, w, 3) uint8 each."""
+
+    title: str
+    pictures: tuple[Picture, Picture, Picture, Picture]
+
+
+class Strips(NamedTuple):
+    """The pictures of all, and what the brightest colour of the maps stands for, spots per m²."""
+
+    strips: list[Strip]
+    densest: float
+
+
+def strips_of(answers: Sequence[Answer]) -> Strips:
+    """Pictures of the candidates that were measured: one exposure and one colour scale for all."""
+    shown = [one for one in answers if one.measures is not None and one.instant is not None]
+    if not shown:
+        return Strips([], 0.0)
+    instants = [one.instant for one in shown if one.instant is not None]
+    turns = [one.turn for one in shown if one.turn is not None]
+    # What suits the brightest of them: none is bleached for the sake of another.
+    exposure = min(one.exposure for one in shown)
+    long_exposure = 1.0 / (max(_bright(turn) for turn in turns) or 1.0)
+    maps = [one.measures.map for one in shown if one.measures is not None]
+    densest = max(float(np.percentile(m[m > 0.0], 99.0)) if m.any() else 0.0 for m in maps)
+    strips = []
+    for one, instant, turn, spots in zip(shown, instants, turns, maps, strict=True):
+        assert one.ball is not None
+        pictures = (
+            one.ball,
+            to_picture(instant, exposure),
+            to_picture(turn, long_exposure),
+            coloured(spots / (densest or 1.0), instant.shape[0]),
+        )
+        strips.append(Strip(one.title, pictures))
+    return Strips(strips, densest)
+
+
+def _bright(turn: NDArray[np.float32]) -> float:
+    """Luminance that only the brightest twentieth of what is lit at all goes beyond."""
+    lit = turn.max(axis=2)
+    return float(np.percentile(lit[lit > 0.0], 95.0)) if lit.any() else 0.0
+
+
+def coloured(values: NDArray[np.float64], size: int) -> Picture:
+    """A map of shares 0..1 in colours of even steps, square by square, black off the dome."""
+    import matplotlib
+
+    colours = matplotlib.colormaps["magma"](np.sqrt(np.clip(values, 0.0, 1.0)))[..., :3]
+    picture = Image.fromarray(np.round(255.0 * colours).astype(np.uint8))
+    large = np.array(picture.resize((size, size), Image.Resampling.BICUBIC))
+    place = (np.arange(size) + 0.5) / size * 2.0 - 1.0
+    large[np.hypot(place[:, None], place[None]) > 1.0] = 0
+    return large
+
+
+def contact_sheet(strips: Sequence[Strip]) -> Picture:
+    """All pictures on one sheet, a row a candidate: (h, w, 3) uint8."""
+    side = strips[0].pictures[0].shape[0]
+    width = MARGIN + 4 * (side + MARGIN)
+    row = TEXT + 8 + side + MARGIN
+    sheet = Image.new("RGB", (width, MARGIN + TEXT + len(strips) * row), PAPER)
+    pen = ImageDraw.Draw(sheet)
+    small, large = ImageFont.load_default(14), ImageFont.load_default(17)
+    for column, heading in enumerate(HEADINGS):
+        pen.text((MARGIN + column * (side + MARGIN), MARGIN // 2), heading, PALE, small)
+    for number, strip in enumerate(strips):
+        top = MARGIN + TEXT + number * row
+        title = f"{number + 1}  {strip.title}"
+        while pen.textlength(title, large) > width - 2 * MARGIN:
+            title = title[:-2] + "…"
+        pen.text((MARGIN, top), title, INK, large)
+        for column, picture in enumerate(strip.pictures):
+            place = (MARGIN + column * (side + MARGIN), top + TEXT + 8)
+            sheet.paste(Image.fromarray(picture), place)
+    return np.asarray(sheet)
+
+
+def as_data(picture: Picture) -> str:
+    """A picture as a data address that a page can hold (RFC 2397), WebP."""
+    held = io.BytesIO()
+    Image.fromarray(picture).save(held, "WEBP", quality=88, method=4)
+    return f"data:image/webp;base64,{base64.b64encode(held.getvalue()).decode('ascii')}"

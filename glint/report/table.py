@@ -1,0 +1,84 @@
+"""Candidates side by side: the columns of table and CSV, and everything as JSON."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from glint.report.candidate import Answer
+from glint.study.measure import Measures
+from glint.study.table import as_json
+from glint.study.verdict import in_plain_words
+from glint.study.words import definition_of, shown
+
+SHOWN = (
+    "spots",
+    "spots_per_tile",
+    "spots_per_gram",
+    "unevenness",
+    "unevenness_of_turn",
+    "gap_deg",
+    "cover_share",
+    "swept_share",
+    "size_median_m",
+    "brightness_median_lux",
+    "speed_median_m_s",
+    "flashing_share",
+)
+"""Figures that a terminal and the report's first table have room for."""
+
+
+def measured(answers: Sequence[Answer]) -> list[Measures]:
+    """The measures of those that have any."""
+    return [one.measures for one in answers if one.measures is not None]
+
+
+def left_out(answers: Sequence[Answer]) -> list[str]:
+    """Those that could not be measured, and why."""
+    return [f"{one.title}: {one.problem}" for one in answers if one.measures is None]
+
+
+def mean_of(measures: Measures, key: str) -> float:
+    """A figure's mean in the unit it is shown in; NaN if it has none here."""
+    figure = measures.figures.get(key)
+    return shown(key, figure.mean) if figure is not None else math.nan
+
+
+def as_csv(answers: Sequence[Answer]) -> str:
+    """A row a candidate, every figure with mean, least, most and error (RFC 4180)."""
+    found = measured(answers)
+    keys = list(dict.fromkeys(key for one in found for key in one.figures))
+    held = io.StringIO()
+    writer = csv.writer(held)
+    heads = [f"{key}_{part}" for key in keys for part in ("mean", "least", "most", "error")]
+    writer.writerow(["candidate", "tiles", "panels", "glass_g", "diameter_m", "poses", *heads])
+    for one in found:
+        row: list[object] = [one.title, one.tiles, one.panels, one.grams, one.diameter, one.poses]
+        for key in keys:
+            figure = one.figures.get(key)
+            row += [_cell(value) for value in figure] if figure else [""] * 4
+        writer.writerow(row)
+    return held.getvalue()
+
+
+def in_json(answers: Sequence[Answer]) -> dict[str, Any]:
+    """Everything that was measured, and the verdict."""
+    found = measured(answers)
+    return {
+        "candidates": [as_json(one) for one in found],
+        "left_out": [{"title": a.title, "problem": a.problem} for a in answers if not a.measures],
+        "verdict": in_plain_words(found),
+    }
+
+
+def _cell(value: float) -> object:
+    return repr(float(value)) if math.isfinite(value) else ""
+
+
+def heading(key: str) -> tuple[str, str]:
+    """Heading and unit of a column."""
+    definition = definition_of(key)
+    return definition.heading, definition.unit

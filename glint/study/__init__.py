@@ -1,0 +1,1 @@
+"""Which shape, hung where, lit from where: measures, comparison, search."""

@@ -1,0 +1,44 @@
+"""The period of the pattern within a turn: what has to be looked at, and no more."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from glint.rig.motion import period
+from glint.rig.pose import Pose
+from glint.rig.scene import Scene
+from glint.scene.errors import GlintError
+
+
+class Turn(NamedTuple):
+    """One turn of the ball that turns first in the scene, or a part after which all is repeated.
+
+    seconds: how long; 0 where nothing turns, and then the balls are looked at from all sides
+    degrees: how far that ball turns meanwhile
+    """
+
+    scene: Scene
+    seconds: float
+    degrees: float
+
+    def at(self, share: float) -> Pose:
+        """The pose at a share of it, 0 to 1."""
+        if self.seconds:
+            return self.scene.at(seconds=share * self.seconds)
+        return self.scene.at(degrees=share * self.degrees)
+
+
+def turn_of(scene: Scene) -> Turn:
+    """The turn of a scene, shortened to the pattern's own period where it is shorter."""
+    turning = [abs(ball.turning) for ball in scene.balls if ball.turning]
+    if not turning:
+        alike = math.gcd(*(ball.body.symmetry for ball in scene.balls))
+        return Turn(scene, 0.0, 360.0 / alike)
+    seconds = 2.0 * math.pi / turning[0]
+    try:
+        shared = float(period(scene))
+    except GlintError:
+        shared = seconds  # It repeats only after a long time: a turn of the first ball it is.
+    seconds = min(seconds, shared)
+    return Turn(scene, seconds, math.degrees(turning[0] * seconds))

@@ -1,0 +1,199 @@
+"""What is seen from pose to pose: the values of one instant, and what they add up to."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+
+from glint.optics.arrays import Beams, Floats
+from glint.optics.probe import lux_at
+from glint.rig.light import beams
+from glint.rig.pose import Pose
+from glint.rig.scene import Scene
+from glint.room.surface import Surface
+from glint.study.average import Figure, Values, spread_of
+from glint.study.cells import Cells, coefficient_of_variation, lattice
+from glint.study.gap import largest_gap
+from glint.study.mass import grams
+from glint.study.passes import MOST_FLASHES, Passes, passes
+from glint.study.spots import Spots, spots_of
+from glint.study.turn import Turn
+
+CELLS = 200
+"""Cells of the dome that evenness is judged by."""
+
+POINTS = 20000
+"""Points of the dome that cover is judged by, and at which passes are counted."""
+
+WIDEST_STEP = 4.0
+"""Degrees that a ball may turn from pose to pose where passes are counted."""
+
+SMALL_SHARE = 2e-3
+"""Of shares and passes per second: an error that does not matter."""
+
+MAP = 64
+"""Squares across the map of spots."""
+
+LIKELY = 128
+"""Poses that most scenes take."""
+
+Tell = Callable[[int, int], None]
+See = Callable[[float, Pose, Beams], None]
+
+
+class View:
+    """What is kept between the poses of one scene."""
+
+    def __init__(
+        self, turn: Turn, dome: Surface, ambient: float, tolerance: float, tell: Tell, see: See
+    ) -> None:
+        scene = turn.scene
+        self.turn, self.dome, self.tolerance = turn, dome, tolerance
+        self.tell, self.see = tell, see
+        self.visible_lux = scene.file.visible_contrast * ambient
+        self.cells = Cells(dome, CELLS)
+        self.points = lattice(dome, POINTS)
+        self.rim = math.acos(1.0 - dome.height / dome.radius)
+        self.tiles = sum(len(ball.body.tile_sides) for ball in scene.balls)
+        self.grams = _grams(scene)
+        self.lumens = sum(lamp.lumens for lamp in scene.lamps)
+        self.solid_angle = _solid_angle(self.points, dome.area, np.array(scene.file.eye.at_m))
+        self.seen: dict[float, Spots] = {}
+        self.counts: dict[float, Floats] = {}
+        self.passes: Passes | None = None
+        self.errors: dict[str, float] = {}
+        self.steady = False
+
+    def values(self, share: float) -> Values:
+        """Everything that has a value at one instant."""
+        pose = self.turn.at(share)
+        found, _ = beams(pose)
+        spots = spots_of(pose, found)
+        visible = self._visible(spots)
+        self.seen[share] = visible
+        self.see(share, pose, found)
+        above = visible.point[visible.surface == 0]
+        counts = self.cells.counts(above)
+        self.counts[share] = counts.astype(float)
+        away = (above - self.dome.centre) / self.dome.radius
+        away /= np.linalg.norm(away, axis=1, keepdims=True)
+        lit = lux_at(found, pose.scene.lamp_arrays, self.points) >= max(self.visible_lux, 1e-12)
+        number = len(visible.area)
+        done = len(self.seen)
+        self.tell(done, max(LIKELY, 2 ** (done - 1).bit_length()))
+        return {
+            "spots": float(number),
+            "spots_per_tile": number / self.tiles,
+            "spots_per_gram": number / self.grams,
+            "spots_per_lumen": number / self.lumens,
+            "density_per_m2": len(above) / self.dome.area,
+            "density_per_sr": len(above) / self.solid_angle,
+            "unevenness": coefficient_of_variation(counts),
+            "gap_deg": math.degrees(largest_gap(away, self.rim)[0]),
+            "cover_share": float(lit.mean()),
+            **spread_of(visible.diameter, "size", "m"),
+            **spread_of(visible.peak, "brightness", "lux"),
+            **spread_of(visible.speed, "speed", "m_s"),
+            **{
+                f"spots_on_{surface.name}_share": float(spots.lumens[spots.surface == number].sum())
+                / self.lumens
+                for number, surface in enumerate(pose.scene.room.surfaces)
+            },
+        }
+
+    def _visible(self, spots: Spots) -> Spots:
+        shown = spots.peak >= max(self.visible_lux, 1e-12)
+        return Spots._make(column[shown] for column in spots)
+
+    def passes_are_steady(self, poses: int) -> bool:
+        """Counts passes with all poses and with every second one, and says if both agree."""
+        if not self.turn.seconds:
+            self.steady = True
+            return True
+        if self.turn.degrees / poses > WIDEST_STEP:
+            return False
+        pose = self.turn.at(1.0)
+        last = self._visible(spots_of(pose, beams(pose)[0]))
+        shares = sorted(self.seen)
+        fine = passes(
+            [self.seen[s] for s in shares] + [last], self.turn.seconds, self.points[:, :3]
+        )
+        half = [self.seen[s] for s in shares[::2]] + [last]
+        rough = _pass_values(passes(half, self.turn.seconds, self.points[:, :3]))
+        self.passes = fine
+        whole = _pass_values(fine)
+        least = 1.0 / POINTS
+        self.errors = {
+            name: abs(whole[name] - rough[name]) / max(abs(whole[name]), least) for name in whole
+        }
+        self.steady = all(
+            error <= self.tolerance or error * abs(whole[name]) <= SMALL_SHARE
+            for name, error in self.errors.items()
+        )
+        return self.steady
+
+    def whole_turn(self) -> dict[str, Figure]:
+        """Everything that has a value only over a turn; least and most are those of the points."""
+        together = np.mean([self.counts[share] for share in sorted(self.counts)], axis=0)
+        even = coefficient_of_variation(together)
+        figures = {"unevenness_of_turn": Figure(even, even, even, 0.0)}
+        if self.passes is None:
+            return figures
+        for name, value in _pass_values(self.passes).items():
+            figures[name] = Figure(value, value, value, self.errors[name])
+        rates = self.passes.rates()
+        mean = figures["passes_per_s"]
+        figures["passes_per_s"] = mean._replace(least=float(rates.min()), most=float(rates.max()))
+        return figures
+
+    def bands(self) -> tuple[Floats, Floats]:
+        """Heights of the middles of eight bands of the dome, and spots a square metre in each."""
+        edges = np.linspace(0.0, 1.0, 9)
+        top = self.dome.centre[2] + self.dome.radius
+        heights = top - 0.5 * (edges[:-1] + edges[1:]) * self.dome.height
+        total = np.zeros(8)
+        for spots in self.seen.values():
+            above = spots.point[spots.surface == 0, 2]
+            share = np.clip((top - above) / self.dome.height, 0.0, 1.0)
+            total += np.histogram(share, edges)[0]
+        return heights, total / len(self.seen) / (self.dome.area / 8.0)
+
+    def map(self) -> Floats:
+        """Visible spots a square metre, on squares of the dome's chart, as seen from below.
+
+        Lambert's azimuthal equal-area projection (Snyder 1987): every square has one area.
+        """
+        points = np.concatenate([s.point[s.surface == 0] for s in self.seen.values()])
+        away = points - self.dome.centre
+        stretch = np.sqrt(2.0 * self.dome.radius / (self.dome.radius + away[:, 2]))
+        flat = away[:, :2] * stretch[:, None]
+        edges = np.linspace(-self.dome.reach, self.dome.reach, MAP + 1)
+        counts = np.histogram2d(-flat[:, 1], -flat[:, 0], [edges, edges])[0]
+        return counts / len(self.seen) / (2.0 * self.dome.reach / MAP) ** 2
+
+
+def _pass_values(found: Passes) -> Values:
+    rates = found.rates()
+    return {
+        "passes_per_s": float(rates.mean()),
+        "busiest_passes_per_s": float(np.sort(rates)[-len(rates) // 10 :].mean()),
+        "flashing_share": float((found.most_in(1.0) > MOST_FLASHES).mean()),
+        "flashing_on_average_share": float((rates > MOST_FLASHES).mean()),
+        "swept_share": float(found.swept.mean()),
+    }
+
+
+def _solid_angle(points: Floats, area: float, eye: Floats) -> float:
+    """Solid angle of the dome as seen from the eye, sr, from points that share its area evenly."""
+    away = eye - points[:, :3]
+    square = np.sum(away**2, axis=1)
+    facing = np.sum(away * points[:, 3:], axis=1)
+    return float(np.mean(facing / square**1.5)) * area
+
+
+def _grams(scene: Scene) -> float:
+    """Grams of mirror glass on all balls."""
+    tables = zip(scene.balls, scene.file.ball, strict=True)
+    return sum(grams(ball, table.tile.thickness_mm / 1000.0) for ball, table in tables)

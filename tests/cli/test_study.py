@@ -1,0 +1,107 @@
+"""measure, compare and place at the command line."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+
+import pytest
+
+SCENE = """\
+title = "Quince Night: a test"
+[room]
+radius_m = 3.0
+[[ball]]
+name = "guest"
+shape = { base = "octahedron" }
+hang = { height_m = 1.6 }
+motion = { rpm = 0.0 }
+[[lamp]]
+name = "torch"
+at_m = [2.0, 0.0, 1.0]
+aim = [0.0, 0.6, 1.6]
+[[free]]
+lamp = "torch"
+key = "aim_y_m"
+least = -0.6
+most = 0.6
+"""
+CANDIDATES = """
+[[candidate]]
+name = "six"
+shape = { base = "cube" }
+[[candidate]]
+name = "four"
+shape = { base = "tetrahedron" }
+"""
+
+
+@pytest.fixture
+def folder(tmp_path):
+    (tmp_path / "a.toml").write_text(SCENE)
+    (tmp_path / "b.toml").write_text(SCENE.replace("0.6, 1.6", "0.0, 1.6") + CANDIDATES)
+    return tmp_path
+
+
+def glint(*arguments, cwd):
+    return subprocess.run(
+        [sys.executable, "-m", "glint", *map(str, arguments)],
+        cwd=cwd,
+        capture_output=True,
+        text=True,
+        timeout=300,
+    )
+
+
+def test_measure_prints_every_figure(folder):
+    done = glint("measure", "b.toml", "--json", cwd=folder)
+    assert (done.returncode, done.stderr) == (0, "")
+    found = json.loads(done.stdout)
+    assert found["tiles"] == 8
+    assert found["figures"]["spots"]["mean"] > 0.0
+    assert found["turn"]["stable"] is True
+
+
+def test_compare_writes_what_is_asked_for(folder):
+    done = glint(
+        *("compare", "b.toml", "-o", "r.html", "-o", "r.csv", "-o", "r.png", "--workers", 1),
+        cwd=folder,
+    )
+    assert done.returncode == 0, done.stderr
+    lines = done.stdout.splitlines()
+    assert lines[0].startswith("number\tcandidate\ttiles\tspots")
+    assert [line.split("\t")[1] for line in lines[1:]] == ["six", "four"]
+    assert "wrote r.html" in done.stderr
+    assert (folder / "r.html").read_text().startswith("<!doctype html>")
+    assert len((folder / "r.csv").read_text().splitlines()) == 3
+    assert (folder / "r.png").read_bytes()[:4] == b"\x89PNG"
+
+
+def test_place_writes_a_scene_that_can_be_read_and_a_picture(folder):
+    done = glint("place", "a.toml", "-o", "n.toml", "--tries", 20, "--workers", 1, cwd=folder)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.splitlines()[1].startswith("torch aim_y_m\t0.6\t")
+    assert (folder / "n.png").read_bytes()[:4] == b"\x89PNG"
+    assert glint("check", "n.toml", cwd=folder).returncode == 0
+    again = glint("place", "a.toml", "-o", "n.toml", cwd=folder)
+    assert again.returncode == 2
+    assert "n.toml exists" in again.stderr
+
+
+@pytest.mark.parametrize(
+    "arguments, message",
+    [
+        (["measure", "none.toml"], "none.toml"),
+        (["compare", "b.toml", "--triangles", "5"], "go with --catalogue"),
+        (["compare", "b.toml", "--catalogue"], "no shape of the catalogue"),
+        (["compare", "b.toml", "-o", "r.txt"], '".html"'),
+        (["place", "b.toml", "-o", "n.txt"], '".toml"'),
+    ],
+)
+def test_bad_input_is_one_clear_line(arguments, message, folder):
+    done = glint(*arguments, cwd=folder)
+    assert done.returncode == 2
+    assert message in done.stderr
+    assert done.stderr.count("\n") == 1
+    assert sorted(p.name for p in folder.iterdir()) == ["a.toml", "b.toml"]

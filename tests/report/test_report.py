@@ -1,0 +1,156 @@
+"""Reports: tables, pictures and a page that fetches nothing and trusts no name."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from html.parser import HTMLParser
+
+import numpy as np
+import pytest
+
+from glint.report.candidate import Answer, Question, answer
+from glint.report.compare import compare
+from glint.report.page import CAUTIONS, page, text_of
+from glint.report.pictures import HEADINGS, contact_sheet, strips_of
+from glint.report.table import as_csv, in_json, left_out, measured
+from glint.rig.scene import build
+from glint.scene.read import scene_of
+from glint.study.candidates import candidates_of
+from glint.study.words import DEFINITIONS
+
+NASTY = "<script>alert('pie')</script> & \"more\""
+TABLES = {
+    "title": NASTY,
+    "room": {"radius_m": 3.0},
+    "ball": [{"shape": {"base": "cube"}}],
+    "lamp": [{"at_m": [2.0, 0.0, 1.0], "beam_deg": 9.0}],
+    "candidate": [
+        {"name": "eight", "shape": {"base": "octahedron"}},
+        {"name": "<b>twenty</b>", "shape": {"base": "icosahedron"}},
+        {"name": "too big", "shape": {"base": "rings", "diameter_m": 4.0}},
+    ],
+}
+
+
+@pytest.fixture(scope="module")
+def file():
+    return scene_of(TABLES)
+
+
+@pytest.fixture(scope="module")
+def answers(file):
+    return compare(candidates_of(file), pictures=True, tolerance=0.1)
+
+
+class Reader(HTMLParser):
+    """Notes every tag that opens, and what is fetched."""
+
+    def __init__(self):
+        super().__init__()
+        self.tags, self.addresses, self.open = [], [], []
+
+    def handle_starttag(self, tag, attributes):
+        self.tags.append(tag)
+        self.addresses += [v for k, v in attributes if k in ("src", "href", "xlink:href") and v]
+        if tag not in ("meta", "img", "link", "br"):
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        while self.open and self.open[-1] != tag:
+            self.open.pop()
+        assert self.open, f"</{tag}> closes nothing"
+        self.open.pop()
+
+
+def test_what_cannot_be_measured_is_told_and_the_others_go_on(answers):
+    assert [one.measures is None for one in answers] == [False, False, True]
+    (line,) = left_out(answers)
+    assert line.startswith("too big: ")
+    assert "height_m" in line
+
+
+def test_the_page_holds_everything_and_fetches_nothing(answers, file):
+    text = page(answers, file, ["lamps"])
+    reader = Reader()
+    reader.feed(text)
+    assert all(a.startswith(("data:image/webp;base64,", "#")) for a in reader.addresses)
+    assert reader.tags.count("img") == 8
+    assert reader.tags.count("svg") == 3
+    assert reader.tags.count("script") == 1  # ours alone: names are only ever text
+    assert "b" not in reader.tags
+    assert "@import" not in text
+    assert not re.search(r"url\((?!#)", text)
+    assert "&lt;script&gt;alert" in text
+    assert "Not the same in all of them, so not quite fair: lamps." in text
+    for caution in CAUTIONS:
+        assert caution.split(".")[0].replace("'", "&#39;") in text
+    keys = measured(answers)[0].figures
+    for definition in DEFINITIONS:
+        assert definition.key not in keys or definition.heading in text
+
+
+def test_the_page_is_the_same_every_time(answers, file):
+    assert page(answers, file) == page(answers, file)
+
+
+def test_a_page_about_nothing_says_so(file):
+    text = page([Answer("gone", problem="no room")], file)
+    assert "gone: no room" in text
+
+
+def test_the_csv_holds_every_figure(answers):
+    first, second = csv.DictReader(io.StringIO(as_csv(answers)))
+    assert (first["candidate"], second["candidate"]) == ("eight", "<b>twenty</b>")
+    figure = measured(answers)[0].figures["spots"]
+    assert float(first["spots_mean"]) == figure.mean
+    assert float(first["spots_most"]) == figure.most
+    assert int(first["tiles"]) == 8
+    found = in_json(answers)
+    assert [one["title"] for one in found["candidates"]] == ["eight", "<b>twenty</b>"]
+    assert found["left_out"][0]["title"] == "too big"
+
+
+def test_pictures_show_ball_instant_exposure_and_map(answers):
+    strips, densest = strips_of(answers)
+    assert [strip.title for strip in strips] == ["eight", "<b>twenty</b>"]
+    assert densest > 0.0
+    for strip in strips:
+        assert len(strip.pictures) == len(HEADINGS)
+        ball, instant, turn, spots = strip.pictures
+        assert {p.shape for p in strip.pictures} == {ball.shape}
+        assert (ball != ball[0, 0]).any(axis=2).mean() > 0.2
+        for picture in (instant, turn, spots):
+            assert picture[0, 0].tolist() == [0, 0, 0]
+            assert picture.max() > 150
+        # A turn sweeps more of the dome than an instant lights.
+        assert (turn.max(axis=2) > 40).sum() > 50
+    sheet = contact_sheet(strips)
+    assert sheet.shape[0] > 2 * ball.shape[0]
+    assert sheet.shape[1] > 4 * ball.shape[1]
+
+
+def test_the_map_of_spots_lies_as_the_picture_of_the_dome_does(answers):
+    """The lamp stands at +x, which is to the left: most spots are where the map says."""
+    found = build(candidates_of(scene_of(TABLES))[0])
+    one = measured(answers)[0]
+    assert one.map.shape == (64, 64)
+    area = found.room.surfaces[0].area
+    total = one.map.sum() * (2.0 * found.room.surfaces[0].reach / 64) ** 2
+    assert total == pytest.approx(one.figures["density_per_m2"].mean * area, rel=1e-9)
+
+
+def test_without_pictures_none_are_made(file):
+    one = answer(Question(candidates_of(file)[0], pictures=False, tolerance=0.2))
+    assert one.measures is not None
+    assert one.ball is None
+    assert strips_of([one]).strips == []
+
+
+@pytest.mark.parametrize(
+    "value, text",
+    [(0.0, "0"), (1234.5, "1234"), (0.012345, "0.0123"), (3e-7, "< 0.0001"), (np.nan, "\u2013")],
+)
+def test_figures_are_short(value, text):
+    assert text_of(value) == text
