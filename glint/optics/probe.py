@@ -10,7 +10,7 @@ from glint.optics.compile import kernel
 from glint.optics.cone import may_meet
 from glint.optics.lightmap import beyond, place_point
 from glint.optics.pane import panes_of
-from glint.optics.penumbra import MANY, illuminate, no_points
+from glint.optics.penumbra import LUX, MANY, illuminate, workplace
 
 GRID = 3
 """Samples from the middle of a spot to its edge, where its peak is sought; (2 GRID + 1)**2 of them
@@ -18,7 +18,7 @@ are MANY at most."""
 
 
 @kernel
-def _light(beams, lamps, panes, pane, places, first, last, points, chosen, lux):
+def _light(beams, lamps, panes, pane, places, first, last, work, chosen, lux):
     """Add one pane's light at places first to last, MANY at most."""
     b = panes.beam[pane]
     cone = panes.cones[:, pane]
@@ -28,14 +28,14 @@ def _light(beams, lamps, panes, pane, places, first, last, points, chosen, lux):
         x, y, z = places[p, 0], places[p, 1], places[p, 2]
         if not may_meet(cone, x, y, z, 0.0):
             continue
-        place_point(points, number, apex, frame, x, y, z, places[p, 3], places[p, 4], places[p, 5])
-        if points.z[number] > least:
+        place_point(work, number, apex, frame, x, y, z, places[p, 3], places[p, 4], places[p, 5])
+        if work[2, number] > least:
             chosen[number] = p
             number += 1
     if number > 0:
-        illuminate(points, number, panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
+        illuminate(work, number, panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
         for n in range(number):
-            lux[chosen[n]] += points.lux[n]
+            lux[chosen[n]] += work[LUX, n]
 
 
 @kernel(parallel=True)
@@ -50,10 +50,10 @@ def _lux_at(beams, lamps, panes, places, lux):
         for p in range(first, last):
             reach = max(reach, np.sum((places[p, :3] - middle) ** 2))
         reach = np.sqrt(reach)
-        points, chosen = no_points(), np.empty(MANY, np.int64)
+        work, chosen = workplace(), np.empty(MANY, np.int64)
         for pane in range(panes.beam.shape[0]):
             if may_meet(panes.cones[:, pane], middle[0], middle[1], middle[2], reach):
-                _light(beams, lamps, panes, pane, places, first, last, points, chosen, lux)
+                _light(beams, lamps, panes, pane, places, first, last, work, chosen, lux)
 
 
 def lux_at(beams: Beams, lamps: Lamps, places: Floats) -> Floats:
@@ -80,9 +80,9 @@ def _peaks(beams, lamps, panes, start, middle, axes, peak):
                     places[at, k] = middle[spot, k] + aside
                     places[at, 3 + k] = middle[spot, 3 + k]
                 at += 1
-        points, chosen = no_points(), np.empty(MANY, np.int64)
+        work, chosen = workplace(), np.empty(MANY, np.int64)
         for pane in range(start[spot], start[spot + 1]):
-            _light(beams, lamps, panes, pane, places, 0, number, points, chosen, lux)
+            _light(beams, lamps, panes, pane, places, 0, number, work, chosen, lux)
         peak[spot] = lux.max()
 
 
