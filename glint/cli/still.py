@@ -78,11 +78,12 @@ def still(
         arrays = files.enter_context(whole_file(data, force)) if data is not None else None
         side = side_of_map(*size) if view != "eye" else 1024
         pose = built.at(degrees=degrees)
+        seen = built.room.seen_from(view).name if data is None and view != "eye" else None
         if view == "eye":
             picture = draw(pose, view, size, ev)
             maps = {} if arrays is None else light(pose, side)
         else:
-            maps = long_exposure(built, side, tell) if turn else light(pose, side)
+            maps = long_exposure(built, side, tell) if turn else light(pose, side, seen)
             picture = centred(picture_of(maps, view, ev, built.room), *size)
         write_png(place, picture, label(built.file))
         if arrays is not None:

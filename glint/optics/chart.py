@@ -40,6 +40,12 @@ class Chart(NamedTuple):
     place: Floats
     form: Floats
 
+    def rows(self, first: int, last: int) -> Chart:
+        """The chart of some rows alone, the last not among them."""
+        place = self.place.copy()
+        place[2] += first * place[3]
+        return self._replace(size=np.array([last - first, self.size[1]]), place=place)
+
     @property
     def texel_area(self) -> float:
         """Area of a texel, m**2, the same everywhere."""
@@ -164,6 +170,18 @@ def points(kind, size, place, form):
             found[row, column, 1] = y
             found[row, column, 2] = z
     return inside, found
+
+
+@kernel
+def on_surface(kind, size, place, form):
+    """Which texels' centres are on the surface: (h, w) bool."""
+    inside = np.zeros((size[0], size[1]), np.bool_)
+    for row in range(size[0]):
+        for column in range(size[1]):
+            inside[row, column] = point(
+                kind, form, place[0] + column * place[1], place[2] + row * place[3]
+            )[0]
+    return inside
 
 
 @kernel

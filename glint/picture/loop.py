@@ -80,7 +80,8 @@ def _surface_frames(
     ev: float,
 ) -> Iterator[np.ndarray]:
     """Eight-bit frames of one surface, (h, w, 3) uint8 each."""
-    first = light(scene.at(seconds=0.0), size)[scene.room.seen_from(view).name]
+    name = scene.room.seen_from(view).name
+    first = light(scene.at(seconds=0.0), size, name)[name]
     exposure = auto_exposure(luminance(first, scene.room)) * 2.0**ev
     weight = exposure * first.surface.reflectance / np.pi
     paint = _paint(scene, first)

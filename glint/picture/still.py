@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from glint.optics.chart import points
 from glint.picture.tone import auto_exposure, to_picture
 from glint.rig.light import LightMap, light
 from glint.rig.pose import Pose
@@ -12,18 +13,28 @@ from glint.room.space import Room
 
 VIEWS = ("dome", "floor", "eye")
 
+BAND = 128
+"""Rows of a map that are painted at once."""
+
 
 def luminance(surface: LightMap, room: Room | None = None) -> NDArray[np.float32]:
     """Luminance of a diffuse surface, cd/m**2, linear RGB: (h, w, 3) float32; black off it.
 
     room: whose struts and openings are drawn too.
     """
-    lit = surface.lux + surface.ambient.astype(np.float32)
-    paint = surface.surface.reflectance
-    if room is not None:
-        texel = float(np.sqrt(surface.chart.texel_area))
-        paint = room.paint(surface.surface, surface.point, texel)
-    return lit * (paint / np.pi).astype(np.float32) * surface.inside[..., None]
+    seen = surface.lux + surface.ambient.astype(np.float32)
+    seen *= surface.inside[..., None]
+    if room is None or room.is_plain(surface.surface):
+        seen *= (surface.surface.reflectance / np.pi).astype(np.float32)
+        return seen
+    texel = float(np.sqrt(surface.chart.texel_area))
+    # Band by band, as points weigh more than the light on them.
+    for first in range(0, len(seen), BAND):
+        band = seen[first : first + BAND]
+        chart = surface.chart.rows(first, first + len(band))
+        place = points(chart.kind, chart.size, chart.place, chart.form)[1]
+        band *= (room.paint(surface.surface, place, texel) / np.pi).astype(np.float32)
+    return seen
 
 
 def draw(
@@ -43,7 +54,8 @@ def draw(
 
         seen = eye_luminance(pose, size if isinstance(size, tuple) else (eye_width(size), size))
         return develop(seen, eye_exposure(seen) * 2.0**ev)
-    maps = light(pose, size[0] if isinstance(size, tuple) else size)
+    name = pose.scene.room.seen_from(view).name
+    maps = light(pose, size[0] if isinstance(size, tuple) else size, name)
     return picture_of(maps, view, ev, pose.scene.room)
 
 

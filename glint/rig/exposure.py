@@ -76,12 +76,10 @@ def long_exposure(
         maps[name] += spilt[name] / np.float32(shadows)
         landed[name] = maps[name].sum(axis=(0, 1), dtype=np.float64) * chart.texel_area
     ambient = scene.room.ambient + scene.room.interreflected(landed)
-    result = {}
-    for surface in surfaces:
-        chart = charts[surface.name]
-        inside, place = points(chart.kind, chart.size, chart.place, chart.form)
-        result[surface.name] = LightMap(surface, chart, maps[surface.name], ambient, inside, place)
-    return result
+    return {
+        surface.name: LightMap(surface, charts[surface.name], maps[surface.name], ambient)
+        for surface in surfaces
+    }
 
 
 def instants(scene: Scene, seconds: float, texel: float) -> int:

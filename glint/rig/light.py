@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 
 from glint.optics.arrays import Beams, Fates, Floats
-from glint.optics.chart import Chart, points
+from glint.optics.chart import Chart, on_surface, points
 from glint.optics.lightmap import add_beams
 from glint.optics.spill import add_spill
 from glint.optics.spot import measure_spots
@@ -25,16 +26,22 @@ class LightMap:
 
     lux: (h, w, 3) float32, linear RGB, lx, straight from lamps and mirrors; zero off the surface
     ambient: (3,) float, lx, to be added: what is always there, and light that bounces about
-    inside: (h, w) bool, texels on the surface
-    point: (h, w, 3) float, m, texel centres
     """
 
     surface: Surface
     chart: Chart
     lux: np.ndarray
     ambient: Floats
-    inside: np.ndarray
-    point: Floats
+
+    @cached_property
+    def inside(self) -> np.ndarray:
+        """Texels on the surface: (h, w) bool."""
+        return on_surface(self.chart.kind, self.chart.size, self.chart.place, self.chart.form)
+
+    @property
+    def point(self) -> Floats:
+        """Texel centres, m: (h, w, 3) float."""
+        return points(self.chart.kind, self.chart.size, self.chart.place, self.chart.form)[1]
 
 
 class Spot(NamedTuple):
@@ -66,27 +73,34 @@ def beams(pose: Pose) -> tuple[Beams, Fates]:
     )
 
 
-def light(pose: Pose, texels: int = 1024) -> dict[str, LightMap]:
-    """Light maps of every surface; the dome's and the floor's are `texels` wide."""
+REST = 512
+"""Most texels across a surface whose light counts, but which nobody looks at."""
+
+
+def light(pose: Pose, texels: int = 1024, seen: str | None = None) -> dict[str, LightMap]:
+    """Light maps of every surface; the dome's and the floor's are `texels` wide.
+
+    seen: the name of the only surface that is looked at, if it is only one; the others, which
+    then only matter for the light that they throw back, are at most REST wide.
+    """
     room, lamps = pose.scene.room, pose.scene.lamp_arrays
     found, _ = beams(pose)
     covered = outlines(pose)
     charts, maps, landed = {}, {}, {}
     for surface in room.surfaces:
-        chart = chart_of(surface, texels)
+        sharp = texels if seen in (None, surface.name) else min(texels, REST)
+        chart = chart_of(surface, sharp)
         lux = np.zeros((*chart.size, 3), np.float32)
-        blocks = pose.scene.blocks(surface, texels)
+        blocks = pose.scene.blocks(surface, sharp)
         add_spill(lamps, covered, chart, lux, blocks)
         add_beams(found, lamps, chart, lux, blocks)
         charts[surface.name], maps[surface.name] = chart, lux
         landed[surface.name] = lux.sum(axis=(0, 1), dtype=np.float64) * chart.texel_area
     ambient = room.ambient + room.interreflected(landed)
-    result = {}
-    for surface in room.surfaces:
-        chart = charts[surface.name]
-        inside, place = points(chart.kind, chart.size, chart.place, chart.form)
-        result[surface.name] = LightMap(surface, chart, maps[surface.name], ambient, inside, place)
-    return result
+    return {
+        surface.name: LightMap(surface, charts[surface.name], maps[surface.name], ambient)
+        for surface in room.surfaces
+    }
 
 
 def spots(pose: Pose) -> list[Spot]:

@@ -8,7 +8,7 @@ import numpy as np
 
 from glint.optics.arrays import Beams, Flags
 from glint.optics.blocks import restore
-from glint.optics.chart import points
+from glint.optics.chart import on_surface
 from glint.optics.lightmap import add_beams
 from glint.optics.spill import Outlines, add_spill, shade, together
 from glint.rig.light import beams
@@ -34,7 +34,7 @@ class RunningLight:
         self.scene, self.surface, self.ambient = scene, surface, np.asarray(ambient, float)
         self.chart = chart_of(surface, texels)
         self.blocks = scene.blocks(surface, texels)
-        inside, _ = points(self.chart.kind, self.chart.size, self.chart.place, self.chart.form)
+        inside = on_surface(self.chart.kind, self.chart.size, self.chart.place, self.chart.form)
         self._still = np.where(inside[..., None], self.ambient, 0.0).astype(np.float32)
         nothing = Outlines(
             np.zeros((0, 2, 3)), np.zeros(1, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64)
