@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from glint.optics.arrays import Flags, Floats, Integers
-from glint.optics.chart import LEAF, Chart, block_spheres
+from glint.optics.chart import LEAF, Chart, block_spheres, on_surface
 from glint.optics.compile import kernel
 
 LEAST_LEAVES = 4
@@ -27,12 +27,16 @@ class Blocks(NamedTuple):
     hall: (r, c, 4) float, the same; R and C are whole multiples of r and c
     halls: (r c,) int, halls in the order of work
     rows: (R,) int, rows of leaves in the order of work
+    inside: (h, w) bool, texels on the surface
+    whole: (R, C) bool, leaves that are on it with all their neighbouring texels
     """
 
     leaf: Floats
     hall: Floats
     halls: Integers
     rows: Integers
+    inside: Flags
+    whole: Flags
 
 
 def blocks_of(chart: Chart) -> Blocks:
@@ -41,9 +45,26 @@ def blocks_of(chart: Chart) -> Blocks:
     wide = max(LEAST_LEAVES, int(max(chart.size)) // (HALLS * LEAF))
     leaf = block_spheres(chart.kind, chart.size, place, chart.form, LEAF)
     hall = block_spheres(chart.kind, chart.size, place, chart.form, LEAF * wide)
+    inside = on_surface(chart.kind, chart.size, place, chart.form)
+    whole = _whole(inside, hall.shape[0] * wide, hall.shape[1] * wide)
     padded = np.full((hall.shape[0] * wide, hall.shape[1] * wide, 4), -1.0)
     padded[: leaf.shape[0], : leaf.shape[1]] = leaf
-    return Blocks(padded, hall, _dealt(hall.shape[0] * hall.shape[1]), _dealt(len(padded)))
+    return Blocks(
+        padded, hall, _dealt(hall.shape[0] * hall.shape[1]), _dealt(len(padded)), inside, whole
+    )
+
+
+@kernel
+def _whole(inside, rows, columns):
+    height, width = inside.shape
+    whole = np.zeros((rows, columns), np.bool_)
+    for r in range(rows):
+        for c in range(columns):
+            top, left = r * LEAF - 1, c * LEAF - 1
+            if top < 0 or left < 0 or top + LEAF + 1 >= height or left + LEAF + 1 >= width:
+                continue
+            whole[r, c] = inside[top : top + LEAF + 2, left : left + LEAF + 2].all()
+    return whole
 
 
 def _dealt(number: int) -> Integers:

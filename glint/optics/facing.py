@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from glint.optics.arrays import Facing, Polygons
+from glint.optics.arrays import Facing, Flags, Polygons
 from glint.optics.compile import kernel
+from glint.optics.spheres import spheres_about
 
 RISE = 1e-4
 """A polygon that rises less than this above another's plane is not in its way, m. A tenth of a
@@ -28,29 +29,43 @@ def _rise(polygons, i, j):
 
 
 @kernel
-def _lists(polygons, rise):
+def _lists(polygons, spheres, among, rise):
+    """Twice through all pairs of a ball: first to count, then to list."""
     number = polygons.sides.shape[0]
     start = np.zeros(number + 1, np.int64)
-    for counting in range(2):
-        index = np.empty(start[number] if counting else 0, np.int64)
+    index = np.empty(0, np.int64)
+    for listing in range(2):
+        if listing:
+            for i in range(number):
+                start[i + 1] += start[i]
+            index = np.empty(start[number], np.int64)
         for i in range(number):
-            found = 0
             # Light only ever leaves from mirrors, so panels need no list.
-            if polygons.mirror[i]:
-                for j in range(number):
-                    same = j != i and polygons.ball[j] == polygons.ball[i]
-                    if same and _rise(polygons, i, j) > rise:
-                        if counting:
-                            index[start[i] + found] = j
-                        found += 1
-            if not counting:
-                start[i + 1] = start[i] + found
+            if not polygons.mirror[i]:
+                continue
+            found = 0
+            ball = polygons.ball[i]
+            for j in range(among[ball], among[ball + 1]):
+                height = spheres[j, 3]
+                for k in range(3):
+                    height += polygons.normals[i, k] * (spheres[j, k] - polygons.corners[i, 0, k])
+                if height > rise and j != i and _rise(polygons, i, j) > rise:
+                    if listing:
+                        index[start[i] + found] = j
+                    found += 1
+            if not listing:
+                start[i + 1] = found
     return start, index
 
 
-def facing_lists(polygons: Polygons) -> Facing:
-    """The polygons of the same ball that rise in front of each tile; panels' lists are empty."""
-    start, index = _lists(polygons, RISE)
+def facing_lists(polygons: Polygons, convex: Flags) -> Facing:
+    """The polygons of the same ball that rise in front of each tile; panels' lists are empty.
+
+    convex: (balls,) bool, those whose polygons are known not to; their lists are empty too.
+    """
+    spheres = spheres_about(polygons)
+    open_ones = polygons._replace(mirror=polygons.mirror & ~convex[polygons.ball])
+    start, index = _lists(open_ones, spheres.polygon, spheres.start, RISE)
     return Facing(start, index)
 
 

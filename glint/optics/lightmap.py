@@ -12,6 +12,7 @@ from glint.optics.blocks import Blocks, blocks_of
 from glint.optics.chart import LEAF, Chart, block_points, point
 from glint.optics.compile import kernel
 from glint.optics.cone import meets
+from glint.optics.means import add_means, clear
 from glint.optics.pane import panes_of
 from glint.optics.penumbra import LUX, illuminate, workplace
 
@@ -162,10 +163,14 @@ def _fine_light(beams, lamps, panes, pane, kind, form, place, row, column, fine,
 
 @kernel(parallel=True)
 def _accumulate(
-    beams, lamps, panes, texel, kind, size, place, form, hall, leaf, order, lux, touched
+    beams, lamps, panes, texel, kind, size, place, form, hall, leaf, order, centres, lux, met
 ):
     """Each hall belongs to one worker, and its texels take the panes in order, so the sums are
-    the same to the last bit on any number of threads."""
+    the same to the last bit on any number of threads.
+
+    centres: (h, w, 3) float32, lx, where light is taken at the middle of texels; lux: the same,
+    where it is a mean over texels. met: (R, C) bool, leaves that a beam may reach, are set.
+    """
     per_hall = leaf.shape[0] // hall.shape[0]
     count = panes.beam.shape[0]
     for job in prange(order.shape[0]):
@@ -181,23 +186,25 @@ def _accumulate(
         here = np.empty(number, np.int64)
         texels = np.empty((7, LEAF * LEAF))
         lit = np.empty(LEAF * LEAF, np.bool_)
-        total = np.empty((LEAF * LEAF, 3))
+        total, means = np.empty((LEAF * LEAF, 3)), np.empty((LEAF * LEAF, 3))
         chosen = np.empty(LEAF * LEAF, np.int64)
         work = workplace()
         for r in range(r0 * per_hall, (r0 + 1) * per_hall):
             for c in range(c0 * per_hall, (c0 + 1) * per_hall):
-                met = _meeting(close, number, leaf[r, c], hit, here)
-                if met == 0:
+                found = _meeting(close, number, leaf[r, c], hit, here)
+                if found == 0:
                     continue
-                touched[r, c] = True
+                met[r, c] = True
                 rows = min(LEAF, size[0] - r * LEAF)
                 columns = min(LEAF, size[1] - c * LEAF)
                 block_points(kind, form, place, r * LEAF, c * LEAF, LEAF, texels)
                 total[:] = 0.0
+                means[:] = 0.0
+                some_means = False
                 for t in range(LEAF * LEAF):
                     if t // LEAF >= rows or t % LEAF >= columns:
                         texels[6, t] = 0.0
-                for m in range(met):
+                for m in range(found):
                     pane = near[here[m]]
                     b = panes.beam[pane]
                     fine = _samples(panes.sharpness, pane, leaf[r, c], beams.apex[b], texel)
@@ -205,6 +212,7 @@ def _accumulate(
                     if fine == 1:
                         _leaf_light(beams, lamps, panes, pane, texels, lit, work, chosen, total)
                         continue
+                    some_means = True
                     for t in range(LEAF * LEAF):
                         if lit[t] and texels[6, t] > 0.0:
                             row, column = r * LEAF + t // LEAF, c * LEAF + t % LEAF
@@ -222,11 +230,16 @@ def _accumulate(
                                 work,
                             )
                             for k in range(3):
-                                total[t, k] += value * lamps.colour[beams.lamp[b], k]
+                                means[t, k] += value * lamps.colour[beams.lamp[b], k]
                 for i in range(rows):
                     for j in range(columns):
                         for k in range(3):
-                            lux[r * LEAF + i, c * LEAF + j, k] += total[i * LEAF + j, k]
+                            centres[r * LEAF + i, c * LEAF + j, k] = total[i * LEAF + j, k]
+                if some_means:
+                    for i in range(rows):
+                        for j in range(columns):
+                            for k in range(3):
+                                lux[r * LEAF + i, c * LEAF + j, k] += means[i * LEAF + j, k]
 
 
 def add_beams(
@@ -236,16 +249,21 @@ def add_beams(
     lux: np.ndarray,
     blocks: Blocks | None = None,
     touched: Flags | None = None,
+    centres: np.ndarray | None = None,
 ) -> None:
-    """Add the illuminance of every beam to a map.
+    """Add the illuminance of every beam to a map: means over texels.
 
     lux: (h, w, 3) float32, linear RGB, lx, of the chart's size; changed in place.
     blocks: of the chart, if kept from before.
     touched: (R, C) bool, a leaf each; those that a beam may reach are set, the others left.
+    centres: (h, w, 3) float32, all zero, to work in, if kept from before; it is left all zero.
     """
     blocks = blocks_of(chart) if blocks is None else blocks
+    met = np.zeros(blocks.leaf.shape[:2], np.bool_)
     if touched is None:
-        touched = np.zeros(blocks.leaf.shape[:2], np.bool_)
+        touched = np.zeros_like(met)
+    if centres is None:
+        centres = np.zeros_like(lux)
     _accumulate(
         beams,
         lamps,
@@ -258,6 +276,10 @@ def add_beams(
         blocks.hall,
         blocks.leaf,
         blocks.halls,
+        centres,
         lux,
-        touched,
+        met,
     )
+    touched |= met
+    add_means(centres, met, blocks, lux, touched)
+    clear(centres, met)

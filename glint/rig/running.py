@@ -8,7 +8,6 @@ import numpy as np
 
 from glint.optics.arrays import Beams, Flags
 from glint.optics.blocks import restore
-from glint.optics.chart import on_surface
 from glint.optics.lightmap import add_beams
 from glint.optics.spill import Outlines, add_spill, shade, together
 from glint.rig.light import beams
@@ -34,13 +33,13 @@ class RunningLight:
         self.scene, self.surface, self.ambient = scene, surface, np.asarray(ambient, float)
         self.chart = chart_of(surface, texels)
         self.blocks = scene.blocks(surface, texels)
-        inside = on_surface(self.chart.kind, self.chart.size, self.chart.place, self.chart.form)
-        self._still = np.where(inside[..., None], self.ambient, 0.0).astype(np.float32)
+        self._still = np.where(self.blocks.inside[..., None], self.ambient, 0.0).astype(np.float32)
         nothing = Outlines(
             np.zeros((0, 2, 3)), np.zeros(1, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64)
         )
         add_spill(scene.lamp_arrays, nothing, self.chart, self._still, self.blocks)
         self.lux = self._still.copy()
+        self._centres = np.zeros_like(self.lux)
         # Whoever follows `changed` has seen nothing yet.
         self._touched = np.ones(self.blocks.leaf.shape[:2], np.bool_)
         self.changed = self._touched
@@ -56,5 +55,5 @@ class RunningLight:
         found = [beams(pose)[0] for pose in poses]
         all_beams = Beams._make(np.concatenate(column) for column in zip(*found, strict=True))
         shared = all_beams._replace(share=all_beams.share / len(poses))
-        add_beams(shared, lamps, self.chart, self.lux, self.blocks, now)
+        add_beams(shared, lamps, self.chart, self.lux, self.blocks, now, self._centres)
         self._touched, self.changed = now, before | now

@@ -11,7 +11,12 @@ from tests.optics.bench_top import plates, round_lamp
 
 
 def run(polygons, lamps, **options):
-    return trace(polygons, facing_lists(polygons), lamps, **options)
+    return trace(
+        polygons,
+        facing_lists(polygons, np.zeros(polygons.ball.max() + 1, np.bool_)),
+        lamps,
+        **options,
+    )
 
 
 def test_one_mirror_images_the_lens_behind_itself():
