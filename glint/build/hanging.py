@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.build.weight import Mass
+from glint.shape.weight import Mass
 from glint.shape import polygons
 from glint.shape.body import Body
 from glint.shape.joints import rims

@@ -25,7 +25,7 @@ def as_json(measures: Measures) -> dict[str, Any]:
         "title": measures.title,
         "tiles": measures.tiles,
         "panels": measures.panels,
-        "glass_g": measures.grams,
+        "weight_g": measures.grams,
         "diameter_m": measures.diameter,
         "lumens": measures.lumens,
         "turn": {

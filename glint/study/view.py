@@ -13,10 +13,10 @@ from glint.rig.light import beams
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
 from glint.room.surface import Surface
+from glint.shape.weight import weigh
 from glint.study.average import Figure, Values, spread_of
 from glint.study.cells import Cells, coefficient_of_variation, lattice
 from glint.study.gap import largest_gap
-from glint.study.mass import grams
 from glint.study.passes import MOST_FLASHES, Passes, passes
 from glint.study.spots import Spots, spots_of
 from glint.study.turn import Turn
@@ -194,6 +194,10 @@ def _solid_angle(points: Floats, area: float, eye: Floats) -> float:
 
 
 def _grams(scene: Scene) -> float:
-    """Grams of mirror glass on all balls."""
+    """Of all balls, with tiles, panels and glue, as the workshop makes them."""
     tables = zip(scene.balls, scene.file.ball, strict=True)
-    return sum(grams(ball, table.tile.thickness_mm / 1000.0) for ball, table in tables)
+    workshop = scene.file.workshop
+    return sum(
+        1000.0 * weigh(ball.body, table.tile.thickness_mm / 1000.0, workshop).total
+        for ball, table in tables
+    )

@@ -31,7 +31,8 @@ DEFINITIONS: tuple[Definition, ...] = (
         "spots per gram",
         "1/g",
         "more",
-        "Visible spots over the weight of the balls' mirror glass, at 2,500 kg/m³ (EN 572-1).",
+        "Visible spots over the weight of the whole balls, tiles, panels and glue, as [workshop] has "
+        "them; cord, hook and motor are not in it.",
     ),
     Definition(
         "spots_per_lumen",

@@ -111,8 +111,13 @@ def test_what_is_small_is_said_per_tile_and_per_gram(measured):
     figures = measured.figures
     assert figures["spots"].mean == pytest.approx(figures["spots_per_tile"].mean * 60)
     glass = 60 * math.sqrt(3.0) / 4.0 * 2.5**2 * 0.2 * 2.5  # triangles of 25 mm, 2 mm thick
-    assert measured.grams == pytest.approx(glass)
-    assert figures["spots"].mean == pytest.approx(figures["spots_per_gram"].mean * glass)
+    # Panels of 32 mm and 3 mm, mitred where they meet at the tips and valleys of the spikes.
+    plastic = 60 * math.sqrt(3.0) / 4.0 * 3.2**2 * 0.3 * 1.24
+    film = 60 * math.sqrt(3.0) / 4.0 * 2.5**2 * 0.015 * 1.1
+    beads = 90 * 3.2 * 0.04 * 1.1  # on the 90 edges of 60 triangles
+    mitred = measured.grams - glass - film - beads
+    assert 0.8 * plastic < mitred < 1.2 * plastic
+    assert figures["spots"].mean == pytest.approx(figures["spots_per_gram"].mean * measured.grams)
 
 
 def test_rows_and_json_hold_every_figure(measured):

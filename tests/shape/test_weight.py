@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull, HalfspaceIntersection
 
-from glint.build.weight import mitred_panels, weigh
+from glint.shape.weight import mitred_panels, weigh
 from glint.scene.model import WorkshopTable
 from glint.shape import polygons
 from glint.shape.joints import joints
