@@ -65,7 +65,7 @@ class CorneredSky(NamedTuple):
 
     def holds(self, directions: Floats) -> Flags:
         """As in Sky."""
-        return (directions @ self.sides.T >= -SLACK).all(axis=1)
+        return np.all(directions @ self.sides.T >= -SLACK, axis=1)
 
     def rim_places(self, sites: Floats, pairs: Integers) -> Floats:
         """The corners; where the great circles half-way between sites cross the sides; and the
