@@ -7,10 +7,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.build.weight import Mass
 from glint.shape import polygons
 from glint.shape.body import Body
 from glint.shape.joints import rims
+from glint.shape.weight import Mass
 
 GRAVITY = 9.80665
 """Standard acceleration of free fall, m/s² (3rd CGPM, 1901)."""

@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 import shapely
 
-from glint.build.flat import flat_frame, laid_flat
+from glint.shape.flat import flat_frame, laid_flat
 from glint.shape.joints import Joints, joints
 from glint.shape.polyhedron import Polyhedron, face_centres
 

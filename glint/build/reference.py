@@ -2,9 +2,9 @@
 
 The reference is one dome of 4 m radius, 0.3 lx of ambient light, with one lamp of 20,000 cd, 6°
 wide, at [3, 0, 1.6] m, aimed at the ball, which hangs by a corner in the middle, 2.4 m up, with
-tiles of 25 mm on panels of 32 mm. A spot counts where its peak is at least `visible_contrast`
-(0.2) times the ambient light. The figure is the mean over three poses, evenly spread over one
-symmetry period of the turn, rounded to a whole number.
+tiles of 25 mm on panels of 32 mm. Visible spots are counted as everywhere in glint (see
+`glint.rig.visible`). The figure is the mean over three poses, evenly spread over one symmetry
+period of the turn, rounded to a whole number.
 """
 
 from __future__ import annotations
@@ -52,8 +52,10 @@ def visible_spots(
 
 
 def _visible_spots(entry: Entry) -> int:
-    from glint.rig.light import spots
+    from glint.rig.light import beams
     from glint.rig.scene import build
+    from glint.rig.spots import spots_of
+    from glint.rig.visible import quick_ambient, visible
     from glint.scene.read import scene_of
 
     base = f'base = "{entry.base}"'
@@ -61,10 +63,8 @@ def _visible_spots(entry: Entry) -> int:
         base += f", sides = {entry.sides}"
     text = SCENE.replace("BASE", base).replace("STEPS", entry.steps)
     scene = build(scene_of(tomllib.loads(text)))
-    threshold = scene.file.visible_contrast * scene.file.room.ambient_lux
     period = 360.0 / scene.balls[0].body.symmetry
-    seen = 0
-    for pose in range(POSES):
-        rows = spots(scene.at(degrees=period * pose / POSES))
-        seen += sum(row.peak_lux >= threshold for row in rows)
+    poses = [scene.at(degrees=period * number / POSES) for number in range(POSES)]
+    ambient = quick_ambient(poses[0])
+    seen = sum(len(visible(scene, spots_of(p, beams(p)[0]), ambient).peak) for p in poses)
     return math.floor(seen / POSES + 0.5)

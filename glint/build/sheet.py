@@ -14,12 +14,12 @@ from glint.build.hours import Hours, hours
 from glint.build.inventory import Kind, kinds
 from glint.build.net import Piece, unfold
 from glint.build.parts import Parts, parts_of
-from glint.build.weight import Mass, weigh
 from glint.rig.scene import Ball, Scene
 from glint.scene.defaults import ceiling_height
 from glint.scene.model import BallTable, WorkshopTable
 from glint.shape.body import Body
 from glint.shape.joints import AngleKind, angle_kinds, joints
+from glint.shape.weight import Mass, weigh
 
 _MM = 1e-3
 

@@ -45,6 +45,6 @@ def measure(scene: Path, as_json: bool) -> None:
     steady = "steady to 1 %" if found.stable else "not all steady to 1 %: see the errors"
     click.echo(
         f"{found.poses} poses over {found.degrees:g} degrees ({found.energy_poses} for the "
-        f"energy), {steady}; {found.tiles} tiles, {found.grams:.0f} g of mirror",
+        f"energy), {steady}; {found.tiles} tiles, balls of {found.grams:.0f} g",
         err=True,
     )

@@ -15,6 +15,7 @@ from glint.report.portrait import portrait
 from glint.rig.light import light
 from glint.rig.pose import Pose
 from glint.rig.scene import build
+from glint.rig.survey import chart_of
 from glint.scene.errors import GlintError
 from glint.scene.model import SceneFile
 from glint.study.measure import TOLERANCE, Measures, measure
@@ -80,11 +81,10 @@ class _Exposure:
         """Expose for one pose; of very many, for those evenly spread among them."""
         if share * EXPOSED % 1.0:
             return
-        from glint.rig.light import chart_of
-
-        chart = chart_of(pose.scene.room.surfaces[0], SIZE)
+        roof = pose.scene.room.surfaces[0]
+        chart = chart_of(roof, SIZE)
         lux = np.zeros((*chart.size, 3), np.float32)
-        add_beams(found, pose.scene.lamp_arrays, chart, lux)
+        add_beams(found, pose.scene.lamp_arrays, chart, lux, pose.scene.blocks(roof, SIZE))
         if self.total is None:
             self.total, self.first, self.first_lux = np.zeros_like(lux), pose, lux
         self.total += lux

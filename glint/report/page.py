@@ -43,7 +43,7 @@ def page(answers: Sequence[Answer], file: SceneFile, apart: Sequence[str] = ()) 
     if found:
         drawn = [
             ("Spots against tiles used", plots.spots_against_tiles(found)),
-            ("Density over height", plots.density_over_height(found)),
+            ("Density from the zenith down", plots.density_from_zenith(found)),
             ("Unevenness", plots.unevenness(found)),
         ]
     return environment.get_template("page.html").render(

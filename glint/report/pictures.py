@@ -18,7 +18,7 @@ Picture = NDArray[np.uint8]
 
 HEADINGS = (
     "the ball",
-    "the dome at one instant",
+    "overhead at one instant",
     "long exposure of the mirrors",
     "spots over a turn",
 )
@@ -73,7 +73,7 @@ def _bright(turn: NDArray[np.float32]) -> float:
 
 
 def coloured(values: NDArray[np.float64], size: int) -> Picture:
-    """A map of shares 0..1 in colours of even steps, square by square, black off the dome."""
+    """A map of shares 0..1 in colours of even steps, square by square, black off a round chart."""
     import matplotlib
 
     colours = matplotlib.colormaps["magma"](np.sqrt(np.clip(values, 0.0, 1.0)))[..., :3]

@@ -45,22 +45,23 @@ def spots_against_tiles(measured: Sequence[Measures]) -> str:
     return _svg(figure)
 
 
-def density_over_height(measured: Sequence[Measures]) -> str:
-    """Visible spots a square metre in eight bands of the dome."""
+def density_from_zenith(measured: Sequence[Measures]) -> str:
+    """Visible spots a square metre in bands from the zenith down."""
     figure, axes = _axes(6.4, 4.2)
     ranked = sorted(range(len(measured)), key=lambda n: -measured[n].figures["spots"].mean)
     for number in sorted(ranked[:MOST_LINES]):
         one = measured[number]
         axes.plot(
             one.density,
-            one.heights,
+            one.angles,
             marker=MARKS[number % len(MARKS)],
             ms=4,
             color=COLOURS[number % len(COLOURS)],
             label=f"{number + 1}",
         )
-    axes.set_xlabel("visible spots per m² of dome")
-    axes.set_ylabel("height above the floor, m")
+    axes.set_xlabel("visible spots per m² overhead")
+    axes.set_ylabel("angle from the zenith, °")
+    axes.invert_yaxis()  # the zenith on top
     axes.set_xlim(left=0)
     axes.legend(title="candidate", ncols=2, frameon=False)
     return _svg(figure)

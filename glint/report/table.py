@@ -54,7 +54,7 @@ def as_csv(answers: Sequence[Answer]) -> str:
     held = io.StringIO()
     writer = csv.writer(held)
     heads = [f"{key}_{part}" for key in keys for part in ("mean", "least", "most", "error")]
-    writer.writerow(["candidate", "tiles", "panels", "glass_g", "diameter_m", "poses", *heads])
+    writer.writerow(["candidate", "tiles", "panels", "weight_g", "diameter_m", "poses", *heads])
     for one in found:
         row: list[object] = [one.title, one.tiles, one.panels, one.grams, one.diameter, one.poses]
         for key in keys:

@@ -114,6 +114,11 @@ class Frame:
             nearest = np.minimum(nearest, np.abs(np.einsum("...i,...i", normal, direction)))
         return nearest
 
+    def is_bare(self, place: Floats) -> np.ndarray:
+        """Whether points (n, 3), m from the sphere's centre, carry no fabric: (n,) bool."""
+        direction = place / np.linalg.norm(place, axis=-1, keepdims=True)
+        return self.bare[self.triangle(*self.locate(direction))]
+
     def paint(self, place: Floats, cap: Surface, blur: float | Floats) -> Floats:
         """Reflectance at points of the cap; place: (..., 3) float, m, from the sphere's centre."""
         direction = place / np.linalg.norm(place, axis=-1, keepdims=True)

@@ -64,6 +64,24 @@ class Surface:
             return np.array([0.0, 0.0, 1.0])
         return np.cross(self.across, self.up)
 
+    def normals(self, points: Floats) -> Floats:
+        """Unit normals towards the room at points (n, 3) of the surface: (n, 3) float."""
+        if self.kind in ("disc", "flat"):
+            return np.tile(self.normal, (len(points), 1))
+        away = points - self.centre
+        if self.kind == "cap":
+            return -away / np.linalg.norm(away, axis=1, keepdims=True)
+        level = away * [1.0, 1.0, 0.0]
+        out = np.linalg.norm(level, axis=1, keepdims=True)
+        inward = -level / np.maximum(out, 1e-300)
+        if self.kind == "cylinder":
+            return inward
+        slant = np.hypot(self.radius, self.height)
+        down = np.array([0.0, 0.0, -1.0])
+        sloping = (self.height * inward + self.radius * down) / slant
+        # The tip faces no side more than another.
+        return np.where(out > 0.0, sloping, down)
+
     @property
     def reach(self) -> float:
         """Radius of the rim in the chart, m.

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import numpy as np
-
-from glint.optics.arrays import Floats
-from glint.rig.audit import Audit, audit
-from glint.rig.scene import Scene
+from glint.rig.audit import audit
+from glint.rig.visible import ambient_of
 from glint.study.average import Averages, Values, averaged
 from glint.study.turn import Turn
 
@@ -15,9 +12,6 @@ FEWEST, MOST = 4, 32
 
 TEXELS = 512
 """Width of the maps that landed light is summed on; the audit then closes to 0.1 %."""
-
-LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
-"""Of linear RGB (IEC 61966-2-1)."""
 
 SMALL = 1e-3
 """A share of the lamps' lumens below which an error does not matter: that of the audit itself."""
@@ -44,13 +38,3 @@ def _at(turn: Turn, share: float) -> Values:
     values["not_found_share"] = sum(abs(row.closure) * row.lumens for row in rows) / lumens
     values["ambient_lux"] = ambient_of(turn.scene, rows)
     return {name: float(value) for name, value in values.items()}
-
-
-def ambient_of(scene: Scene, rows: list[Audit]) -> float:
-    """What is always there, and what fabric and floor throw back, lx."""
-    room = scene.room
-    landed: dict[str, Floats] = {surface.name: np.zeros(3) for surface in room.surfaces}
-    for row, lamp in zip(rows, scene.lamps, strict=True):
-        for name in landed:
-            landed[name] = landed[name] + lamp.colour * (row.landed[name] + row.spill[name])
-    return float((room.ambient + room.interreflected(landed)) @ LUMINANCE)

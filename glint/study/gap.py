@@ -1,4 +1,4 @@
-"""The largest dark gap: the widest circle on the dome without a spot in it."""
+"""The largest dark gap: the widest circle overhead without a spot in it."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import numpy as np
 from scipy.spatial import ConvexHull, KDTree, QhullError, SphericalVoronoi
 
 from glint.optics.arrays import Floats, Integers
+from glint.study.sky import Sky
 
 FEW = 8
 """Spots up to which every pair and triple is tried, which no degenerate set can upset."""
@@ -17,31 +18,23 @@ SAME = 1e-9
 """Directions nearer to each other than this, rad, are one."""
 
 
-def largest_gap(directions: Floats, rim: float) -> tuple[float, Floats]:
-    """Angular radius, rad, and middle of the widest empty circle whose middle lies on a cap.
+def largest_gap(directions: Floats, sky: Sky) -> tuple[float, Floats]:
+    """Angular radius, rad, and middle of the widest empty circle whose middle lies in a sky.
 
-    directions: (n, 3) float, unit vectors of spots, seen from the middle of the sphere. rim: angle
-    of the cap from the zenith, rad. The place farthest from all spots is a corner of the
-    spherical Voronoi diagram, or lies on the rim: on the border between two neighbours' cells, or
-    opposite a spot. NaN where there are no spots.
+    directions: (n, 3) float, unit vectors of spots. The place farthest from all spots is a corner
+    of the spherical Voronoi diagram, or lies on the rim: on the border between two neighbours'
+    cells, opposite a spot, or in a corner. NaN where there are no spots.
     """
     zenith = np.array([0.0, 0.0, 1.0])
     if not len(directions):
         return math.nan, zenith
     sites = _apart(directions)
     corners, pairs = _diagram(sites)
-    bearing = np.arctan2(sites[:, 1], sites[:, 0])
     # Where the spots lie in one half of the sphere, the far end of a border, or of a spot.
     behind = -np.concatenate([sites, sites[pairs].sum(axis=1)])
     length = np.linalg.norm(behind, axis=1, keepdims=True)
     inside = np.concatenate([corners, behind / np.maximum(length, 1e-300)])
-    candidates = np.concatenate(
-        [
-            inside[inside[:, 2] >= math.cos(rim) - 1e-12],
-            _on_rim(bearing + math.pi, rim),
-            _borders_on_rim(sites, pairs, rim),
-        ]
-    )
+    candidates = np.concatenate([inside[sky.holds(inside)], sky.rim_places(sites, pairs)])
     chord, _ = KDTree(sites).query(candidates)
     widest = int(np.argmax(chord))
     return 2.0 * math.asin(min(0.5 * float(chord[widest]), 1.0)), candidates[widest]
@@ -70,21 +63,3 @@ def _diagram(sites: Floats) -> tuple[Floats, Integers]:
     length = np.linalg.norm(poles, axis=1, keepdims=True)
     poles = (poles / np.maximum(length, 1e-300))[length[:, 0] > 1e-12]
     return np.concatenate([poles, -poles, [[0.0, 0.0, 1.0]]]), pairs
-
-
-def _on_rim(bearing: Floats, rim: float) -> Floats:
-    level = np.full(len(bearing), math.cos(rim))
-    out = math.sin(rim)
-    return np.column_stack([out * np.cos(bearing), out * np.sin(bearing), level])
-
-
-def _borders_on_rim(sites: Floats, pairs: Integers, rim: float) -> Floats:
-    """Where the great circles half-way between sites cross the rim."""
-    apart = sites[pairs[:, 0]] - sites[pairs[:, 1]]
-    across = np.hypot(apart[:, 0], apart[:, 1])
-    reach = math.sin(rim) * across
-    level = -math.cos(rim) * apart[:, 2]
-    crossing = (np.abs(level) <= reach) & (reach > 1e-15)
-    bearing = np.arctan2(apart[crossing, 1], apart[crossing, 0])
-    aside = np.arccos(level[crossing] / reach[crossing])
-    return _on_rim(np.concatenate([bearing + aside, bearing - aside]), rim)

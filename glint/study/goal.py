@@ -51,7 +51,7 @@ def broken(goal: GoalTable, seen: Glance) -> dict[str, float]:
 
 
 def _ratio(start: float, now: float) -> float:
-    """How many times as even; a dome without spots is not even at all."""
+    """How many times as even; a room without spots is not even at all."""
     if math.isnan(now):
         return 0.0
     return 1.0 if math.isnan(start) else start / max(now, 1e-3)

@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from glint.optics.arrays import Floats
 from glint.rig.scene import Scene
 from glint.study.average import Figure, averaged
-from glint.study.cells import dome_of
 from glint.study.energy import energy_over
 from glint.study.turn import turn_of
 from glint.study.view import See, Tell, View
@@ -27,9 +26,9 @@ class Measures:
     """What a scene's light is like over a turn.
 
     figures: mean, least and most by name, as glint.study.words defines them
-    heights: (8,) float, m above the floor, and density: (8,) float, visible spots a square metre
-    of the dome in as many bands of one area each, from the zenith down
-    map: (64, 64) float, visible spots a square metre over the chart of the dome
+    angles: (8,) float, degrees from the zenith as seen from the middle of the floor, and density:
+    (8,) float, visible spots a square metre overhead in as many bands of one area each
+    map: (h, w) float, visible spots a square metre over the chart of what is overhead
     poses, energy_poses: how many the figures took; stable: whether all came within the tolerance
     """
 
@@ -40,7 +39,7 @@ class Measures:
     lumens: float
     diameter: float
     figures: dict[str, Figure]
-    heights: tuple[float, ...]
+    angles: tuple[float, ...]
     density: tuple[float, ...]
     map: Floats = field(compare=False)
     poses: int
@@ -60,12 +59,10 @@ def measure(
     tolerance: error that a mean may have, as a share of it. tell: called with the poses done, and
     how many there are likely to be. see: called with each pose, at its share of the period, and
     its beams; all together they are evenly spaced.
-    Raises GlintError for a room without a dome.
     """
-    dome = dome_of(scene.room)
     turn = turn_of(scene)
     energy = energy_over(turn, tolerance)
-    view = View(turn, dome, energy.figures["ambient_lux"].mean, tolerance, tell, see)
+    view = View(turn, energy.figures["ambient_lux"].mean, tolerance, tell, see)
     average = averaged(view.values, FEWEST, MOST, tolerance, view.passes_are_steady, _small)
     if not average.stable:
         view.passes_are_steady(average.poses)  # what is told of them, told with its error
@@ -79,7 +76,7 @@ def measure(
         lumens=float(sum(lamp.lumens for lamp in scene.lamps)),
         diameter=max(2.0 * ball.body.radius for ball in scene.balls),
         figures=figures,
-        heights=tuple(bands[0].tolist()),
+        angles=tuple(bands[0].tolist()),
         density=tuple(bands[1].tolist()),
         map=view.map(),
         poses=average.poses,

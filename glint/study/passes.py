@@ -11,7 +11,7 @@ import numpy as np
 from scipy.spatial import KDTree
 
 from glint.optics.arrays import Flags, Floats, Integers
-from glint.study.spots import Spots
+from glint.rig.spots import Spots
 
 MOST_FLASHES = 3
 """Flashes in any one second that content should not exceed (WCAG 2.2 SC 2.3.1; ITU-R BT.1702)."""

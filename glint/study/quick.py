@@ -7,26 +7,23 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.rig.audit import audit
 from glint.rig.light import beams
 from glint.rig.scene import build
+from glint.rig.spots import spots_of
+from glint.rig.visible import quick_ambient, visible
 from glint.scene.errors import GlintError
 from glint.scene.model import SceneFile
-from glint.study.cells import Cells, coefficient_of_variation, dome_of
-from glint.study.energy import ambient_of
-from glint.study.spots import spots_of
+from glint.study.cells import Cells, coefficient_of_variation
 from glint.study.turn import turn_of
 
-POSES = 24
-TEXELS = 128
-"""Width of the maps that the ambient is found from, once a scene: it is right to 1 %."""
+POSES, CELLS = 24, 200
 
 
 class Glance(NamedTuple):
     """Means over a turn. problem: why there are none, or "".
 
-    cover: share of the dome under visible spots, their areas added up
-    passes: per second, on average over the dome
+    cover: share of what is overhead that lies under visible spots, their areas added up
+    passes: per second, on average over what is overhead
     """
 
     spots: float
@@ -43,33 +40,31 @@ def glance(file: SceneFile) -> Glance:
     """Look at a scene quickly. A scene that cannot be built is told of, not raised."""
     try:
         scene = build(file)
-        dome = dome_of(scene.room)
     except GlintError as error:
         nothing = math.nan
         return Glance(nothing, nothing, nothing, nothing, nothing, nothing, 0, str(error))
     turn = turn_of(scene)
-    cells = Cells(dome, 200)
-    first = turn.at(0.0)
-    least = scene.file.visible_contrast * ambient_of(scene, audit(first, TEXELS))
-    total, counts, cover, speeds, peaks, swept = 0, np.zeros(200), 0.0, [], [], 0.0
+    roof = scene.room.surfaces[0]
+    cells = Cells(roof, CELLS)
+    ambient = quick_ambient(turn.at(0.0))
+    total, counts, cover, speeds, peaks, swept = 0, np.zeros(CELLS), 0.0, [], [], 0.0
     for pose in (turn.at(k / POSES) for k in range(POSES)):
-        spots = spots_of(pose, beams(pose)[0])
-        shown = spots.peak >= max(least, 1e-12)
-        above = shown & (spots.surface == 0)
-        total += int(shown.sum())
+        spots = visible(scene, spots_of(pose, beams(pose)[0]), ambient)
+        above = spots.surface == 0
+        total += len(spots.peak)
         counts += cells.counts(spots.point[above])
         cover += float(spots.area[above].sum())
         swept += float((spots.diameter * spots.speed)[above].sum())
-        speeds.append(spots.speed[shown])
-        peaks.append(spots.peak[shown])
+        speeds.append(spots.speed)
+        peaks.append(spots.peak)
     every_speed, every_peak = np.concatenate(speeds), np.concatenate(peaks)
     return Glance(
         spots=total / POSES,
         unevenness=coefficient_of_variation(counts),
-        cover=cover / POSES / dome.area,
+        cover=cover / POSES / roof.area,
         speed=_ninetieth(every_speed),
         peak=_ninetieth(every_peak),
-        passes=swept / POSES / dome.area,
+        passes=swept / POSES / roof.area,
         tiles=sum(len(ball.body.tile_sides) for ball in scene.balls),
     )
 

@@ -25,7 +25,7 @@ def as_json(measures: Measures) -> dict[str, Any]:
         "title": measures.title,
         "tiles": measures.tiles,
         "panels": measures.panels,
-        "glass_g": measures.grams,
+        "weight_g": measures.grams,
         "diameter_m": measures.diameter,
         "lumens": measures.lumens,
         "turn": {
@@ -38,8 +38,8 @@ def as_json(measures: Measures) -> dict[str, Any]:
             key: {name: _number(value) for name, value in figure._asdict().items()}
             for key, figure in measures.figures.items()
         },
-        "height_m": list(measures.heights),
-        "density_by_height_per_m2": list(measures.density),
+        "zenith_deg": list(measures.angles),
+        "density_by_zenith_per_m2": list(measures.density),
     }
 
 

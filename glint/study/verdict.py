@@ -30,8 +30,8 @@ PHRASES = {
     "unevenness": "spreads its spots most evenly at an instant",
     "unevenness_of_turn": "spreads them most evenly over a turn",
     "gap_deg": "leaves the smallest dark gap",
-    "cover_share": "lights most of the dome at an instant",
-    "swept_share": "sweeps most of the dome in a turn",
+    "cover_share": "lights most overhead at an instant",
+    "swept_share": "sweeps most overhead in a turn",
     "brightness_median_lux": "has the brightest spots",
     "flashing_share": "flashes least",
 }

@@ -12,20 +12,22 @@ from glint.optics.probe import lux_at
 from glint.rig.light import beams
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
-from glint.room.surface import Surface
+from glint.rig.spots import Spots, spots_of
+from glint.rig.visible import bare, least_lux, visible
+from glint.shape.weight import weigh
 from glint.study.average import Figure, Values, spread_of
 from glint.study.cells import Cells, coefficient_of_variation, lattice
 from glint.study.gap import largest_gap
-from glint.study.mass import grams
 from glint.study.passes import MOST_FLASHES, Passes, passes
-from glint.study.spots import Spots, spots_of
+from glint.study.sky import sky_of
+from glint.study.square import on_chart, to_square
 from glint.study.turn import Turn
 
 CELLS = 200
-"""Cells of the dome that evenness is judged by."""
+"""Cells overhead that evenness is judged by."""
 
 POINTS = 20000
-"""Points of the dome that cover is judged by, and at which passes are counted."""
+"""Points overhead that cover is judged by, and at which passes are counted."""
 
 WIDEST_STEP = 4.0
 """Degrees that a ball may turn from pose to pose where passes are counted."""
@@ -35,6 +37,9 @@ SMALL_SHARE = 2e-3
 
 MAP = 64
 """Squares across the map of spots."""
+
+BANDS = 8
+"""Bands from the zenith down that density is told of."""
 
 LIKELY = 128
 """Poses that most scenes take."""
@@ -46,20 +51,20 @@ See = Callable[[float, Pose, Beams], None]
 class View:
     """What is kept between the poses of one scene."""
 
-    def __init__(
-        self, turn: Turn, dome: Surface, ambient: float, tolerance: float, tell: Tell, see: See
-    ) -> None:
+    def __init__(self, turn: Turn, ambient: float, tolerance: float, tell: Tell, see: See) -> None:
         scene = turn.scene
-        self.turn, self.dome, self.tolerance = turn, dome, tolerance
+        self.turn, self.ambient, self.tolerance = turn, ambient, tolerance
+        self.roof = scene.room.surfaces[0]
         self.tell, self.see = tell, see
-        self.visible_lux = scene.file.visible_contrast * ambient
-        self.cells = Cells(dome, CELLS)
-        self.points = lattice(dome, POINTS)
-        self.rim = math.acos(1.0 - dome.height / dome.radius)
+        self.least_lux = least_lux(scene, ambient)
+        self.cells = Cells(self.roof, CELLS)
+        self.points = lattice(self.roof, POINTS)
+        self.bare = bare(scene, 0, self.points[:, :3])
+        self.sky = sky_of(self.roof)
         self.tiles = sum(len(ball.body.tile_sides) for ball in scene.balls)
         self.grams = _grams(scene)
         self.lumens = sum(lamp.lumens for lamp in scene.lamps)
-        self.solid_angle = _solid_angle(self.points, dome.area, np.array(scene.file.eye.at_m))
+        self.solid_angle = _solid_angle(self.points, self.roof.area, np.array(scene.file.eye.at_m))
         self.seen: dict[float, Spots] = {}
         self.counts: dict[float, Floats] = {}
         self.passes: Passes | None = None
@@ -71,15 +76,14 @@ class View:
         pose = self.turn.at(share)
         found, _ = beams(pose)
         spots = spots_of(pose, found)
-        visible = self._visible(spots)
+        visible = self.visible(spots)
         self.seen[share] = visible
         self.see(share, pose, found)
         above = visible.point[visible.surface == 0]
         counts = self.cells.counts(above)
         self.counts[share] = counts.astype(float)
-        away = (above - self.dome.centre) / self.dome.radius
-        away /= np.linalg.norm(away, axis=1, keepdims=True)
-        lit = lux_at(found, pose.scene.lamp_arrays, self.points) >= max(self.visible_lux, 1e-12)
+        away = above / np.linalg.norm(above, axis=1, keepdims=True)
+        lit = lux_at(found, pose.scene.lamp_arrays, self.points) >= self.least_lux
         number = len(visible.area)
         done = len(self.seen)
         self.tell(done, max(LIKELY, 2 ** (done - 1).bit_length()))
@@ -88,11 +92,11 @@ class View:
             "spots_per_tile": number / self.tiles,
             "spots_per_gram": number / self.grams,
             "spots_per_lumen": number / self.lumens,
-            "density_per_m2": len(above) / self.dome.area,
+            "density_per_m2": len(above) / self.roof.area,
             "density_per_sr": len(above) / self.solid_angle,
             "unevenness": coefficient_of_variation(counts),
-            "gap_deg": math.degrees(largest_gap(away, self.rim)[0]),
-            "cover_share": float(lit.mean()),
+            "gap_deg": math.degrees(largest_gap(away, self.sky)[0]),
+            "cover_share": float((lit & ~self.bare).mean()),
             **spread_of(visible.diameter, "size", "m"),
             **spread_of(visible.peak, "brightness", "lux"),
             **spread_of(visible.speed, "speed", "m_s"),
@@ -103,9 +107,9 @@ class View:
             },
         }
 
-    def _visible(self, spots: Spots) -> Spots:
-        shown = spots.peak >= max(self.visible_lux, 1e-12)
-        return Spots._make(column[shown] for column in spots)
+    def visible(self, spots: Spots) -> Spots:
+        """Those of them that are visible."""
+        return visible(self.turn.scene, spots, self.ambient)
 
     def passes_are_steady(self, poses: int) -> bool:
         """Counts passes with all poses and with every second one, and says if both agree."""
@@ -115,7 +119,7 @@ class View:
         if self.turn.degrees / poses > WIDEST_STEP:
             return False
         pose = self.turn.at(1.0)
-        last = self._visible(spots_of(pose, beams(pose)[0]))
+        last = self.visible(spots_of(pose, beams(pose)[0]))
         shares = sorted(self.seen)
         fine = passes(
             [self.seen[s] for s in shares] + [last], self.turn.seconds, self.points[:, :3]
@@ -149,29 +153,36 @@ class View:
         return figures
 
     def bands(self) -> tuple[Floats, Floats]:
-        """Heights of the middles of eight bands of the dome, and spots a square metre in each."""
-        edges = np.linspace(0.0, 1.0, 9)
-        top = self.dome.centre[2] + self.dome.radius
-        heights = top - 0.5 * (edges[:-1] + edges[1:]) * self.dome.height
-        total = np.zeros(8)
-        for spots in self.seen.values():
-            above = spots.point[spots.surface == 0, 2]
-            share = np.clip((top - above) / self.dome.height, 0.0, 1.0)
-            total += np.histogram(share, edges)[0]
-        return heights, total / len(self.seen) / (self.dome.area / 8.0)
+        """Angles from the zenith, degrees, of bands of one area each as seen from the middle of the
+        floor, and spots a square metre in each."""
+        angles = _from_zenith(self.points[:, :3])
+        edges = np.quantile(angles, np.linspace(0.0, 1.0, BANDS + 1))
+        edges[0], edges[-1] = 0.0, 0.5 * math.pi
+        middles = np.quantile(angles, (np.arange(BANDS) + 0.5) / BANDS)
+        counts = np.histogram(_from_zenith(self._above()), edges)[0]
+        density = counts / len(self.seen) / (self.roof.area / BANDS)
+        return np.degrees(middles), density
 
     def map(self) -> Floats:
-        """Visible spots a square metre, on squares of the dome's chart, as seen from below.
+        """Visible spots a square metre, on squares of the chart of what is overhead, as seen from
+        below: the squares of a chart have one area."""
+        rows, columns = self.roof.size(MAP)
+        left, across, top, up = self.roof.place(MAP)
+        place = on_chart(self.roof, to_square(self.roof, self._above()))
+        column = np.clip(np.round((place[:, 0] - left) / across), 0, columns - 1)
+        row = np.clip(np.round((place[:, 1] - top) / up), 0, rows - 1)
+        number = (row * columns + column).astype(np.int64)
+        counts = np.bincount(number, minlength=rows * columns).reshape(rows, columns)
+        return counts / len(self.seen) / abs(across * up)
 
-        Lambert's azimuthal equal-area projection (Snyder 1987): every square has one area.
-        """
-        points = np.concatenate([s.point[s.surface == 0] for s in self.seen.values()])
-        away = points - self.dome.centre
-        stretch = np.sqrt(2.0 * self.dome.radius / (self.dome.radius + away[:, 2]))
-        flat = away[:, :2] * stretch[:, None]
-        edges = np.linspace(-self.dome.reach, self.dome.reach, MAP + 1)
-        counts = np.histogram2d(-flat[:, 1], -flat[:, 0], [edges, edges])[0]
-        return counts / len(self.seen) / (2.0 * self.dome.reach / MAP) ** 2
+    def _above(self) -> Floats:
+        """Middles of all visible spots overhead, of all poses: (n, 3) float."""
+        return np.concatenate([s.point[s.surface == 0] for s in self.seen.values()])
+
+
+def _from_zenith(points: Floats) -> Floats:
+    """Angles of points (n, 3) from the zenith as seen from the middle of the floor, rad."""
+    return np.arctan2(np.hypot(points[:, 0], points[:, 1]), points[:, 2])
 
 
 def _pass_values(found: Passes) -> Values:
@@ -186,7 +197,7 @@ def _pass_values(found: Passes) -> Values:
 
 
 def _solid_angle(points: Floats, area: float, eye: Floats) -> float:
-    """Solid angle of the dome as seen from the eye, sr, from points that share its area evenly."""
+    """Solid angle of a surface as seen from the eye, sr, from points that share its area evenly."""
     away = eye - points[:, :3]
     square = np.sum(away**2, axis=1)
     facing = np.sum(away * points[:, 3:], axis=1)
@@ -194,6 +205,10 @@ def _solid_angle(points: Floats, area: float, eye: Floats) -> float:
 
 
 def _grams(scene: Scene) -> float:
-    """Grams of mirror glass on all balls."""
+    """Of all balls, with tiles, panels and glue, as the workshop makes them."""
     tables = zip(scene.balls, scene.file.ball, strict=True)
-    return sum(grams(ball, table.tile.thickness_mm / 1000.0) for ball, table in tables)
+    workshop = scene.file.workshop
+    return sum(
+        1000.0 * weigh(ball.body, table.tile.thickness_mm / 1000.0, workshop).total
+        for ball, table in tables
+    )

@@ -19,8 +19,10 @@ class Definition(NamedTuple):
 
 _SPOT = (
     "A spot is the light of one lamp over one chain of tiles. It is visible if its peak "
-    "illuminance is at least visible_contrast times the ambient illuminance: what the room is "
-    "given, and what fabric and floor throw back of the lamps' light."
+    "illuminance is at least visible_contrast times the ambient illuminance (what the room is "
+    "given, and what fabric and floor throw back of the lamps' light) and its middle is not in an "
+    "opening. Across a rim it belongs where its middle is. Overhead is the dome, the bell's roof "
+    "or the hall's ceiling."
 )
 
 DEFINITIONS: tuple[Definition, ...] = (
@@ -31,7 +33,8 @@ DEFINITIONS: tuple[Definition, ...] = (
         "spots per gram",
         "1/g",
         "more",
-        "Visible spots over the weight of the balls' mirror glass, at 2,500 kg/m³ (EN 572-1).",
+        "Visible spots over the weight of the whole balls: tiles, panels and glue, as [workshop] "
+        "has them, without cord, hook and motor.",
     ),
     Definition(
         "spots_per_lumen",
@@ -42,17 +45,17 @@ DEFINITIONS: tuple[Definition, ...] = (
     ),
     Definition(
         "density_per_m2",
-        "spots per m² of dome",
+        "spots per m² overhead",
         "1/m²",
         "more",
-        "Visible spots whose middle is on the dome, over its area.",
+        "Visible spots overhead, over the area there.",
     ),
     Definition(
         "density_per_sr",
         "spots per steradian",
         "1/sr",
         "more",
-        "The same, over the solid angle of the dome as seen from the eye.",
+        "The same, over the solid angle of what is overhead as seen from the eye.",
     ),
     Definition(
         "unevenness",
@@ -60,8 +63,9 @@ DEFINITIONS: tuple[Definition, ...] = (
         "",
         "less",
         "Coefficient of variation (standard deviation over mean) of the visible spots in 200 cells "
-        "of the dome: rings about the zenith, cut into cells of one area. Points strewn at random "
-        "give 1 over the root of the mean number in a cell, points in perfect order near 0.",
+        "overhead: rings about the zenith, or rows of a ceiling, cut into cells of one area. "
+        "Points strewn at random give 1 over the root of the mean number in a cell, points in "
+        "perfect order near 0.",
     ),
     Definition(
         "unevenness_of_turn",
@@ -75,15 +79,15 @@ DEFINITIONS: tuple[Definition, ...] = (
         "largest dark gap",
         "°",
         "less",
-        "Angular radius, from the middle of the dome's sphere, of the widest circle that holds no "
-        "middle of a visible spot and has its own middle on the dome (spherical Voronoi diagram).",
+        "Angular radius, as seen from the middle of the floor, of the widest circle that holds no "
+        "middle of a visible spot and has its own middle overhead (spherical Voronoi diagram).",
     ),
     Definition(
         "cover_share",
         "cover at an instant",
         "%",
         "more",
-        "Share of the dome where the mirrors' light is at least visible_contrast times the "
+        "Share of what is overhead where the mirrors' light is at least visible_contrast times the "
         "ambient illuminance.",
     ),
     Definition(
@@ -91,8 +95,8 @@ DEFINITIONS: tuple[Definition, ...] = (
         "cover in a turn",
         "%",
         "more",
-        "Share of the dome that a visible spot comes over in a turn. Spots count as discs of "
-        "their area here.",
+        "Share of what is overhead that a visible spot comes over in a turn. Spots count as discs "
+        "of their area here.",
     ),
     Definition("size_p10_m", "size, 10 %", "m", "", "Tenth percentile of the sizes."),
     Definition(
@@ -132,31 +136,31 @@ DEFINITIONS: tuple[Definition, ...] = (
         "passes per second",
         "1/s",
         "",
-        "How often a visible spot comes over a point of the dome, or lights up over it: the mean "
-        "over the dome. Least and most are those of points of the dome.",
+        "How often a visible spot comes over a point overhead, or lights up over it: the mean over "
+        "20,000 even points. Least and most are those of single points.",
     ),
     Definition(
         "busiest_passes_per_s",
         "passes, busiest tenth",
         "1/s",
         "less",
-        "The same, over the tenth of the dome that sees most passes.",
+        "The same, over the tenth of the points that see most passes.",
     ),
     Definition(
         "flashing_share",
         "above three flashes",
         "%",
         "less",
-        "Share of the dome that more than three spots pass within some one second of the turn. "
-        "WCAG 2.2 (SC 2.3.1) and ITU-R BT.1702 set three flashes in any one second as the limit "
-        "for screens; every pass is taken as a flash here, whatever its size and contrast.",
+        "Share of what is overhead that more than three spots pass within some one second of the "
+        "turn. WCAG 2.2 (SC 2.3.1) and ITU-R BT.1702 set three flashes in any one second as the "
+        "limit for screens; every pass is taken as a flash here, whatever its size and contrast.",
     ),
     Definition(
         "flashing_on_average_share",
         "above three on average",
         "%",
         "less",
-        "Share of the dome that sees more than three passes a second all the time.",
+        "Share of what is overhead that sees more than three passes a second all the time.",
     ),
     Definition(
         "absorbed_share", "lost in mirrors", "%", "", "Share of the lamps' lumens that mirrors eat."

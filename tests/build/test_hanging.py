@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from glint.build.hanging import GRAVITY, hang, hold_of, swing_period, tilt_of
-from glint.build.weight import Mass, weigh
+from glint.shape.weight import Mass, weigh
 from tests.build.tables import OPEN_4, RAISE_3, WORKSHOP, body
 
 

@@ -7,8 +7,13 @@ import math
 import numpy as np
 import pytest
 
+from glint.optics.chart import point, points
+from glint.rig.survey import KINDS, chart_of
+from glint.room.bell import bell
+from glint.room.hall import hall
 from glint.room.surface import Surface
 from glint.study.cells import Cells, coefficient_of_variation, lattice
+from glint.study.square import from_square, on_chart, to_square
 
 
 def cap(radius=4.0, height=4.0):
@@ -72,3 +77,50 @@ def test_a_lattice_is_on_the_cap_and_even():
     counts = Cells(surface, 200).counts(points[:, :3])
     assert counts.sum() == 20000
     assert np.abs(counts - 100).max() <= 12
+
+
+def roofs():
+    fabric = np.ones(3)
+    return {
+        "cap": cap(5.0, 2.0),
+        "cone": bell(3.0, 2.0, 1.2, 0.0, fabric, fabric, 0.0).surfaces[0],
+        "flat": hall(9.0, 4.0, 3.5, fabric, fabric, 0.0).surfaces[0],
+    }
+
+
+@pytest.mark.parametrize("kind", ["cap", "cone", "flat"])
+def test_every_cell_of_any_roof_holds_its_share_of_the_texels(kind):
+    """Charts are equal-area: the texels of a light map are a measure of area of their own."""
+    roof = roofs()[kind]
+    chart = chart_of(roof, 600)
+    inside, place = points(chart.kind, chart.size, chart.place, chart.form)
+    cells = Cells(roof, 200)
+    assert cells.rings.sum() == 200
+    counts = cells.counts(place[inside])
+    mean = counts.mean()
+    assert np.abs(counts - mean).max() < 4.0 * math.sqrt(mean)
+    # As near to square as whole numbers allow: as long as wide, but for the very first cells.
+    spans = [np.ptp(place[inside][cells.of(place[inside]) == n], axis=0).max() for n in range(200)]
+    assert np.median(spans) < 1.8 * math.sqrt(cells.area)
+
+
+@pytest.mark.parametrize("kind", ["cap", "cone", "flat"])
+def test_the_square_goes_there_and_back_and_agrees_with_the_chart(kind):
+    roof = roofs()[kind]
+    rng = np.random.default_rng(3)
+    square = rng.uniform(0.0, 1.0, (500, 2))
+    places = from_square(roof, square)
+    assert to_square(roof, places) == pytest.approx(square, abs=1e-9)
+    form = roof.form
+    for (across, up), place in zip(on_chart(roof, square), places, strict=True):
+        inside, *found = point(KINDS[roof.kind], form, across, up)
+        assert inside
+        assert found[:3] == pytest.approx(place, abs=1e-9)
+        assert found[3:] == pytest.approx(roof.normals(place[None])[0], abs=1e-9)
+
+
+@pytest.mark.parametrize("kind", ["cone", "flat"])
+def test_a_lattice_is_even_on_any_roof(kind):
+    roof = roofs()[kind]
+    counts = Cells(roof, 200).counts(lattice(roof, 20000)[:, :3])
+    assert np.abs(counts - 100).max() <= 14

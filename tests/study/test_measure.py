@@ -9,11 +9,10 @@ import pytest
 
 from glint.rig.light import beams
 from glint.rig.scene import build
-from glint.scene.errors import GlintError
+from glint.rig.spots import spots_of
 from glint.scene.read import scene_of
 from glint.study.average import averaged, relative_error
 from glint.study.measure import measure
-from glint.study.spots import spots_of
 from glint.study.table import as_json, rows_of
 from glint.study.turn import turn_of
 from glint.study.words import definition_of
@@ -111,8 +110,13 @@ def test_what_is_small_is_said_per_tile_and_per_gram(measured):
     figures = measured.figures
     assert figures["spots"].mean == pytest.approx(figures["spots_per_tile"].mean * 60)
     glass = 60 * math.sqrt(3.0) / 4.0 * 2.5**2 * 0.2 * 2.5  # triangles of 25 mm, 2 mm thick
-    assert measured.grams == pytest.approx(glass)
-    assert figures["spots"].mean == pytest.approx(figures["spots_per_gram"].mean * glass)
+    # Panels of 32 mm and 3 mm, mitred where they meet at the tips and valleys of the spikes.
+    plastic = 60 * math.sqrt(3.0) / 4.0 * 3.2**2 * 0.3 * 1.24
+    film = 60 * math.sqrt(3.0) / 4.0 * 2.5**2 * 0.015 * 1.1
+    beads = 90 * 3.2 * 0.04 * 1.1  # on the 90 edges of 60 triangles
+    mitred = measured.grams - glass - film - beads
+    assert 0.8 * plastic < mitred < 1.2 * plastic
+    assert figures["spots"].mean == pytest.approx(figures["spots_per_gram"].mean * measured.grams)
 
 
 def test_rows_and_json_hold_every_figure(measured):
@@ -154,8 +158,54 @@ def test_the_error_told_is_about_the_error_made():
     assert np.sqrt(np.mean(np.square(told))) == pytest.approx(0.2 / 8.0, rel=0.1)
 
 
-def test_measures_want_a_dome(monkeypatch):
-    scene = evening()
-    object.__setattr__(scene.room, "surfaces", scene.room.surfaces[1:])
-    with pytest.raises(GlintError, match="dome"):
-        measure(scene)
+ROOMS = {
+    "bell": {"kind": "bell", "radius_m": 3.0, "rise_m": 2.2, "wall_m": 1.5, "pole_mm": 0.0},
+    "hall": {"kind": "hall", "length_m": 7.0, "width_m": 5.0, "height_m": 3.5},
+}
+
+
+@pytest.mark.parametrize("kind", ["bell", "hall"])
+def test_every_room_has_all_its_figures(kind):
+    found = measure(evening(room=ROOMS[kind]), 0.1)
+    figures = found.figures
+    for key in ("spots", "density_per_m2", "density_per_sr", "gap_deg", "cover_share"):
+        assert figures[key].mean > 0.0, key
+    assert 0.0 < figures["swept_share"].mean <= 1.0
+    assert figures["unevenness"].mean > figures["unevenness_of_turn"].mean > 0.0
+    roof = build(evening(room=ROOMS[kind]).file).room.surfaces[0]
+    per_square = roof.area / found.map.size * (1.0 if kind == "hall" else 4.0 / math.pi)
+    total = figures["density_per_m2"].mean * roof.area
+    assert found.map.sum() * per_square == pytest.approx(total, rel=1e-6)
+    assert np.mean(found.density) * roof.area == pytest.approx(total, rel=1e-9)
+    shares = [
+        figure.mean
+        for key, figure in figures.items()
+        if key in ("absorbed_share", "caught_share", "cut_off_share")
+        or key.startswith(("spots_on_", "spill_on_"))
+    ]
+    assert sum(shares) == pytest.approx(1.0, abs=2e-3)
+
+
+def test_a_ceiling_as_seen_from_the_eye_fills_the_solid_angle_of_a_rectangle():
+    """A rectangle a by b at a distance d below its middle: 4 atan(a b / (2 d sqrt(4 d**2 + a**2 +
+    b**2))), derived by adding up Van Oosterom and Strackee's triangles (1983)."""
+    room, eye = ROOMS["hall"], {"at_m": [0.0, 0.0, 1.5], "look_m": [0.5, 0.0, 3.0]}
+    figures = measure(evening(room=room, eye=eye), 0.5).figures
+    a, b, d = 7.0, 5.0, 2.0
+    expected = 4.0 * math.atan(a * b / (2.0 * d * math.sqrt(4.0 * d * d + a * a + b * b)))
+    found = figures["density_per_m2"].mean * a * b / figures["density_per_sr"].mean
+    assert found == pytest.approx(expected, rel=1e-3)
+
+
+def test_nothing_is_visible_in_an_opening():
+    """Of a frame with half its triangles open, about half of the spots overhead are left."""
+    room = {"radius_m": 3.0, "frequency": 6, "reflectance": 0.0, "floor_reflectance": 0.0}
+    whole, half, none = (
+        measure(evening(room={**room, **more}), 0.1).figures
+        for more in ({}, {"open_share": 0.5}, {"open": ["dome"]})
+    )
+    ratio = half["density_per_m2"].mean / whole["density_per_m2"].mean
+    assert 0.35 < ratio < 0.65
+    assert half["cover_share"].mean == pytest.approx(0.5 * whole["cover_share"].mean, rel=0.3)
+    assert none["density_per_m2"].mean == none["cover_share"].mean == 0.0
+    assert none["spots"].mean > 0.0  # those on the floor

@@ -9,9 +9,9 @@ import pytest
 
 from glint.rig.light import beams
 from glint.rig.scene import build
+from glint.rig.spots import Spots, spots_of
 from glint.scene.read import scene_of
 from glint.study.passes import Passes, passes
-from glint.study.spots import Spots, spots_of
 
 
 def disc(key, point, radius, velocity=(0.0, 0.0, 0.0)):

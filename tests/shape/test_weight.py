@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull, HalfspaceIntersection
 
-from glint.build.weight import mitred_panels, weigh
 from glint.scene.model import WorkshopTable
 from glint.shape import polygons
 from glint.shape.joints import joints
 from glint.shape.polyhedron import panels
 from glint.shape.solids import solid
+from glint.shape.weight import mitred_panels, weigh
 from tests.build.tables import OPEN_4, WORKSHOP, body, scene
 
 

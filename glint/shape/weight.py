@@ -11,10 +11,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.build.flat import laid_flat
 from glint.scene.model import WorkshopTable
 from glint.shape import polygons
 from glint.shape.body import Body
+from glint.shape.flat import laid_flat
 from glint.shape.joints import joints
 from glint.shape.polyhedron import Polyhedron, dihedral_angles, edges
 

@@ -9,10 +9,10 @@ import numpy as np
 
 from glint.optics.arrays import Beams, Floats, Integers
 from glint.optics.probe import peaks
+from glint.rig.landing import Landing, land
 from glint.rig.pose import Pose
-from glint.study.landing import Landing, land
-from glint.study.motion import chain_velocity
-from glint.study.window import Moments, moments
+from glint.rig.velocity import chain_velocity
+from glint.rig.window import Moments, moments
 
 
 class Spots(NamedTuple):
@@ -87,7 +87,7 @@ def spots_of(pose: Pose, found: Beams) -> Spots:
     leaving = np.sum(velocity * met.normal, axis=1)
     with np.errstate(divide="ignore", invalid="ignore"):
         velocity = velocity + (leaving / sunk)[:, None] * chief
-    spots = Spots(
+    return Spots(
         key=key,
         bounces=ordered.bounces[first],
         surface=met.surface,
@@ -97,7 +97,6 @@ def spots_of(pose: Pose, found: Beams) -> Spots:
         lumens=np.add.reduceat(weight, first),
         velocity=velocity,
     )
-    return Spots._make(column[met.surface >= 0] for column in spots)
 
 
 def _grouped(found: Beams) -> tuple[Beams, Integers, Integers]:

@@ -20,26 +20,27 @@ def chain_velocity(
     stands still and the apex moves. The middle of a window is carried along by its tile; that the
     shadows which cut some windows slide over the tile is left out.
     """
-    polygons, scene = pose.polygons, pose.scene
-    centres = np.array([ball.centre for ball in scene.balls])
-    turning = np.array([ball.turning for ball in scene.balls])
-    apex = scene.lamp_arrays.position[beams.lamp[rows]]
+    polygons = pose.polygons
+    pivots, spins = _turning(pose)
+    apex = pose.scene.lamp_arrays.position[beams.lamp[rows]]
     velocity = np.zeros_like(apex)
     for step in range(int(beams.bounces[rows].max(initial=0))):
         on = np.flatnonzero(beams.bounces[rows] > step)
         tile = beams.chain[rows[on], step]
         normal, corner = polygons.normals[tile], polygons.corners[tile, 0]
         ball = polygons.ball[tile]
-        spin, centre = turning[ball], centres[ball]
-        seen = velocity[on] - _turned(spin, apex[on] - centre)
+        spin, pivot = spins[ball], pivots[ball]
+        seen = velocity[on] - np.cross(spin, apex[on] - pivot)
         seen = seen - 2.0 * normal * np.sum(normal * seen, axis=1, keepdims=True)
         height = np.sum(normal * (apex[on] - corner), axis=1, keepdims=True)
         apex[on] = apex[on] - 2.0 * height * normal
-        velocity[on] = seen + _turned(spin, apex[on] - centre)
+        velocity[on] = seen + np.cross(spin, apex[on] - pivot)
     last = beams.ball[rows]
-    return velocity, _turned(turning[last], middle - centres[last])
+    return velocity, np.cross(spins[last], middle - pivots[last])
 
 
-def _turned(spin: Floats, arm: Floats) -> Floats:
-    """Velocity of points at an arm (n, 3) from axes that turn about the vertical at spin (n,)."""
-    return np.column_stack([-spin * arm[:, 1], spin * arm[:, 0], np.zeros(len(arm))])
+def _turning(pose: Pose) -> tuple[Floats, Floats]:
+    """A point of each ball that stays where it is, m, and its angular velocity, rad/s: (b, 3)."""
+    balls = pose.scene.balls
+    pivots = np.array([ball.centre for ball in balls])
+    return pivots, np.array([(0.0, 0.0, ball.turning) for ball in balls])

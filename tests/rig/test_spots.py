@@ -9,8 +9,8 @@ import pytest
 
 from glint.rig.light import beams, spots
 from glint.rig.scene import build
+from glint.rig.spots import spots_of
 from glint.scene.read import scene_of
-from glint.study.spots import spots_of
 from tests.study.scenes import evening
 
 

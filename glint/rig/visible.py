@@ -1,0 +1,63 @@
+"""Which spots are visible: the one definition that measures, search and stock all use."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from glint.optics.arrays import Flags, Floats
+from glint.rig.audit import Audit, audit
+from glint.rig.pose import Pose
+from glint.rig.scene import Scene
+from glint.rig.spots import Spots
+
+LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
+"""Of linear RGB (IEC 61966-2-1)."""
+
+DARKEST = 1e-12
+"""Where nothing else shines at all, what is below this, lx, still counts as dark."""
+
+QUICK_TEXELS = 128
+"""Width of the maps that an ambient is found from in a hurry: it is right to 1 %."""
+
+
+def ambient_of(scene: Scene, audits: Sequence[Audit]) -> float:
+    """Illuminance that is always there, lx: the room's own, and what fabric and floor throw back.
+
+    audits: one a lamp, of any pose.
+    """
+    room = scene.room
+    landed: dict[str, Floats] = {surface.name: np.zeros(3) for surface in room.surfaces}
+    for row, lamp in zip(audits, scene.lamps, strict=True):
+        for name in landed:
+            landed[name] = landed[name] + lamp.colour * (row.landed[name] + row.spill[name])
+    return float((room.ambient + room.interreflected(landed)) @ LUMINANCE)
+
+
+def quick_ambient(pose: Pose) -> float:
+    """The same from a coarse audit of one pose."""
+    return ambient_of(pose.scene, audit(pose, QUICK_TEXELS))
+
+
+def least_lux(scene: Scene, ambient: float) -> float:
+    """What a peak must reach to be visible, lx: visible_contrast times the ambient."""
+    return max(scene.file.visible_contrast * ambient, DARKEST)
+
+
+def visible(scene: Scene, spots: Spots, ambient: float) -> Spots:
+    """The visible ones: bright enough, and their middle not in an opening."""
+    shown = spots.peak >= least_lux(scene, ambient)
+    for number in range(len(scene.room.surfaces)):
+        here = np.flatnonzero(shown & (spots.surface == number))
+        shown[here] = ~bare(scene, number, spots.point[here])
+    return Spots._make(column[shown] for column in spots)
+
+
+def bare(scene: Scene, surface: int, points: Floats) -> Flags:
+    """Whether points (n, 3), m, of a surface lie where it carries nothing: (n,) bool."""
+    room = scene.room
+    one = room.surfaces[surface]
+    if one.kind == "cap" and room.frame is not None and one.open < 1.0:
+        return room.frame.is_bare(points - one.centre)
+    return np.full(len(points), one.open >= 1.0)
