@@ -48,7 +48,9 @@ def main() -> int:
         tally[kind, ended] += 1
         if ended == "failed":
             failed += 1
-            print(f"--kind {kind} --seed {wanted.seed} --first {number} --cases 1\n{why}", flush=True)
+            print(
+                f"--kind {kind} --seed {wanted.seed} --first {number} --cases 1\n{why}", flush=True
+            )
     worker.end()
     for (kind, ended), count in sorted(tally.items()):
         print(f"{kind:8} {ended:8} {count:6}")

@@ -135,7 +135,10 @@ def _room(r: Random, radius: float) -> Tables:
 
 def _tile(r: Random) -> Tables:
     panel = r.choice([1.0, *[5.0, 32.0] * 5, 200.0, 2000.0])
-    tile: Tables = {"panel_edge_mm": panel, "edge_mm": max(1.0, panel * r.choice([0.5, 0.78, 0.78]))}
+    tile: Tables = {
+        "panel_edge_mm": panel,
+        "edge_mm": max(1.0, panel * r.choice([0.5, 0.78, 0.78])),
+    }
     tile["thickness_mm"] = max(0.1, min(50.0, panel * r.choice([0.001, 0.03, 0.06, 0.5])))
     if r.random() < 0.3:
         tile["tilt_sd_deg"] = r.choice([0.01, 1.0, 20.0])
@@ -164,10 +167,17 @@ def _shape(r: Random) -> Tables:
         return {"base": "rings", "diameter_m": r.choice([0.02, 0.1, 0.3, 1.0]),
                 "gap_mm": r.choice([0.0, 2.0, 50.0])}  # fmt: skip
     if way < 0.15:
-        return {"base": "geodesic", "diameter_m": r.choice([0.1, 0.5]), "frequency": r.randint(1, 4)}
+        return {
+            "base": "geodesic",
+            "diameter_m": r.choice([0.1, 0.5]),
+            "frequency": r.randint(1, 4),
+        }
     shape: Tables = {"base": r.choice([*PLATONIC, *PLATONIC, *ARCHIMEDEAN])}
     if way < 0.25:
-        shape = {"base": r.choice(["prism", "antiprism"]), "sides": r.choice([3, 4, 5, 6, 8, 10, 7])}
+        shape = {
+            "base": r.choice(["prism", "antiprism"]),
+            "sides": r.choice([3, 4, 5, 6, 8, 10, 7]),
+        }
     there = faces(shape["base"], shape.get("sides"))
     steps: list[Tables] = [
         {"do": "raise" if sides == 5 else "cap", "sides": sides}
