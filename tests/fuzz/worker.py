@@ -7,7 +7,7 @@ import random
 import traceback
 from multiprocessing.connection import Connection
 
-SECONDS = 60.0
+SECONDS = 120.0
 """That one case may take, the first of a worker excepted."""
 
 WARM_UP = 180.0
