@@ -20,7 +20,7 @@ Tables = dict[str, Any]
 
 EXTREMES = [0, -1, 1, 1e-300, -1e-9, 1e9, 1e308, 10**30, math.nan, math.inf, -math.inf, True, "",
             "0", [], {}, [0, 0], [0, 0, 0], [1e308] * 3, "\u202equince", "\x1b[31mquince",
-            "#000000",            "a" * 200, "../../../../etc/passwd", "/dev/zero", "."]  # fmt: skip
+            "#000000", "a" * 200, "../../../../etc/passwd", "/dev/zero", "."]  # fmt: skip
 KEYS = ["at_m", "rpm", "edge_mm", "shape", "steps", "base", "mesh", "file", "aim", "x", "", "title",
         "name", "room", "ball", "lens_mm", "\x9b", "kelvin", "sides", "tilt_sd_deg"]  # fmt: skip
 
