@@ -6,6 +6,7 @@ hands in one of its own, and then looks for the shortest case that fails.
 
 from __future__ import annotations
 
+import copy
 import functools
 import json
 import math
@@ -75,9 +76,9 @@ def spoilt(r: Random, tables: Tables) -> Tables:
             if way < 0.2:
                 del table[key]
             elif way < 0.4 and isinstance(table, dict):
-                table[r.choice(KEYS)] = r.choice(EXTREMES)
+                table[r.choice(KEYS)] = copy.deepcopy(r.choice(EXTREMES))
             else:
-                table[key] = r.choice(EXTREMES)
+                table[key] = copy.deepcopy(r.choice(EXTREMES))
             break
     return tables
 
