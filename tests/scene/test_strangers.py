@@ -147,13 +147,12 @@ MARKUP = '<script>alert("quince")</script>&amp;{{ 7 * 7 }}{% raw %}'
 
 def test_the_texts_of_a_scene_are_only_text_on_a_build_sheet(tmp_path):
     tables = TABLES | {"title": MARKUP, "ball": [CUBE | {"name": MARKUP[:60]}]}
-    files = files_of(sheet(build(scene_of(tables, tmp_path / "<b>.toml"))))
+    files = files_of(sheet(build(scene_of(tables, tmp_path / "<quince>.toml"))))
     for name, data in files.items():
         if name.endswith((".html", ".svg")):
             text = data.decode()
-            assert "<script" not in text and "<b>" not in text, name
-            assert "49" not in text.split("&lt;script")[1][:90], name
-            assert "&lt;script&gt;" in text, name
+            assert "<script" not in text and "<quince>" not in text, name
+            assert "&lt;script&gt;" in text and "{{ 7 * 7 }}" in text, name
     assert json.loads(files["sheet.json"])["title"] == MARKUP
 
 
@@ -183,13 +182,12 @@ def test_nothing_raw_reaches_the_terminal(tmp_path):
     done = glint("check", "\x1b[2J.toml", cwd=tmp_path)
     assert done.returncode == 2 and len(done.stderr.splitlines()) == 3
     assert all(line.isprintable() for line in done.stderr.splitlines())
-    text = (
-        '[room]\nradius_m = 4\n[[ball]]\nshape = { base = "cube" }\n[[lamp]]\nfile = "quince.ies"\n'
-    )
+    text = '[room]\nradius_m = 4\n[[ball]]\nshape = { base = "cube" }\n'
+    text += '[[lamp]]\nfile = "quince.ies"\n'
     (tmp_path / "s.toml").write_text(text)
     done = glint("check", "s.toml", cwd=tmp_path)
     assert done.returncode == 2 and done.stderr[:-1].isprintable()
-    assert "TILT=" in done.stderr and "x1b" in done.stderr
+    assert r'"TILT=\u001b[2Jnone"' in done.stderr
 
 
 def test_a_scene_is_data(scenes):
