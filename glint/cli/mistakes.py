@@ -6,6 +6,7 @@ What was found, what is allowed, the nearest right spelling, and where to read m
 from __future__ import annotations
 
 import re
+from typing import Any
 
 import click
 
@@ -20,7 +21,7 @@ class Number(click.FloatRange):
     """A number in a range; unlike click's own, never NaN."""
 
     def convert(
-        self, value: object, param: click.Parameter | None, ctx: click.Context | None
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
     ) -> float:
         """The number of what was written; fails with what is allowed."""
         number = super().convert(value, param, ctx)
