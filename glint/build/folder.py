@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import secrets
-import shutil
 from collections.abc import Collection, Mapping
+from contextlib import ExitStack
 from pathlib import Path
 
-from glint.scene.errors import GlintError, UsageError, printable
-from glint.scene.output import whole_file
+from glint.scene.errors import UsageError, printable
+from glint.scene.hidden import hidden_folder
+from glint.scene.output import bring_to_disk, stopping_is_an_error, told_plainly, whole_file
 
 
 def check_folder(folder: Path, names: Collection[str], force: bool) -> None:
@@ -18,36 +18,51 @@ def check_folder(folder: Path, names: Collection[str], force: bool) -> None:
     there, and, without force, for files there that have one of the names.
     """
     shown = printable(str(folder))
-    if folder.exists() and not folder.is_dir():
-        raise UsageError(f"{shown} is not a folder")
-    if not folder.parent.is_dir():
-        raise UsageError(f"{shown}: there is no folder {printable(str(folder.parent))}")
-    if not force:
-        for name in sorted(names):
-            if (folder / name).exists():
-                raise UsageError(f"{folder / name} exists; --force replaces it")
+    with told_plainly(folder):
+        if folder.exists() and not folder.is_dir():
+            raise UsageError(f"{shown} is not a folder")
+        if not folder.parent.is_dir():
+            raise UsageError(f"{shown}: there is no folder {printable(str(folder.parent))}")
+        if not force:
+            for name in sorted(names):
+                if (folder / name).exists():
+                    raise _exists(folder / name)
 
 
 def write_folder(folder: Path, files: Mapping[str, bytes], force: bool = False) -> None:
-    """Write files by name: into a new folder all at once, into an old one each whole.
+    """Write files by name: into a new folder all at once, into an old one all at the very end.
 
-    Other files in an old folder stay. Raises as `check_folder`, and GlintError where the disk
-    refuses.
+    Other files in an old folder stay. A program that is killed just while files take their names
+    in an old folder leaves each of them whole, some of them old. Raises as `check_folder`, and
+    GlintError where the disk refuses.
     """
     check_folder(folder, files.keys(), force)
-    if folder.exists():
-        for name, data in files.items():
-            with whole_file(folder / name, force) as place:
-                place.write_bytes(data)
+    if not folder.exists() and _written_anew(folder, files):
         return
-    hidden = folder.with_name(f".glint-{secrets.token_hex(8)}")
-    try:
-        hidden.mkdir()
+    check_folder(folder, files.keys(), force)
+    with ExitStack() as stack:
+        for name, data in files.items():
+            stack.enter_context(whole_file(folder / name, force)).write_bytes(data)
+
+
+def _written_anew(folder: Path, files: Mapping[str, bytes]) -> bool:
+    """Whether the folder was still free in the end; if not, nothing is left."""
+    with (
+        stopping_is_an_error(),
+        told_plainly(folder),
+        hidden_folder(folder.parent) as hidden,
+    ):
         for name, data in files.items():
             (hidden / name).write_bytes(data)
-        hidden.rename(folder)
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise GlintError(f"{printable(str(folder))} cannot be written: {reason}") from error
-    finally:
-        shutil.rmtree(hidden, ignore_errors=True)
+            bring_to_disk(hidden / name)
+        try:
+            hidden.rename(folder)
+        except OSError:
+            if not folder.is_dir():
+                raise
+            return False  # another program has made it meanwhile
+        return True
+
+
+def _exists(path: Path) -> UsageError:
+    return UsageError(f"{printable(str(path))} exists; --force replaces it")

@@ -84,6 +84,10 @@ def hold_of(body: Body) -> tuple[float, int, bool]:
         # The axis leaves through an opening: a bar across its rim takes the cord.
         corners, holders = _upper_rim(body)
         return float(corners[:, 2].mean()), max(holders, 1), True
+    if not on_axis.any():
+        # A ring, as a mesh may be one: the cord divides, and is made fast at the highest corners.
+        tops = np.array([corners[:, 2].max() for corners in _outlines(body)])
+        return float(tops.max()), int((tops >= tops.max() - near).sum()), False
     return top, int((np.abs(heights - top) <= near).sum()), False
 
 

@@ -57,4 +57,4 @@ def build(scene: Path, output: Path | None, paper: str, force: bool, as_json: bo
         ready = f"hang after {ball.hours.hang_after / 24:.1f} days"
         weight = grams(ball.mass.total)
         click.echo(f"{printable(ball.name)}: {ball.tile_count} tiles, {weight}, {ready}")
-    click.echo(f"wrote {target / PAGE} and {len(files) - 1} more files")
+    click.echo(f"wrote {printable(str(target / PAGE))} and {len(files) - 1} more files")

@@ -11,6 +11,7 @@ import click
 from glint.cli.options import AS_JSON, SCENE
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
+from glint.scene.errors import in_words, printable
 
 if TYPE_CHECKING:
     from glint.rig.scene import Scene
@@ -45,7 +46,7 @@ def check(scene: Path, as_json: bool) -> None:
     if as_json:
         print_json(found)
         return
-    click.echo(found["title"])
+    click.echo(printable(found["title"]))
     for columns, rows in ((BALLS, found["balls"]), (LAMPS, found["lamps"])):
         click.echo()
         print_table(columns, ([row[column.key] for column in columns] for row in rows))
@@ -98,13 +99,14 @@ def _warnings(ball: dict[str, Any]) -> list[str]:
     found = []
     if ball["cutting_tiles"]:
         found.append(
-            f'ball "{ball["name"]}": tiles {ball["thickness_mm"]:g} mm thick cut into each other '
-            f"in sharp valleys, {_pairs(ball['cutting_tiles'])} of them; up to "
+            f"ball {in_words(ball['name'])}: tiles {ball['thickness_mm']:g} mm thick cut into each "
+            f"other in sharp valleys, {_pairs(ball['cutting_tiles'])} of them; up to "
             f"{ball['clear_thickness_mm']:.2f} mm they do not"
         )
     if ball["cutting_panels"]:
         found.append(
-            f'ball "{ball["name"]}": {_pairs(ball["cutting_panels"])} of panels cut into each other'
+            f"ball {in_words(ball['name'])}: "
+            f"{_pairs(ball['cutting_panels'])} of panels cut into each other"
         )
     return found
 

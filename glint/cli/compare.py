@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 
 import click
 
+from glint.cli.inputs import keep_inputs
 from glint.cli.options import AS_JSON, FORCE, SCHEDULER, WORKERS
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
+from glint.scene.errors import printable
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -73,6 +75,8 @@ def compare(
     for output in outputs:
         check_output(output, force=force, endings=ENDINGS)
     read = [read_scene(scene) for scene in scenes]
+    for file in read:
+        keep_inputs(file, *outputs)
     files: list[SceneFile] = []
     for file in read:
         stock = (triangles or 0, squares or 0)
@@ -89,12 +93,12 @@ def compare(
         return
     _print(answers)
     for line in left_out(answers):
-        click.echo(f"left out: {line}", err=True)
+        click.echo(f"left out: {printable(line)}", err=True)
     if apart:
         click.echo(f"not the same in all: {', '.join(apart)}", err=True)
     click.echo(in_plain_words(measured(answers)), err=True)
     for output in outputs:
-        click.echo(f"wrote {output}", err=True)
+        click.echo(f"wrote {printable(str(output))}", err=True)
 
 
 def _print(answers: Sequence[Answer]) -> None:

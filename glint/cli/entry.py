@@ -13,6 +13,7 @@ from importlib import import_module
 import click
 
 from glint import __version__
+from glint.cli.mistakes import check_words, in_words
 from glint.scene.errors import GlintError, nearest_spelling, printable
 
 COMMANDS = {
@@ -28,6 +29,9 @@ COMMANDS = {
     "stock": "Say what can be built from so many tiles, and the best sets of shapes.",
     "build": "Write the build sheet: tiles, order of work, weight, hanging, hours, net.",
 }
+
+LONGEST_LINE = 10_000
+"""Characters of a message that are shown."""
 
 
 class LazyGroup(click.Group):
@@ -74,12 +78,12 @@ def main() -> None:
     """Run the command line: exit status 0 done, 2 bad input, 1 anything else."""
     try:
         # Not glint.main, which prints an empty line where somebody presses Ctrl-C.
-        with glint.make_context("glint", sys.argv[1:] or ["--help"]) as context:
+        with glint.make_context("glint", check_words(sys.argv[1:])) as context:
             glint.invoke(context)
     except click.exceptions.Exit as leaving:
         sys.exit(leaving.exit_code)
     except click.ClickException as error:
-        _say(error.format_message(), 2)
+        _say(in_words(error), 2)
     except GlintError as error:
         _say(str(error), error.exit_status)
     except (KeyboardInterrupt, click.Abort):
@@ -104,5 +108,5 @@ def _drop_the_rest() -> None:
 
 def _say(text: str, status: int) -> None:
     for line in text.splitlines():
-        click.echo(f"glint: {line}", err=True)
+        click.echo(f"glint: {printable(line, LONGEST_LINE)}", err=True)
     sys.exit(status)

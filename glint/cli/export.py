@@ -6,7 +6,9 @@ from pathlib import Path
 
 import click
 
+from glint.cli.inputs import keep_inputs
 from glint.cli.options import AT, FORCE, SCENE
+from glint.scene.errors import printable
 
 
 @click.command()
@@ -41,5 +43,7 @@ def export(scene: Path, degrees: float, parts: tuple[str, ...], output: Path, fo
     from glint.scene.output import check_output
 
     check_output(output, force=force, endings=ENDINGS)
-    write(load(scene).at(degrees=degrees), output, parts=parts or PARTS, force=force)
-    click.echo(f"wrote {output}")
+    built = load(scene)
+    keep_inputs(built.file, output)
+    write(built.at(degrees=degrees), output, parts=parts or PARTS, force=force)
+    click.echo(f"wrote {printable(str(output))}")

@@ -6,8 +6,11 @@ from pathlib import Path
 
 import click
 
+from glint.cli.inputs import keep_inputs
+from glint.cli.mistakes import Number
 from glint.cli.options import EV, FORCE, SCENE, VIEW
 from glint.cli.progress import working
+from glint.scene.errors import printable
 
 
 @click.command()
@@ -15,7 +18,7 @@ from glint.cli.progress import working
 @VIEW
 @click.option("--size", type=click.IntRange(64, 2160), default=720, show_default=True)
 @click.option("--fps", type=click.IntRange(1, 120), default=30, show_default=True)
-@click.option("--shutter", type=click.FloatRange(0, 360), default=180.0, show_default=True)
+@click.option("--shutter", type=Number(0, 360), default=180.0, show_default=True)
 @EV
 @click.option("-o", "--output", type=click.Path(path_type=Path), help=".mp4, .gif, .webp or .png")
 @FORCE
@@ -39,5 +42,6 @@ def loop(
     target = output or Path(f"{scene.stem}.mp4")
     with working("filming") as tell:
         built = load(scene)
+        keep_inputs(built.file, target)
         count = film(built, target, view, fps, size, shutter, ev, force, tell)
-    click.echo(f"wrote {target}: {count} frames")
+    click.echo(f"wrote {printable(str(target))}: {count} frames")

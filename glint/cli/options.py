@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from glint.cli.mistakes import Number
 from glint.scene.errors import printable
 
 SCENE = click.argument("scene", type=click.Path(path_type=Path))
@@ -14,7 +15,7 @@ SCENE = click.argument("scene", type=click.Path(path_type=Path))
 AT = click.option(
     "--at",
     "degrees",
-    type=click.FloatRange(-1e6, 1e6),
+    type=Number(-1e6, 1e6),
     default=0.0,
     metavar="DEG",
     help="Turned by so many degrees; several balls turn in the ratio of their speeds.",
@@ -26,7 +27,7 @@ FORCE = click.option("--force", is_flag=True, help="Replace an existing file.")
 
 EV = click.option(
     "--ev",
-    type=click.FloatRange(-20, 20),
+    type=Number(-20, 20),
     default=0.0,
     metavar="STOPS",
     help="So many stops brighter than the automatic exposure.",

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from glint.cli.inputs import keep_inputs
 from glint.cli.options import AS_JSON, FORCE, SCENE, SCHEDULER, WORKERS
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
+from glint.scene.errors import printable
 
 if TYPE_CHECKING:
     from glint.report.candidate import Answer
@@ -90,6 +92,7 @@ def place(
     check_output(output, force=force, endings=(".toml",))
     check_output(picture, force=force)
     file = read_scene(scene)
+    keep_inputs(file, output, picture)
     text = scene.read_text(encoding="utf-8-sig")
     crew = Workers(workers, scheduler)
     with working("searching") as tell:
@@ -113,7 +116,7 @@ def place(
         click.echo(f"warning: {limit} is broken by {100.0 * part:.0f} %", err=True)
     click.echo(
         f"score {found.scores[1]:.3f}, start {found.scores[0]:.3f}; {found.tried} placings tried; "
-        f"wrote {output} and {picture}",
+        f"wrote {printable(str(output))} and {printable(str(picture))}",
         err=True,
     )
 

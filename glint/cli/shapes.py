@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from glint.cli.mistakes import Number
 from glint.cli.options import AS_JSON
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
@@ -31,7 +32,7 @@ WANTS = (
 @click.command()
 @click.option(
     "--panel-edge",
-    type=click.FloatRange(1.0, 2000.0),
+    type=Number(1.0, 2000.0),
     metavar="MM",
     help="Edge of the panels, mm; by itself that of a scene which says nothing.",
 )

@@ -7,9 +7,10 @@ from pathlib import Path
 
 import click
 
+from glint.cli.inputs import keep_inputs
 from glint.cli.options import AT, EV, FORCE, SCENE, VIEW, PictureSize
 from glint.cli.progress import working
-from glint.scene.errors import UsageError
+from glint.scene.errors import UsageError, printable
 from glint.scene.output import check_output, whole_file
 
 
@@ -74,6 +75,7 @@ def still(
     size = size or ((1280, 720) if view == "eye" else (1024, 1024))
     with working("following the light") as tell, ExitStack() as files:
         built = load(scene)
+        keep_inputs(built.file, target, data)
         place = files.enter_context(whole_file(target, force))
         arrays = files.enter_context(whole_file(data, force)) if data is not None else None
         side = side_of_map(*size) if view != "eye" else 1024
@@ -88,4 +90,5 @@ def still(
         write_png(place, picture, label(built.file))
         if arrays is not None:
             write_data(arrays, maps)
-    click.echo(f"wrote {target}" if data is None else f"wrote {target} and {data}")
+    written = [printable(str(path)) for path in (target, data) if path is not None]
+    click.echo(f"wrote {' and '.join(written)}")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from glint.cli.mistakes import Number
 from glint.cli.options import AS_JSON
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
@@ -40,7 +41,7 @@ AIMS = {
 @click.option("--squares", type=click.IntRange(0, MOST), default=0, help="Square tiles.")
 @click.option(
     "--spare",
-    type=click.FloatRange(0, 100),
+    type=Number(0, 100),
     default=0.0,
     metavar="PERCENT",
     help="Keep so many percent of what is glued for breakage.",

@@ -21,6 +21,9 @@ Floats = NDArray[np.float64]
 MOST_BEHIND = 0.01
 """Share of a lamp file's lumens that may go backwards, where a lens sends none."""
 
+MOST_CANDELA = 1e9
+"""Peak that a lamp file may come to, cd; the same as a scene may give as peak_cd."""
+
 
 @dataclass(frozen=True)
 class Lamp:
@@ -117,4 +120,9 @@ def _from_file(name: str, axis: Floats, folder: Path) -> Intensity:
     factor = photometry.tilt_factor(tilt)
     if lumens <= 0.0 or factor <= 0.0:
         raise LampError("file", f"{in_words(name)}, which gives no light", "some candela")
-    return scaled(from_lm63(photometry), factor)
+    found = scaled(from_lm63(photometry), factor)
+    peak = float(found.candela.max())
+    if not peak <= MOST_CANDELA:
+        shown = f"{in_words(name)}, of {peak:.3g} cd at its peak"
+        raise LampError("file", shown, f"at most {MOST_CANDELA:g} cd")
+    return found

@@ -47,7 +47,8 @@ def check_movie(path: str | Path, size: tuple[int, int], fps: float | Fraction) 
     ending = Path(path).suffix.lower()
     shown = printable(str(path))
     if ending not in FORMATS:
-        raise UsageError(f'{shown}: found ending "{ending}"; allowed: {listed(ENDINGS)}')
+        found = f'found ending "{ending}"' if ending else "found no ending"
+        raise UsageError(f"{shown}: {found}; allowed: {listed(ENDINGS)}")
     form = FORMATS[ending]
     width, height = size
     if not (0 < width <= form.longest_side and 0 < height <= form.longest_side):

@@ -26,6 +26,13 @@ from glint.scene.model import BallTable, SceneFile
 from glint.scene.read import read_scene
 from glint.shape.body import Body, build_body
 
+MOST_TILES = 300_000
+MOST_PAIRS = 4_000_000
+"""Tiles of all balls, and of these times lamps: each pair may give a beam, which takes memory."""
+
+MOST_PLANES = 20_000
+"""Planes of candela of all lamps, 32 KiB each."""
+
 
 @dataclass(frozen=True)
 class Ball:
@@ -139,7 +146,7 @@ def build(file: SceneFile) -> Scene:
     """Build a scene: its bodies, its lamps and its room. Raises SceneError."""
     room = put_up(file.room)
     problems: list[Problem] = []
-    balls = []
+    balls, tiles = [], 0
     for number, row in enumerate(file.ball):
         try:
             ball = _hang(row, file.folder)
@@ -159,6 +166,10 @@ def build(file: SceneFile) -> Scene:
             allowed = f"a place more than the ball's radius, {ball.body.radius:.3f} m, beside it"
             problems.append(Problem(place(where), found, allowed))
         balls.append(ball)
+        tiles += len(ball.body.tile_sides)
+        if tiles * len(file.lamp) > MOST_PAIRS or tiles > MOST_TILES:
+            problems.append(_too_many(number, tiles, len(file.lamp)))
+            break
     if problems:
         raise SceneError(str(file.path), problems)
     centres = {ball.name: ball.centre for ball in balls}
@@ -178,9 +189,23 @@ def build(file: SceneFile) -> Scene:
             lamps.append(build_lamp(row, position, aim, file.folder))
         except TableError as error:
             problems.append(problem_of(("lamp", number), error))
+            continue
+        planes = len(lamps[-1].intensity.candela)
+        if planes * len(file.lamp) > MOST_PLANES:
+            # Every lamp's table is as large as the largest; no more of them are read.
+            found = f"{planes} planes of candela, among {len(file.lamp)} lamps"
+            allowed = f"at most {MOST_PLANES // len(file.lamp)} planes among so many lamps"
+            problems.append(Problem(place(("lamp", number, "file")), found, allowed))
+            break
     if problems:
         raise SceneError(str(file.path), problems)
     return Scene(file, room, tuple(balls), tuple(lamps))
+
+
+def _too_many(ball: int, tiles: int, lamps: int) -> Problem:
+    found = f"a ball that makes it {tiles} tiles in all, and {lamps} lamps"
+    allowed = f"at most {min(MOST_TILES, MOST_PAIRS // lamps)} tiles in all among so many lamps"
+    return Problem(place(("ball", ball)), found, allowed)
 
 
 def _hang(row: BallTable, folder: Path) -> Ball:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from glint.scene.errors import Problem, in_words, listed, place, problem_at
-from glint.scene.files import MESH_ENDINGS, unfit_name
+from glint.scene.files import LAMP_ENDING, MESH_ENDINGS, unfit_name
 from glint.scene.model import (
     BASES,
     MOST_BALLS,
@@ -338,6 +338,9 @@ def _lamp(lamp: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
         yield problem_at((*path, "aim"), aim, allowed, known)
     if isinstance(file, str) and (unfit := unfit_name(file)) is not None:
         yield Problem(place((*path, "file")), unfit, allowed_at(spot_at((*path, "file"))))
+    elif isinstance(file, str) and not file.lower().endswith(LAMP_ENDING):
+        # A scene from a stranger has no business with other files, to quote them in an error.
+        yield problem_at((*path, "file"), file, allowed_at(spot_at((*path, "file"))))
     if isinstance(colour, str) and colour == "#000000":
         yield problem_at((*path, "colour"), colour, "any colour but black, which gives no light")
 

@@ -68,7 +68,10 @@ FloorPoint = Annotated[tuple[Coordinate, Coordinate], Field(strict=False)]
 Turn = Annotated[float, Field(ge=0.0, le=360.0)]
 Angles = Annotated[tuple[Turn, Turn], Field(strict=False)]
 Colour = Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
-Name = Annotated[str, Field(min_length=1, max_length=60, pattern=r"^[^\x00-\x1f\x7f-\x9f]*$")]
+_PRINTABLE = r"^[^\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]*$"
+"""Neither control characters nor those that turn the direction or the line of a text."""
+
+Name = Annotated[str, Field(min_length=1, max_length=60, pattern=_PRINTABLE)]
 
 _A_POINT = "a point [x, y, z] in metres, each from -200 to 200"
 _A_FLOOR_POINT = "a point [x, y] in metres, each from -200 to 200"
@@ -166,6 +169,7 @@ class ShapeTable(Table):
         default=None,
         min_length=1,
         max_length=1000,
+        pattern=_PRINTABLE,
         description="the path of a mesh file (.stl, .obj, .ply or .glb), relative to the scene",
     )
     scale_mm: float | None = Field(default=None, gt=0.0, le=1e6)
@@ -212,7 +216,8 @@ class LampTable(Table):
         default=None,
         min_length=1,
         max_length=1000,
-        description="the path of a lamp file (IES LM-63), relative to the scene file",
+        pattern=_PRINTABLE,
+        description="the path of a lamp file (IES LM-63, .ies), relative to the scene file",
     )
     lens_mm: float = Field(default=60.0, ge=1.0, le=2000.0)
     kelvin: float | None = Field(default=None, ge=1000.0, le=20000.0)
@@ -324,7 +329,7 @@ class SceneFile(Table):
     title: str = Field(
         default="Quince Night",
         max_length=120,
-        pattern=r"^[^\x00-\x1f\x7f-\x9f]*$",
+        pattern=_PRINTABLE,
         description="a text of at most 120 printable characters",
     )
     visible_contrast: float = Field(default=0.2, ge=0.0, le=100.0)

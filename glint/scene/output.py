@@ -1,13 +1,13 @@
 """Output files appear whole or not at all.
 
 Everything is written into a hidden file beside the wanted one, which takes its name at the very
-end. What fails, or is stopped, on the way leaves nothing behind and an older file untouched.
+end. What fails, or is stopped, on the way leaves nothing behind and an older file untouched; what
+is killed leaves its hidden file, which the next output into the same folder clears away.
 """
 
 from __future__ import annotations
 
 import os
-import secrets
 import signal
 import threading
 from collections.abc import Iterator, Sequence
@@ -15,6 +15,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from glint.scene.errors import GlintError, UsageError, listed, nearest_spelling, printable
+from glint.scene.hidden import hidden_file
 
 
 def check_output(path: str | Path, *, force: bool = False, endings: Sequence[str] = ()) -> None:
@@ -32,7 +33,7 @@ def check_output(path: str | Path, *, force: bool = False, endings: Sequence[str
         nearest = nearest_spelling(ending, endings) if ending else None
         hint = f'; did you mean "{nearest}"?' if nearest else ""
         raise UsageError(f"{shown}: {found}; allowed: {listed(endings)}{hint}")
-    with _told_plainly(wanted):
+    with told_plainly(wanted):
         if wanted.is_dir():
             raise UsageError(f"{shown} is a folder; give the name of a file")
         if not wanted.parent.is_dir():
@@ -60,26 +61,23 @@ def whole_file(
     """
     wanted = Path(path)
     check_output(wanted, force=force, endings=endings)
-    with _stopping_is_an_error(), _told_plainly(wanted):
+    with stopping_is_an_error(), told_plainly(wanted):
         target = Path(os.path.realpath(wanted))
-        temporary = target.with_name(f".glint-{secrets.token_hex(8)}{wanted.suffix}")
-        try:
-            os.close(os.open(temporary, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666))
+        with hidden_file(target.parent, wanted.suffix) as temporary:
             yield temporary
-            _bring_to_disk(temporary)
+            bring_to_disk(temporary)
             if force:
                 temporary.replace(target)
             else:
                 _take_free_name(temporary, target, wanted)
-        finally:
-            temporary.unlink(missing_ok=True)
 
 
 def _exists(path: Path) -> UsageError:
     return UsageError(f"{printable(str(path))} exists; --force replaces it")
 
 
-def _bring_to_disk(path: Path) -> None:
+def bring_to_disk(path: Path) -> None:
+    """Wait until a file's content would outlast a loss of power."""
     handle = os.open(path, os.O_RDWR)
     try:
         os.fsync(handle)
@@ -100,7 +98,8 @@ def _take_free_name(temporary: Path, target: Path, wanted: Path) -> None:
 
 
 @contextmanager
-def _told_plainly(path: Path) -> Iterator[None]:
+def told_plainly(path: Path) -> Iterator[None]:
+    """Every OSError in the block becomes a GlintError of one line: path cannot be written."""
     try:
         yield
     except OSError as error:
@@ -109,7 +108,7 @@ def _told_plainly(path: Path) -> Iterator[None]:
 
 
 @contextmanager
-def _stopping_is_an_error() -> Iterator[None]:
+def stopping_is_an_error() -> Iterator[None]:
     """Requests to end raise KeyboardInterrupt, as Ctrl-C does, so that files are tidied up."""
     if threading.current_thread() is not threading.main_thread():
         yield  # only the main thread may set signal handlers, and only it is interrupted

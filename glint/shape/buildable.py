@@ -14,7 +14,7 @@ from glint.shape import polygons
 from glint.shape.cutting import cutting_pairs
 from glint.shape.joints import flat_joints, joints
 from glint.shape.polygons import Polygons
-from glint.shape.polyhedron import Polyhedron, has_equal_edges, is_convex, panels, shortest_edge
+from glint.shape.polyhedron import Polyhedron, is_convex, panels, shortest_edge
 from glint.shape.steps.capping import CAPPED
 from glint.shape.steps.raising import MOST_RAISED
 from glint.shape.wording import counted, faces_left, step_as_toml
@@ -112,7 +112,11 @@ def cuts_in_words(body: Polyhedron, pairs: np.ndarray) -> str:
 
 def _kind(body: Polyhedron, panel: int) -> str:
     """What a panel is called; those of a mesh may have four sides and be no squares."""
-    return _KINDS[len(body.faces[panel])] if has_equal_edges(body, 1e-6) else "panel"
+    corners = panels(body).corners
+    sides = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2)
+    # By sides, not by joints: corners of a mesh that nearly meet may keep it from closing.
+    alike = np.ptp(sides[sides > 0]) <= 1e-6 * sides.max()
+    return _KINDS.get(len(body.faces[panel]), "panel") if alike else "panel"
 
 
 def _require_one_size(body: Polyhedron) -> None:

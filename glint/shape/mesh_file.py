@@ -25,6 +25,9 @@ MOST_TRIANGLES = 20_000
 SAME = 1e-6
 """Corners closer than this share of the mesh's size are one: STL files repeat them, rounded."""
 
+THINNEST = 0.003
+"""Least thickness of a mesh, as a share of its size: front and back of a sheet would be one."""
+
 _MOST_PARTS = 1000  # nodes and primitives of a GLB file
 _A_CLOSED_MESH = "a closed mesh, each edge of it shared by two triangles"
 
@@ -214,6 +217,10 @@ def _outward(mesh: Mesh) -> Mesh:
     volume = parts.sum()
     if abs(volume) <= SAME * np.linalg.norm(np.ptp(vertices, axis=0)) ** 3:
         raise ValueError("a mesh without a volume", "a body with a volume")
+    thinnest = np.ptp(vertices @ np.linalg.svd(vertices, full_matrices=False)[2].T, axis=0).min()
+    if thinnest < THINNEST * np.linalg.norm(np.ptp(vertices, axis=0)):
+        found = "a mesh as flat as a sheet"
+        raise ValueError(found, f"a body at least {THINNEST:g} times as thick as it is wide")
     centre = (parts[:, None] * (a + b + c)).sum(axis=0) / (4.0 * volume)
     triangles = mesh.triangles if volume > 0 else mesh.triangles[:, ::-1]
     return Mesh(vertices - centre, triangles)

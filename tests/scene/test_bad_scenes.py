@@ -489,7 +489,7 @@ BAD = {
     "absolute path": (
         lamp('file = "/etc/passwd"'),
         '[[lamp]] 1 file: found the absolute path "/etc/passwd"; '
-        "allowed: the path of a lamp file (IES LM-63), relative to the scene file",
+        "allowed: the path of a lamp file (IES LM-63, .ies), relative to the scene file",
     ),
     "absolute path elsewhere": (
         lamp("file = 'C:\\lamps\\q.ies'"),

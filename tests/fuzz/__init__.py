@@ -1,0 +1,1 @@
+"""Thousands of made-up scenes, meshes and lamp files: `python -m tests.fuzz --cases 10000`."""

@@ -1,0 +1,254 @@
+"""Made-up scenes: most can be built, some are wrong in one place, some are not even TOML.
+
+Everything is drawn from a `random.Random`, so a case is told whole by its number; hypothesis
+hands in one of its own, and then looks for the shortest case that fails.
+"""
+
+from __future__ import annotations
+
+import copy
+import functools
+import json
+import math
+from random import Random
+from typing import Any
+
+from glint.scene.checks import has_opening
+from glint.scene.model import ARCHIMEDEAN, PLATONIC
+from glint.shape.solids import solid
+
+Tables = dict[str, Any]
+
+EXTREMES = [0, -1, 1, 1e-300, -1e-9, 1e9, 1e308, 10**30, math.nan, math.inf, -math.inf, True, "",
+            "0", [], {}, [0, 0], [0, 0, 0], [1e308] * 3, "\u202equince", "\x1b[31mquince",
+            "#000000", "a" * 200, "../../../../etc/passwd", "/dev/zero", "."]  # fmt: skip
+KEYS = ["at_m", "rpm", "edge_mm", "shape", "steps", "base", "mesh", "file", "aim", "x", "", "title",
+        "name", "room", "ball", "lens_mm", "\x9b", "kelvin", "sides", "tilt_sd_deg"]  # fmt: skip
+
+
+def scene(r: Random) -> Tables:
+    """The tables of a scene that can be built, more often than not; degenerate on purpose."""
+    radius = r.choice([0.5, 1.0, 2.0, 4.0, 4.0, 12.0, 100.0])
+    tables: Tables = {"room": _room(r, radius), "tile": _tile(r)}
+    count = 1 if r.random() < 0.7 else r.choice([2, 3, 5])
+    tables["ball"] = [_ball(r, radius) for _ in range(count)]
+    if r.random() < 0.1 and count > 1:  # panels of one ball in the panels of another
+        tables["ball"][1] = {**tables["ball"][0]}
+    if r.random() < 0.9:
+        lamps = r.choice([1, 1, 1, 2, 4])
+        tables["lamp"] = [_lamp(r, radius, tables["ball"]) for _ in range(lamps)]
+    if r.random() < 0.3:
+        tables["eye"] = {"at_m": _point(r, radius), "look_m": _point(r, radius)}
+    if r.random() < 0.3:
+        tables["optics"] = {"bounces": r.randrange(9), "flux_floor": r.choice([0, 1e-7, 1e-2, 0.1])}
+    return tables
+
+
+def crowd(r: Random) -> Tables:
+    """Thirty-two balls, or a thousand lamps."""
+    tables = {"room": {"radius_m": 12.0}, "tile": {"thickness_mm": 0.5}}
+    if r.random() < 0.5:
+        return tables | {
+            "ball": [
+                {"shape": {"base": r.choice(PLATONIC[:3])},
+                 "hang": {"height_m": 4.0, "at_m": [n % 8 * 0.5, n // 8 * 0.5]}}
+                for n in range(32)
+            ],
+            "lamp": [{"beam_deg": 60.0, "lumens": 500.0}] * r.choice([1, 3]),
+        }  # fmt: skip
+    lamps = [{"at_m": [math.cos(n) * 8, math.sin(n) * 8, 0.5 + n / 500]} for n in range(1000)]
+    return tables | {"ball": [{"shape": {"base": "tetrahedron"}}], "lamp": lamps}
+
+
+def spoilt(r: Random, tables: Tables) -> Tables:
+    """The same tables with up to three things in them put wrong."""
+    for _ in range(r.randint(1, 3)):
+        table: Any = tables
+        while True:
+            keys = list(table) if isinstance(table, dict) else list(range(len(table)))
+            if not keys:
+                break
+            key = r.choice(keys)
+            if isinstance(table[key], dict | list) and table[key] and r.random() < 0.8:
+                table = table[key]
+                continue
+            way = r.random()
+            if way < 0.2:
+                del table[key]
+            elif way < 0.4 and isinstance(table, dict):
+                table[r.choice(KEYS)] = copy.deepcopy(r.choice(EXTREMES))
+            else:
+                table[key] = copy.deepcopy(r.choice(EXTREMES))
+            break
+    return tables
+
+
+def as_toml(tables: Tables) -> str:
+    """Tables as a file; top-level tables under headings of their own."""
+    plain, headed = [], []
+    for key, value in tables.items():
+        if isinstance(value, dict):
+            headed.append((f"[{_key(key)}]", value))
+        elif isinstance(value, list) and value and all(isinstance(row, dict) for row in value):
+            headed += [(f"[[{_key(key)}]]", row) for row in value]
+        else:
+            plain.append(f"{_key(key)} = {_value(value)}")
+    for heading, table in headed:
+        plain += ["", heading, *(f"{_key(k)} = {_value(v)}" for k, v in table.items())]
+    return "\n".join(plain) + "\n"
+
+
+def bytes_gone_wrong(r: Random, data: bytes) -> bytes:
+    """A file cut short, with bytes changed, doubled or left out, or glued to itself."""
+    spoilt_bytes = bytearray(data)
+    for _ in range(r.choice([1, 1, 2, 5, 30])):
+        if not spoilt_bytes:
+            break
+        here, way = r.randrange(len(spoilt_bytes)), r.randrange(6)
+        if way == 0:
+            del spoilt_bytes[here:]
+        elif way == 1:
+            spoilt_bytes[here] = r.randrange(256)
+        elif way == 2:
+            del spoilt_bytes[here : here + r.choice([1, 4, 50])]
+        elif way == 3:
+            spoilt_bytes[here:here] = spoilt_bytes[here : here + r.choice([1, 4, 50, 1000])]
+        elif way == 4:
+            wrong = [b"-1", b"nan", b"1e999", b"\x00" * 4, b"\xff" * 4, b"\n", b"9" * 40]
+            spoilt_bytes[here:here] = r.choice(wrong)
+        else:
+            spoilt_bytes[here] ^= 1 << r.randrange(8)
+    return bytes(spoilt_bytes)
+
+
+def _room(r: Random, radius: float) -> Tables:
+    room: Tables = {"radius_m": radius, "ambient_lux": r.choice([0.0, 0.3, 10000.0])}
+    if r.random() < 0.3:
+        room["rise_m"] = radius * r.choice([0.2, 0.5, 1.0])
+    if r.random() < 0.3:
+        room["wall_m"] = r.choice([0.0, 0.001, 2.0, 20.0])
+    if r.random() < 0.3:
+        room |= {"reflectance": r.choice([0, 0.98]), "floor_reflectance": r.choice([0, 0.98])}
+    if r.random() < 0.2:
+        room |= {"fabric_colour": "#000000", "floor_colour": r.choice(["#000000", "#ff0000"])}
+    return room
+
+
+def _tile(r: Random) -> Tables:
+    panel = r.choice([1.0, *[5.0, 32.0] * 5, 200.0, 2000.0])
+    tile: Tables = {
+        "panel_edge_mm": panel,
+        "edge_mm": max(1.0, panel * r.choice([0.5, 0.78, 0.78])),
+    }
+    tile["thickness_mm"] = max(0.1, min(50.0, panel * r.choice([0.001, 0.03, 0.06, 0.5])))
+    if r.random() < 0.3:
+        tile["tilt_sd_deg"] = r.choice([0.01, 1.0, 20.0])
+    if r.random() < 0.2:
+        tile["reflectance"] = r.choice([0.0, 1.0])
+    return tile
+
+
+def _ball(r: Random, radius: float) -> Tables:
+    height = r.choice([0.05, 0.3, 0.6, 0.6, 0.6, 0.9]) * radius
+    hang: Tables = {"height_m": height, "at_m": [0.0, 0.0]}
+    if r.random() < 0.5:
+        hang["at_m"] = [radius * r.uniform(-0.4, 0.4), radius * r.uniform(-0.4, 0.4)]
+    if r.random() < 0.4:
+        hang["by"] = r.choice(["vertex", "face", "edge"])
+    shape = _shape(r)
+    if has_opening(shape) and r.random() < 0.5:
+        hang["by"] = "opening"
+    motion = {"rpm": r.choice([0.0, 1.5, -120.0, 1e-9]), "phase_deg": r.choice([0, 45, 360])}
+    return {"shape": shape, "hang": hang, "motion": motion}
+
+
+def _shape(r: Random) -> Tables:
+    way = r.random()
+    if way < 0.1:
+        return {"base": "rings", "diameter_m": r.choice([0.02, 0.1, 0.3, 1.0]),
+                "gap_mm": r.choice([0.0, 2.0, 50.0])}  # fmt: skip
+    if way < 0.15:
+        return {
+            "base": "geodesic",
+            "diameter_m": r.choice([0.1, 0.5]),
+            "frequency": r.randint(1, 4),
+        }
+    shape: Tables = {"base": r.choice([*PLATONIC, *PLATONIC, *ARCHIMEDEAN])}
+    if way < 0.25:
+        shape = {
+            "base": r.choice(["prism", "antiprism"]),
+            "sides": r.choice([3, 4, 5, 6, 8, 10, 7]),
+        }
+    there = faces(shape["base"], shape.get("sides"))
+    steps: list[Tables] = [
+        {"do": "raise" if sides == 5 else "cap", "sides": sides}
+        for sides in (10, 8, 6, 5)
+        if sides in there
+    ]
+    for _ in range(r.choice([0, 0, 1, 1, 2])):
+        # Caps and raised pentagons leave triangles, and caps leave squares.
+        there = there | ({3} if steps else set()) | ({4} if there & {6, 8, 10} else set())
+        sides = r.choice(sorted(there & {3, 4}))
+        way_on = ["raise", "split", "open"] + (["spike"] if sides == 3 else [])
+        step: Tables = {"do": r.choice(way_on), "sides": sides}
+        if r.random() < 0.3:
+            step["count"] = r.choice([1, 2])
+        if step["do"] == "split" and r.random() < 0.5:
+            step["frequency"] = r.choice([2, 3, 16])
+        steps.append(step)
+    return shape | ({"steps": steps} if steps else {})
+
+
+@functools.cache
+def faces(base: str, sides: int | None) -> frozenset[int]:
+    """How many sides the faces of a solid have."""
+    return frozenset(len(face) for face in solid(base, sides).faces)
+
+
+def _lamp(r: Random, radius: float, balls: list[Tables]) -> Tables:
+    ball = r.choice(balls)
+    x, y = ball["hang"]["at_m"]
+    centre = [x, y, ball["hang"]["height_m"]]
+    lamp: Tables = {"at_m": _point(r, radius)}
+    place = r.random()
+    if place < 0.1:  # level with the middle, right below, or in the plane of a cube's side
+        lamp["at_m"] = r.choice([[0.8 * radius, 0.0, centre[2]], [x, y, 0.01],
+                                 [x + 0.016, 0.5 * radius, 0.1]])  # fmt: skip
+    elif place < 0.15:
+        lamp["at_m"] = centre  # inside the ball
+    elif place < 0.2:  # all but touching
+        lamp["at_m"] = [x + r.choice([0.03, 0.1, 0.5]), y, centre[2]]
+    if r.random() < 0.7:
+        lamp["aim"] = r.choice([centre, centre, [x, y, 0.0], [0.0, 0.0, 50.0], _point(r, radius)])
+    beam = r.choice([0.1, 1.0, 6.0, 6.0, 30.0, 160.0])
+    lamp["beam_deg"] = beam
+    if r.random() < 0.3:
+        lamp["field_deg"] = min(beam * r.choice([1.0001, 1.5, 3.2]), 179.0)
+    if r.random() < 0.4:
+        lamp |= r.choice([{"lumens": 1e-9}, {"lumens": 1e7}, {"peak_cd": 1e9}, {"peak_cd": 1e-9}])
+    lamp["lens_mm"] = r.choice([1.0, 60.0, 60.0, 2000.0])
+    if r.random() < 0.3:
+        lamp |= r.choice([{"kelvin": 1000.0}, {"colour": "#0000ff"}, {"colour": "#000100"}])
+    return lamp
+
+
+def _point(r: Random, radius: float) -> list[float]:
+    turn, away = r.uniform(0, 2 * math.pi), r.choice([0.0, 0.3, 0.7, 0.7, 0.99])
+    height = r.choice([0.001, 0.1, 0.2, 0.4]) if away < 0.8 else 0.001
+    return [radius * v for v in (away * math.cos(turn), away * math.sin(turn), height)]
+
+
+def _key(key: str) -> str:
+    return json.dumps(key, ensure_ascii=False)
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False)
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{_key(k)} = {_value(v)}" for k, v in value.items()) + "}"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_value, value)) + "]"
+    return repr(value)
