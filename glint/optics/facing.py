@@ -28,16 +28,16 @@ def _rise(polygons, i, j):
 
 
 @kernel
-def _lists(polygons, rise):
+def _lists(polygons, rise, solid):
     number = polygons.sides.shape[0]
     start = np.zeros(number + 1, np.int64)
     for counting in range(2):
         index = np.empty(start[number] if counting else 0, np.int64)
         for i in range(number):
             found = 0
-            # Light only ever leaves from mirrors, so panels need no list.
-            if polygons.mirror[i]:
-                for j in range(number):
+            # Light only ever leaves from mirrors and openings, so panels need no list.
+            if polygons.mirror[i] or i >= solid:
+                for j in range(solid):
                     same = j != i and polygons.ball[j] == polygons.ball[i]
                     if same and _rise(polygons, i, j) > rise:
                         if counting:
@@ -48,9 +48,13 @@ def _lists(polygons, rise):
     return start, index
 
 
-def facing_lists(polygons: Polygons) -> Facing:
-    """The polygons of the same ball that rise in front of each tile; panels' lists are empty."""
-    start, index = _lists(polygons, RISE)
+def facing_lists(polygons: Polygons, solid: int | None = None) -> Facing:
+    """The polygons of the same ball that rise in front of each tile; panels' lists are empty.
+
+    solid: the first so many polygons are panels and tiles, the others openings: nothing is ever
+    behind an opening, but much may be in front of it. All are solid if it is not given.
+    """
+    start, index = _lists(polygons, RISE, len(polygons.sides) if solid is None else solid)
     return Facing(start, index)
 
 
