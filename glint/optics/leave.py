@@ -160,10 +160,63 @@ def _window(polygons, rims, opening, lamp, solid, convex, spheres, desk):
     return used
 
 
+@kernel
+def _share(polygons, rims, facing, spheres, lamps, solid, convex, bounces, floor, chunk, rows):
+    """One worker's share of all pairs of lamps and openings; returns the lumens of each lamp that
+    come to an opening."""
+    lamp_count, opening_count = lamps.lumens.shape[0], polygons.sides.shape[0] - solid
+    through = np.zeros(lamp_count)
+    frame = np.empty((3, 3))
+    desk = bench(polygons.sides.shape[0])
+    pieces, counts = desk.pieces, desk.counts
+    waiting_part, waiting_whole = desk.waiting_part, desk.waiting_whole
+    for unit in range(chunk, lamp_count * opening_count, CHUNKS):
+        lamp, opening = unit // opening_count, solid + unit % opening_count
+        place = lamps.position[lamp]
+        used = _window(polygons, rims, opening, place, solid, convex, spheres, desk)
+        if used > 0:
+            used = _narrow(place, pieces, counts, used, frame, desk.spare)
+        if used < 0 or used > MOST_WAITING or rows.failed[0] == 2:
+            rows.failed[0] = 2
+            return through
+        left = 0
+        for p in range(used):
+            _axes(place, pieces[p], counts[p], frame)
+            passing = window_lumens(lamps, lamp, place, frame, pieces[p], counts[p])
+            if passing == 0.0:
+                continue
+            through[lamp] += passing
+            copy(pieces[p], counts[p], desk.waiting[left])
+            for k in range(3):
+                waiting_part[left, k] = place[k]
+                for m in range(3):
+                    waiting_part[left, 3 + 3 * k + m] = frame[k, m]
+            waiting_part[left, 12] = 1.0
+            waiting_part[left, 13] = passing
+            waiting_whole[left, 0] = counts[p]
+            waiting_whole[left, 1] = 0
+            waiting_whole[left, 2] = opening
+            for k in range(LONGEST_CHAIN):
+                waiting_whole[left, 3 + k] = -1
+            left += 1
+        follow(
+            polygons,
+            facing,
+            spheres,
+            lamps,
+            lamp,
+            bounces,
+            floor * lamps.lumens[lamp],
+            left,
+            desk,
+            rows,
+        )
+    return through
+
+
 @kernel(parallel=True)
 def _leave(polygons, rims, facing, spheres, lamps, solid, convex, bounces, floor, capacity):
-    lamp_count, opening_count = lamps.lumens.shape[0], polygons.sides.shape[0] - solid
-    units = lamp_count * opening_count
+    lamp_count = lamps.lumens.shape[0]
     whole = np.empty((CHUNKS, capacity, 4 + LONGEST_CHAIN), np.int64)
     parts = np.empty((CHUNKS, capacity, 14), np.float64)
     windows = np.empty((CHUNKS, capacity, MOST_CORNERS, 3), np.float64)
@@ -172,7 +225,6 @@ def _leave(polygons, rims, facing, spheres, lamps, solid, convex, bounces, floor
     fates = np.zeros((CHUNKS, 4, lamp_count, LONGEST_CHAIN + 1))
     through = np.zeros((CHUNKS, lamp_count))
     for chunk in prange(CHUNKS):
-        desk = bench(polygons.sides.shape[0])
         rows = Rows(
             whole[chunk],
             parts[chunk],
@@ -181,50 +233,9 @@ def _leave(polygons, rims, facing, spheres, lamps, solid, convex, bounces, floor
             failed[chunk : chunk + 1],
             fates[chunk],
         )
-        pieces, counts, frame = desk.pieces, desk.counts, np.empty((3, 3))
-        for unit in range(chunk, units, CHUNKS):
-            lamp, opening = unit // opening_count, solid + unit % opening_count
-            if failed[chunk] != 0:
-                continue
-            place = lamps.position[lamp]
-            used = _window(polygons, rims, opening, place, solid, convex, spheres, desk)
-            if used > 0:
-                used = _narrow(place, pieces, counts, used, frame, desk.spare)
-            if used < 0 or used > MOST_WAITING:
-                failed[chunk] = 2
-                continue
-            left = 0
-            for p in range(used):
-                _axes(place, pieces[p], counts[p], frame)
-                passing = window_lumens(lamps, lamp, place, frame, pieces[p], counts[p])
-                if passing == 0.0:
-                    continue
-                through[chunk, lamp] += passing
-                copy(pieces[p], counts[p], desk.waiting[left])
-                for k in range(3):
-                    desk.waiting_part[left, k] = place[k]
-                    for m in range(3):
-                        desk.waiting_part[left, 3 + 3 * k + m] = frame[k, m]
-                desk.waiting_part[left, 12] = 1.0
-                desk.waiting_part[left, 13] = passing
-                desk.waiting_whole[left, 0] = counts[p]
-                desk.waiting_whole[left, 1] = 0
-                desk.waiting_whole[left, 2] = opening
-                for k in range(LONGEST_CHAIN):
-                    desk.waiting_whole[left, 3 + k] = -1
-                left += 1
-            follow(
-                polygons,
-                facing,
-                spheres,
-                lamps,
-                lamp,
-                bounces,
-                floor * lamps.lumens[lamp],
-                left,
-                desk,
-                rows,
-            )
+        through[chunk] = _share(
+            polygons, rims, facing, spheres, lamps, solid, convex, bounces, floor, chunk, rows
+        )
     return whole, parts, windows, made, failed, fates, through
 
 

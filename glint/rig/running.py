@@ -15,6 +15,7 @@ from glint.rig.light import beams
 from glint.rig.outline import outlines
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
+from glint.rig.shine import RunningStrings
 from glint.rig.survey import chart_of
 from glint.room.surface import Surface
 
@@ -41,6 +42,7 @@ class RunningLight:
         )
         add_spill(scene.lamp_arrays, nothing, self.chart, self._still, self.blocks)
         self.lux = self._still.copy()
+        self._strings = RunningStrings(scene, surface, texels) if scene.strings else None
         # Whoever follows `changed` has seen nothing yet.
         self._touched = np.ones(self.blocks.leaf.shape[:2], np.bool_)
         self.changed = self._touched
@@ -57,4 +59,8 @@ class RunningLight:
         all_beams = Beams._make(np.concatenate(column) for column in zip(*found, strict=True))
         shared = all_beams._replace(share=all_beams.share / len(poses))
         add_beams(shared, lamps, self.chart, self.lux, self.blocks, now)
+        if self._strings is not None:
+            # Strings shine everywhere.
+            self._strings.add(poses, self.lux)
+            now[:] = True
         self._touched, self.changed = now, before | now

@@ -12,12 +12,15 @@ import numpy as np
 
 from glint.light.intensity import smoothed
 from glint.light.lamp import Lamp, build_lamp
-from glint.optics.arrays import Facing, Floats, Lamps, Polygons
+from glint.light.string import Leds
+from glint.optics.arrays import NO_LAMPS, Facing, Floats, Lamps, Polygons
 from glint.optics.blocks import Blocks, blocks_of
 from glint.optics.facing import facing_lists
+from glint.rig.inside import Inside, inside_of
 from glint.rig.outline import inner_radius
 from glint.rig.pose import Pose
 from glint.rig.room import put_up
+from glint.rig.string import lay_strings
 from glint.rig.survey import chart_of
 from glint.room.space import Room
 from glint.room.surface import Surface
@@ -50,6 +53,7 @@ class Scene:
     room: Room
     balls: tuple[Ball, ...]
     lamps: tuple[Lamp, ...]
+    strings: tuple[Leds, ...] = ()
 
     def at(self, *, degrees: float | None = None, seconds: float | None = None) -> Pose:
         """The pose when the first ball has turned by some degrees, or after some seconds."""
@@ -60,9 +64,10 @@ class Scene:
             first = self.balls[0].turning
             ratios = [ball.turning / first if first else 1.0 for ball in self.balls]
             angles = [ball.phase + turned * r for ball, r in zip(self.balls, ratios, strict=True)]
+            seconds = turned / first if first else 0.0
         else:
             angles = [ball.phase + ball.turning * seconds for ball in self.balls]
-        return Pose(self, tuple(angles))
+        return Pose(self, tuple(angles), seconds)
 
     @cached_property
     def still_polygons(self) -> Polygons:
@@ -87,6 +92,12 @@ class Scene:
         return tuple(inner_radius(ball.body) for ball in self.balls)
 
     @cached_property
+    def insides(self) -> tuple[Inside, ...]:
+        """What shines inside the balls that have strings, one each."""
+        lit = sorted({string.ball for string in self.strings})
+        return tuple(inside_of(self, ball) for ball in lit)
+
+    @cached_property
     def _kept_blocks(self) -> dict[tuple[str, int], Blocks]:
         return {}
 
@@ -100,6 +111,8 @@ class Scene:
     @cached_property
     def lamp_arrays(self) -> Lamps:
         """The lamps as the kernels take them."""
+        if not self.lamps:
+            return NO_LAMPS
         nearest = [
             min(float(np.linalg.norm(b.centre - lamp.position)) for b in self.balls)
             for lamp in self.lamps
@@ -175,7 +188,8 @@ def build(file: SceneFile) -> Scene:
             problems.append(problem_of(("lamp", number), error))
     if problems:
         raise SceneError(str(file.path), problems)
-    return Scene(file, room, tuple(balls), tuple(lamps))
+    strings = lay_strings(file, balls)
+    return Scene(file, room, tuple(balls), tuple(lamps), strings)
 
 
 def _hang(row: BallTable, folder: Path) -> Ball:
