@@ -15,6 +15,7 @@ from glint.optics.arrays import (
     Beams,
     Facing,
     Fates,
+    Flags,
     Floats,
     Lamps,
     Polygons,
@@ -121,32 +122,102 @@ def _narrow(lamp, pieces, counts, used, frame, spare):
 
 
 @kernel
-def _window(polygons, rims, opening, lamp, solid, convex, spheres, desk):
+def _is_convex(ring, count, normal):
+    """Whether a flat ring turns the same way at every corner."""
+    for i in range(count):
+        j, k = (i + 1) % count, (i + 2) % count
+        ax, ay, az = ring[j, 0] - ring[i, 0], ring[j, 1] - ring[i, 1], ring[j, 2] - ring[i, 2]
+        bx, by, bz = ring[k, 0] - ring[j, 0], ring[k, 1] - ring[j, 1], ring[k, 2] - ring[j, 2]
+        turn = (
+            normal[0] * (ay * bz - az * by)
+            + normal[1] * (az * bx - ax * bz)
+            + normal[2] * (ax * by - ay * bx)
+        )
+        if turn < -1e-12:
+            return False
+    return True
+
+
+@kernel
+def _flattened(polygons, opening, place, desk):
+    """A ring that is not flat, projected from a place onto the plane through its middle, as a
+    convex piece, or as triangles about its middle: how many pieces."""
+    pieces, counts, ring = desk.pieces, desk.counts, desk.result
+    sides, normal, middle = polygons.sides[opening], polygons.normals[opening], np.zeros(3)
+    for c in range(sides):
+        for k in range(3):
+            middle[k] += polygons.corners[opening, c, k] / sides
+    level = 0.0
+    for k in range(3):
+        level += normal[k] * (middle[k] - place[k])
+    for c in range(sides):
+        height = 0.0
+        for k in range(3):
+            height += normal[k] * (polygons.corners[opening, c, k] - place[k])
+        if height * level <= 0.0:
+            return 0
+        for k in range(3):
+            step = polygons.corners[opening, c, k] - place[k]
+            ring[c, k] = place[k] + level / height * step
+    if _is_convex(ring, sides, normal):
+        copy(ring, sides, pieces[0])
+        counts[0] = sides
+        return 1
+    for c in range(sides):
+        for k in range(3):
+            pieces[c, 0, k] = middle[k]
+            pieces[c, 1, k] = ring[c, k]
+            pieces[c, 2, k] = ring[(c + 1) % sides, k]
+        counts[c] = 3
+    return sides
+
+
+@kernel
+def seen_through(polygons, rims, flat, opening, solid, place, side, desk):
+    """An opening as seen from a place, as convex flat pieces on the desk: how many.
+
+    side: 1 from outside, -1 from inside. What a ring that is not flat lets through depends on its
+    rim alone, so it is projected onto a plane, which is exact for light to or from the place.
+    """
+    pieces, counts = desk.pieces, desk.counts
+    sides = polygons.sides[opening]
+    height = 0.0
+    for k in range(3):
+        height += polygons.normals[opening, k] * (place[k] - polygons.corners[opening, 0, k])
+    if not flat[opening - solid]:
+        height = 0.0
+        for c in range(sides):
+            for k in range(3):
+                step = place[k] - polygons.corners[opening, c, k]
+                height += polygons.normals[opening, k] * step / sides
+    if side * height <= 1e-9:
+        return 0
+    if not flat[opening - solid]:
+        return _flattened(polygons, opening, place, desk)
+    for c in range(sides):
+        for k in range(3):
+            desk.result[c, k] = polygons.corners[opening, c, k]
+            desk.clipped[0, c, k] = rims[opening - solid, c, k]
+    if not cone_planes(place, desk.clipped[0], sides, desk.planes):
+        return 0
+    count = inside_cone(desk.result, sides, place, desk.planes, sides, pieces[0], desk.spare)
+    counts[0] = count
+    return 1 if count > 0 else 0
+
+
+@kernel
+def _window(polygons, rims, flat, opening, lamp, solid, convex, spheres, desk):
     """The parts of an opening that a lamp sees from inside, in the desk's pieces: how many.
 
     -1 where there are too many.
     """
     pieces, counts, work, spare = desk.pieces, desk.counts, desk.work, desk.spare
-    sides = polygons.sides[opening]
-    behind = 0.0
-    for k in range(3):
-        behind += polygons.normals[opening, k] * (lamp[k] - polygons.corners[opening, 0, k])
-    if behind >= -1e-9:
+    used = seen_through(polygons, rims, flat, opening, solid, lamp, -1.0, desk)
+    if used == 0:
         return 0
-    for c in range(sides):
-        for k in range(3):
-            desk.result[c, k] = polygons.corners[opening, c, k]
-            desk.clipped[0, c, k] = rims[opening - solid, c, k]
-    if not cone_planes(lamp, desk.clipped[0], sides, desk.planes):
-        return 0
-    count = inside_cone(desk.result, sides, lamp, desk.planes, sides, pieces[0], spare)
-    if count == 0:
-        return 0
-    counts[0] = count
-    used = 1
     if convex:
         return used
-    bounding_cone(lamp, 0.0, pieces[0], count, desk.cone)
+    bounding_cone(lamp, 0.0, polygons.corners[opening], polygons.sides[opening], desk.cone)
     for j in range(solid):
         s = spheres.polygon[j]
         if polygons.mirror[j] or not may_meet(desk.cone, s[0], s[1], s[2], s[3]):
@@ -161,7 +232,9 @@ def _window(polygons, rims, opening, lamp, solid, convex, spheres, desk):
 
 
 @kernel
-def _share(polygons, rims, facing, spheres, lamps, solid, convex, bounces, floor, chunk, rows):
+def _share(
+    polygons, rims, flat, facing, spheres, lamps, solid, convex, bounces, floor, chunk, rows
+):
     """One worker's share of all pairs of lamps and openings; returns the lumens of each lamp that
     come to an opening."""
     lamp_count, opening_count = lamps.lumens.shape[0], polygons.sides.shape[0] - solid
@@ -173,7 +246,7 @@ def _share(polygons, rims, facing, spheres, lamps, solid, convex, bounces, floor
     for unit in range(chunk, lamp_count * opening_count, CHUNKS):
         lamp, opening = unit // opening_count, solid + unit % opening_count
         place = lamps.position[lamp]
-        used = _window(polygons, rims, opening, place, solid, convex, spheres, desk)
+        used = _window(polygons, rims, flat, opening, place, solid, convex, spheres, desk)
         if used > 0:
             used = _narrow(place, pieces, counts, used, frame, desk.spare)
         if used < 0 or used > MOST_WAITING or rows.failed[0] == 2:
@@ -215,7 +288,7 @@ def _share(polygons, rims, facing, spheres, lamps, solid, convex, bounces, floor
 
 
 @kernel(parallel=True)
-def _leave(polygons, rims, facing, spheres, lamps, solid, convex, bounces, floor, capacity):
+def _leave(polygons, rims, flat, facing, spheres, lamps, solid, convex, bounces, floor, capacity):
     lamp_count = lamps.lumens.shape[0]
     whole = np.empty((CHUNKS, capacity, 4 + LONGEST_CHAIN), np.int64)
     parts = np.empty((CHUNKS, capacity, 14), np.float64)
@@ -234,7 +307,7 @@ def _leave(polygons, rims, facing, spheres, lamps, solid, convex, bounces, floor
             fates[chunk],
         )
         through[chunk] = _share(
-            polygons, rims, facing, spheres, lamps, solid, convex, bounces, floor, chunk, rows
+            polygons, rims, flat, facing, spheres, lamps, solid, convex, bounces, floor, chunk, rows
         )
     return whole, parts, windows, made, failed, fates, through
 
@@ -242,6 +315,7 @@ def _leave(polygons, rims, facing, spheres, lamps, solid, convex, bounces, floor
 def leave(
     polygons: Polygons,
     rims: Floats,
+    flat: Flags,
     facing: Facing,
     lamps: Lamps,
     convex: bool,
@@ -251,7 +325,7 @@ def leave(
     """Follow the light of lamps inside one body out of its openings, and over the tiles outside.
 
     polygons: panels and tiles, then the openings, of one ball, with their `facing` lists.
-    rims: (o, V, 3) float, m, what light must pass on its way to each opening; see
+    rims: (o, V, 3) float, m, what light must pass on its way to each opening; flat: (o,) bool; see
     `shape.openings.Openings`. convex: no panel can stand between a lamp and an opening.
     Returns beams, fates, and the lumens of each lamp that come to the openings, (l,) float. Light
     that meets no mirror has bounces 0. Raises ValueError where an opening falls into too many
@@ -264,7 +338,7 @@ def leave(
     wide[:, : rims.shape[1]] = rims
     while True:
         whole, parts, windows, made, failed, fates, through = _leave(
-            polygons, wide, facing, spheres, lamps, solid, convex, bounces, floor, capacity
+            polygons, wide, flat, facing, spheres, lamps, solid, convex, bounces, floor, capacity
         )
         if (failed == 2).any():
             raise ValueError(f"an opening falls into more than {MOST_PIECES} pieces")

@@ -10,6 +10,7 @@ from numba import prange
 from glint.optics.arrays import Beams, Flags, Lamps
 from glint.optics.blocks import Blocks, blocks_of
 from glint.optics.chart import LEAF, Chart, block_points, point
+from glint.optics.clear import is_clear
 from glint.optics.compile import kernel
 from glint.optics.cone import meets
 from glint.optics.pane import panes_of
@@ -200,6 +201,11 @@ def _accumulate(
                 for m in range(met):
                     pane = near[here[m]]
                     b = panes.beam[pane]
+                    radius = lamps.lens_radius[beams.lamp[b]]
+                    if is_clear(
+                        panes.corners[pane], radius, leaf[r, c], beams.apex[b], beams.frame[b]
+                    ):
+                        continue
                     fine = _samples(panes.sharpness, pane, leaf[r, c], beams.apex[b], texel)
                     _texels_in(close, here[m], texels, 0.0 if fine == 1 else texel, lit)
                     if fine == 1:

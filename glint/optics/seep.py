@@ -13,16 +13,16 @@ from typing import NamedTuple
 import numpy as np
 from numba import prange
 
-from glint.optics.arrays import MOST_CORNERS, Facing, Floats, Polygons
+from glint.optics.arrays import MOST_CORNERS, Facing, Flags, Floats, Polygons
 from glint.optics.chain import bench, in_the_way
 from glint.optics.chart import Chart, point
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
-from glint.optics.polygon import cone_planes, inside_cone
+from glint.optics.leave import seen_through
 from glint.optics.shadow import subtract_shadow
 from glint.optics.trace import spheres_about
 
-BANDS, AROUND = 33, 64
+BANDS, AROUND = 25, 48
 """Directions of the table: from straight up to straight down, and around."""
 
 RAYS = 1024
@@ -68,7 +68,7 @@ def _edge_sum(polygon, count, x, y, z, total):
 
 
 @kernel(parallel=True)
-def _seen(polygons, rims, facing, spheres, solid, places):
+def _seen(polygons, rims, flat, facing, spheres, solid, places):
     """Vector irradiance of all openings at places (n, 3), m: (n, 3) float, luminance 1."""
     found = np.zeros(places.shape)
     for n in prange(places.shape[0]):
@@ -76,26 +76,11 @@ def _seen(polygons, rims, facing, spheres, solid, places):
         pieces, counts, spare = desk.pieces, desk.counts, desk.spare
         place = places[n]
         for opening in range(solid, polygons.sides.shape[0]):
-            height = 0.0
-            for k in range(3):
-                height += polygons.normals[opening, k] * (
-                    place[k] - polygons.corners[opening, 0, k]
-                )
-            if height <= 1e-9:
+            used = seen_through(polygons, rims, flat, opening, solid, place, 1.0, desk)
+            if used == 0:
                 continue
-            sides = polygons.sides[opening]
-            for c in range(sides):
-                for k in range(3):
-                    desk.result[c, k] = polygons.corners[opening, c, k]
-                    desk.clipped[0, c, k] = rims[opening - solid, c, k]
-            if not cone_planes(place, desk.clipped[0], sides, desk.planes):
-                continue
-            count = inside_cone(desk.result, sides, place, desk.planes, sides, pieces[0], spare)
-            if count == 0:
-                continue
-            counts[0] = count
-            used = 1
-            bounding_cone(place, 0.0, pieces[0], count, desk.cone)
+            corners, sides = polygons.corners[opening], polygons.sides[opening]
+            bounding_cone(place, 0.0, corners, sides, desk.cone)
             blockers = in_the_way(polygons, facing, spheres, opening, desk.cone, desk.found)
             for m in range(blockers):
                 j = desk.found[m]
@@ -228,11 +213,17 @@ def _thrown(polygons, rims, facing, solid, bounces, rays):
 
 
 def seep(
-    polygons: Polygons, rims: Floats, facing: Facing, near: float, far: float, bounces: int = 4
+    polygons: Polygons,
+    rims: Floats,
+    flat: Flags,
+    facing: Facing,
+    near: float,
+    far: float,
+    bounces: int = 4,
 ) -> Seep:
     """The table of a body's glow for places `near` to `far` from its middle, m.
 
-    polygons, rims, facing: as in `optics.leave.leave`. What comes straight from the openings is
+    polygons, rims, flat, facing: as in `optics.leave.leave`. What comes straight from the openings is
     exact at the table's knots; what comes by mirrors is found by RAYS rays an opening, and blurred.
     """
     solid = len(polygons.sides) - len(rims)
@@ -240,7 +231,7 @@ def seep(
     wide[:, : rims.shape[1]] = rims
     ways = _ways()
     places = np.concatenate([ways * near, ways * far])
-    straight = _seen(polygons, wide, facing, spheres_about(polygons), solid, places)
+    straight = _seen(polygons, wide, flat, facing, spheres_about(polygons), solid, places)
     square = np.repeat([near * near, far * far], len(ways))[:, None]
     table = (straight * square).reshape(2, BANDS, AROUND, 3)
     spokes = rims - rims[:, :1]

@@ -60,6 +60,7 @@ class Inside:
         return leave(
             self.polygons,
             self.openings.through,
+            self.openings.flat,
             self.facing,
             self.lamps,
             self.convex,
@@ -85,8 +86,8 @@ class Inside:
     @cached_property
     def seep(self) -> Seep:
         """What openings of luminance 1 send to the room."""
-        rims = self.openings.through
-        return seep(self.polygons, rims, self.facing, self.near, self.far, self.bounces)
+        rims, flat = self.openings.through, self.openings.flat
+        return seep(self.polygons, rims, flat, self.facing, self.near, self.far, self.bounces)
 
     def brightness(self, seconds: float) -> Floats:
         """Share of full brightness of every LED at a moment, (n,) float."""

@@ -20,6 +20,9 @@ from glint.shape.polyhedron import Polyhedron, panels
 HOLE_CORNERS = 12
 """Corners of the regular polygon that stands for a round hole, of the same area."""
 
+MOST_CORNERS = 12
+"""Most corners of an opening."""
+
 FLAT = 1e-9
 """How far from a plane the corners of a flat opening may be, share of its size."""
 
@@ -31,12 +34,13 @@ KINDS = ("seam", "corner", "face", "hole")
 
 
 class Openings(NamedTuple):
-    """n flat convex openings, anticlockwise seen from outside; rows repeat their last corner.
+    """n openings, anticlockwise seen from outside; rows repeat their last corner.
 
-    corners: (n, V, 3) float, m; sides: (n,) int; kind: (n,) int, SEAM, CORNER, FACE or HOLE;
-    number: (n,) int, of the edge, corner, face or panel: parts of one opening share it.
+    corners: (n, V, 3) float, m, V at most MOST_CORNERS; sides: (n,) int; kind: (n,) int, SEAM,
+    CORNER, FACE or HOLE; number: (n,) int, of the edge, corner, face or panel: parts of one opening
+    share it. flat: (n,) bool, flat and convex; where not, a ring about its middle.
     through: (n, V, 3) float, m, the rim that light must pass first: of a hole its inner end, on
-    the panel, where `corners` is the outer one, on the tile's mirror. Elsewhere the same as corners.
+    the panel, where `corners` is the outer one, on the tile's mirror; else the same.
     """
 
     corners: np.ndarray
@@ -44,11 +48,15 @@ class Openings(NamedTuple):
     kind: np.ndarray
     number: np.ndarray
     through: np.ndarray
+    flat: np.ndarray
 
     @property
     def areas(self) -> np.ndarray:
-        """Area of each, (n,) float, m**2: of a hole, that of its inner end."""
-        return np.linalg.norm(polygons.area_vectors(Polygons(self.through, self.sides)), axis=1)
+        """Area of each, (n,) float, m**2: of a hole, that of its inner end; of a ring that is not
+        flat, that of the triangles about its middle."""
+        spokes = self.through - polygons.centres(Polygons(self.through, self.sides))[:, None]
+        turns = np.cross(spokes, np.roll(spokes, -1, axis=1))
+        return 0.5 * np.linalg.norm(turns, axis=2).sum(axis=1)
 
 
 class Cut(NamedTuple):
@@ -163,7 +171,7 @@ def _holes(shells: Polygons, hole: float, tile: float) -> list[tuple]:
         ring = radius * (
             np.cos(turns)[:, None] * along + np.sin(turns)[:, None] * np.cross(normal, along)
         )
-        rows.append((HOLE, number, middle + tile * normal + ring, middle + ring))
+        rows.append((HOLE, number, middle + tile * normal + ring, middle + ring, True))
     return rows
 
 
@@ -173,7 +181,7 @@ def hole_stretch() -> float:
 
 
 def _parts(kind: int, number: int, ring: np.ndarray) -> list[tuple]:
-    """An opening as flat convex parts: itself, or a fan about its middle."""
+    """An opening as it is, or, if it has too many corners, as a fan about its middle."""
     ring = _without_repeats(ring)
     if len(ring) < 3:
         return []
@@ -187,12 +195,12 @@ def _parts(kind: int, number: int, ring: np.ndarray) -> list[tuple]:
     normal = total / size
     sides = np.roll(ring, -1, axis=0) - ring
     bends = np.cross(sides, np.roll(sides, -1, axis=0)) @ normal
-    flat = np.abs(spokes @ normal).max() <= FLAT * np.abs(spokes).max()
-    if len(ring) <= 12 and flat and bends.min() >= -1e-12:
-        return [(kind, number, ring, ring)]
+    flat = bool(np.abs(spokes @ normal).max() <= FLAT * np.abs(spokes).max())
+    if len(ring) <= MOST_CORNERS:
+        return [(kind, number, ring, ring, flat and bends.min() >= -1e-12)]
     fan = [np.array([middle, a, b]) for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True)]
     return [
-        (kind, number, part, part)
+        (kind, number, part, part, True)
         for part, turn in zip(fan, turns, strict=True)
         if np.linalg.norm(turn) > 2.0 * SMALLEST
     ]
@@ -218,4 +226,5 @@ def _openings(found: list[tuple]) -> Openings:
         np.array([row[0] for row in found], np.int64),
         np.array([row[1] for row in found], np.int64),
         inner.corners,
+        np.array([row[4] for row in found], bool),
     )
