@@ -25,7 +25,7 @@ from glint.optics.trace import spheres_about
 BANDS, AROUND = 25, 48
 """Directions of the table: from straight up to straight down, and around."""
 
-RAYS = 1024
+RAYS = 2048
 """Rays from each opening that find what mirrors outside do to its glow."""
 
 BLUR = 60.0
@@ -130,7 +130,8 @@ def _thrown(polygons, rims, facing, solid, bounces, rays):
 
     Returns fates (o, 3): shares escaped, absorbed, caught; and what left by way of mirrors: (o,
     rays, 7): start, direction and share. Rays are even over an opening and over the projected
-    hemisphere, by an additive sequence in four dimensions (Roberts 2018, from memory).
+    hemisphere, by one additive sequence in four dimensions for all openings (Roberts 2018, from
+    memory).
     """
     openings = polygons.sides.shape[0] - solid
     fates, mirrored = np.zeros((openings, 3)), np.zeros((openings, rays, 7))
@@ -153,10 +154,10 @@ def _thrown(polygons, rims, facing, solid, bounces, rays):
         second = np.cross(normal, first)
         origin, way = np.empty(3), np.empty(3)
         for r in range(rays):
-            s0 = (0.5 + (r + 1) / root) % 1.0
-            s1 = (0.5 + (r + 1) / root**2) % 1.0
-            s2 = (0.5 + (r + 1) / root**3) % 1.0
-            s3 = (0.5 + (r + 1) / root**4) % 1.0
+            s0 = (0.5 + (o * rays + r + 1) / root) % 1.0
+            s1 = (0.5 + (o * rays + r + 1) / root**2) % 1.0
+            s2 = (0.5 + (o * rays + r + 1) / root**3) % 1.0
+            s3 = (0.5 + (o * rays + r + 1) / root**4) % 1.0
             at, c = s0 * total, 1
             while c < sides - 2 and at > areas[c]:
                 at -= areas[c]
