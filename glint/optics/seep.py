@@ -224,8 +224,9 @@ def seep(
 ) -> Seep:
     """The table of a body's glow for places `near` to `far` from its middle, m.
 
-    polygons, rims, flat, facing: as in `optics.leave.leave`. What comes straight from the openings is
-    exact at the table's knots; what comes by mirrors is found by RAYS rays an opening, and blurred.
+    polygons, rims, flat, facing: as in `optics.leave.leave`. What comes straight from the openings
+    is exact at the table's knots; what comes by mirrors is found by RAYS rays an opening, and
+    blurred.
     """
     solid = len(polygons.sides) - len(rims)
     wide = np.zeros((len(rims), MOST_CORNERS, 3))

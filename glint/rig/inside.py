@@ -57,7 +57,7 @@ class Inside:
 
     @cached_property
     def _left(self) -> tuple[Beams, Fates, Floats]:
-        return leave(
+        beams, fates, through = leave(
             self.polygons,
             self.openings.through,
             self.openings.flat,
@@ -67,6 +67,10 @@ class Inside:
             self.bounces,
             self.floor,
         )
+        # Rows of windows are never written beyond their sides, and are turned whole.
+        unused = np.arange(beams.window.shape[1]) >= beams.sides[:, None]
+        beams.window[unused] = 0.0
+        return beams, fates, through
 
     @property
     def beams(self) -> Beams:

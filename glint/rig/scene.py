@@ -28,6 +28,7 @@ from glint.scene.errors import Problem, SceneError, TableError, place, problem_o
 from glint.scene.model import BallTable, SceneFile
 from glint.scene.read import read_scene
 from glint.shape.body import Body, build_body
+from glint.shape.openings import HOLE_CORNERS, plugs
 
 
 @dataclass(frozen=True)
@@ -35,6 +36,7 @@ class Ball:
     """One body and where it hangs.
 
     centre: (3,) float, m; turning: rad/s, anticlockwise seen from above; phase: rad at second 0
+    hole: m, diameter of the hole in every panel and tile
     """
 
     name: str
@@ -43,6 +45,7 @@ class Ball:
     turning: float
     phase: float
     reflectance: float
+    hole: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -71,7 +74,8 @@ class Scene:
 
     @cached_property
     def still_polygons(self) -> Polygons:
-        """All panels and tiles with every ball at angle 0; each ball's tiles, then its panels."""
+        """All panels and tiles with every ball at angle 0; each ball's tiles, then its panels, then
+        what stands for the holes drilled in its tiles: light that falls on them is lost."""
         parts = [_polygons_of(ball, number) for number, ball in enumerate(self.balls)]
         widest = max(part.corners.shape[1] for part in parts)
         corners = [
@@ -201,6 +205,7 @@ def _hang(row: BallTable, folder: Path) -> Ball:
         turning=row.motion.rpm * 2.0 * math.pi / 60.0,
         phase=math.radians(row.motion.phase_deg),
         reflectance=row.tile.reflectance,
+        hole=row.tile.hole_mm / 1000.0,
     )
 
 
@@ -212,13 +217,18 @@ def _polygons_of(ball: Ball, number: int) -> Polygons:
         missing = widest - corners.shape[1]
         return np.pad(corners, ((0, 0), (0, missing), (0, 0)), mode="edge")
 
-    corners = np.concatenate([widened(body.tile_corners), widened(body.panel_corners)])
+    parts, counts = [body.tile_corners, body.panel_corners], [body.tile_sides, body.panel_sides]
+    if ball.hole > 0.0:
+        parts.append(plugs(body.tiles, ball.hole))
+        counts.append(np.full(len(parts[-1]), HOLE_CORNERS))
+        widest = max(widest, HOLE_CORNERS)
+    corners = np.concatenate([widened(part) for part in parts])
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     normals /= np.linalg.norm(normals, axis=1, keepdims=True)
     mirror = np.arange(len(corners)) < len(body.tile_corners)
     return Polygons(
         corners=corners,
-        sides=np.concatenate([body.tile_sides, body.panel_sides]).astype(np.int64),
+        sides=np.concatenate(counts).astype(np.int64),
         normals=normals,
         reflectance=np.where(mirror, ball.reflectance, 0.0),
         mirror=mirror,

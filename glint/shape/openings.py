@@ -175,6 +175,18 @@ def _holes(shells: Polygons, hole: float, tile: float) -> list[tuple]:
     return rows
 
 
+PROUD = 1.1e-4
+"""How far a plug stands before its tile, m: just far enough to be seen as being in its way."""
+
+
+def plugs(mirrors: Polygons, hole: float) -> np.ndarray:
+    """Black plugs in the middle of tiles, as large as their holes: (n, HOLE_CORNERS, 3) float, m.
+
+    A lamp's light that falls on one is lost, as it is in the hole.
+    """
+    return np.array([row[2] for row in _holes(mirrors, hole, PROUD)])
+
+
 def hole_stretch() -> float:
     """Radius of the polygon's corners over that of the circle of the same area."""
     return math.sqrt(2.0 * math.pi / (HOLE_CORNERS * math.sin(2.0 * math.pi / HOLE_CORNERS)))
