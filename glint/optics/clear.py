@@ -8,16 +8,17 @@ from glint.optics.compile import kernel
 
 
 @kernel
-def is_clear(corners, radius, sphere, apex, frame):
+def is_clear(corners, radius, sphere, more, apex, frame):
     """Whether no point of a sphere sees any of the lens through a pane.
 
-    corners: (3, 4) float, m, as in Panes; radius: of the lens, m; sphere: (4,) float, m. From the
+    corners: (3, 4) float, m, as in Panes; radius: of the lens, m; sphere: (4,) float, m, of a
+    radius larger by `more`. From the
     sphere's middle the pane's edges are projected onto the lens plane. A step of the eye moves a
     point of the pane at depth z on that plane by z / (h - z) times the step across, and, for a step
     along the axis, times the slope of the line of sight as well (see `shade.near_rim`). Where the
     lens, grown by that, lies beyond one edge, nothing is seen.
     """
-    reach = sphere[3]
+    reach = sphere[3] + more
     dx, dy, dz = sphere[0] - apex[0], sphere[1] - apex[1], sphere[2] - apex[2]
     px = frame[0, 0] * dx + frame[0, 1] * dy + frame[0, 2] * dz
     py = frame[1, 0] * dx + frame[1, 1] * dy + frame[1, 2] * dz

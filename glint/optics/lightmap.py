@@ -201,13 +201,12 @@ def _accumulate(
                 for m in range(met):
                     pane = near[here[m]]
                     b = panes.beam[pane]
-                    radius = lamps.lens_radius[beams.lamp[b]]
-                    if is_clear(
-                        panes.corners[pane], radius, leaf[r, c], beams.apex[b], beams.frame[b]
-                    ):
-                        continue
                     fine = _samples(panes.sharpness, pane, leaf[r, c], beams.apex[b], texel)
-                    _texels_in(close, here[m], texels, 0.0 if fine == 1 else texel, lit)
+                    more = 0.0 if fine == 1 else texel
+                    radius, corners = lamps.lens_radius[beams.lamp[b]], panes.corners[pane]
+                    if is_clear(corners, radius, leaf[r, c], more, beams.apex[b], beams.frame[b]):
+                        continue
+                    _texels_in(close, here[m], texels, more, lit)
                     if fine == 1:
                         _leaf_light(beams, lamps, panes, pane, texels, lit, work, chosen, total)
                         continue

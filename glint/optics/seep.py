@@ -20,13 +20,16 @@ from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
 from glint.optics.leave import seen_through
 from glint.optics.shadow import subtract_shadow
-from glint.optics.trace import spheres_about
+from glint.optics.trace import CHUNKS, spheres_about
 
 BANDS, AROUND = 25, 48
 """Directions of the table: from straight up to straight down, and around."""
 
-RAYS = 2048
-"""Rays from each opening that find what mirrors outside do to its glow."""
+RAYS = 500_000
+"""Rays, of all openings together, that find what rims and mirrors outside do to the glow."""
+
+LEAST_RAYS = 1024
+"""Least rays from each opening."""
 
 BLUR = 60.0
 """Concentration of the smoothing of mirrored glow: about 10 degrees (von Mises and Fisher)."""
@@ -67,13 +70,12 @@ def _edge_sum(polygon, count, x, y, z, total):
             total[2] += 0.5 * angle * cz / sine
 
 
-@kernel(parallel=True)
-def _seen(polygons, rims, flat, facing, spheres, solid, places):
-    """Vector irradiance of all openings at places (n, 3), m: (n, 3) float, luminance 1."""
-    found = np.zeros(places.shape)
-    for n in prange(places.shape[0]):
-        desk = bench(polygons.sides.shape[0])
-        pieces, counts, spare = desk.pieces, desk.counts, desk.spare
+@kernel
+def _share(polygons, rims, flat, facing, spheres, solid, places, chunk, found):
+    """One worker's share of the places."""
+    desk = bench(polygons.sides.shape[0])
+    pieces, counts, spare = desk.pieces, desk.counts, desk.spare
+    for n in range(chunk, places.shape[0], CHUNKS):
         place = places[n]
         for opening in range(solid, polygons.sides.shape[0]):
             used = seen_through(polygons, rims, flat, opening, solid, place, 1.0, desk)
@@ -94,6 +96,14 @@ def _seen(polygons, rims, flat, facing, spheres, solid, places):
                     break
             for p in range(used):
                 _edge_sum(pieces[p], counts[p], place[0], place[1], place[2], found[n])
+
+
+@kernel(parallel=True)
+def _seen(polygons, rims, flat, facing, spheres, solid, places):
+    """Vector irradiance of all openings at places (n, 3), m: (n, 3) float, luminance 1."""
+    found = np.zeros(places.shape)
+    for chunk in prange(CHUNKS):
+        _share(polygons, rims, flat, facing, spheres, solid, places, chunk, found)
     return found
 
 
@@ -225,8 +235,7 @@ def seep(
     """The table of a body's glow for places `near` to `far` from its middle, m.
 
     polygons, rims, flat, facing: as in `optics.leave.leave`. What comes straight from the openings
-    is exact at the table's knots; what comes by mirrors is found by RAYS rays an opening, and
-    blurred.
+    is exact at the table's knots; what comes by mirrors is found by rays, and blurred.
     """
     solid = len(polygons.sides) - len(rims)
     wide = np.zeros((len(rims), MOST_CORNERS, 3))
@@ -242,7 +251,8 @@ def seep(
     if padded.shape[1] < polygons.corners.shape[1]:
         missing = polygons.corners.shape[1] - padded.shape[1]
         padded = np.pad(rims, ((0, 0), (0, missing), (0, 0)), mode="edge")
-    fates, mirrored = _thrown(polygons, padded, facing, solid, bounces, RAYS)
+    rays = max(RAYS // max(len(rims), 1), LEAST_RAYS)
+    fates, mirrored = _thrown(polygons, padded, facing, solid, bounces, rays)
     whole = areas.sum()
     escaped, absorbed, caught = (areas @ fates / whole) if whole else np.zeros(3)
     gone = mirrored[..., 6] > 0.0
