@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +15,7 @@ from glint.cli.progress import working
 from glint.scene.errors import in_words, printable
 
 if TYPE_CHECKING:
+    from glint.rig.inside import Inside
     from glint.rig.scene import Scene
 
 BALLS = (
@@ -27,6 +29,17 @@ BALLS = (
     Column("symmetry", "alike", "a turn"),
 )
 LAMPS = (Column("name", "lamp"), Column("lumens", "flux", "lm"), Column("peak_cd", "peak", "cd"))
+STRINGS = (
+    Column("name", "string"),
+    Column("ball", "ball"),
+    Column("leds", "LEDs"),
+    Column("lumens", "flux", "lm"),
+    Column("openings", "openings"),
+    Column("open_cm2", "open", "cm²"),
+    Column("open_percent", "open", "%"),
+    Column("out_lm", "leaves", "lm"),
+    Column("glow_lm", "as glow", "lm"),
+)
 
 
 @click.command()
@@ -50,6 +63,9 @@ def check(scene: Path, as_json: bool) -> None:
     for columns, rows in ((BALLS, found["balls"]), (LAMPS, found["lamps"])):
         click.echo()
         print_table(columns, ([row[column.key] for column in columns] for row in rows))
+    if found["strings"]:
+        click.echo()
+        print_table(STRINGS, ([row[c.key] for c in STRINGS] for row in found["strings"]))
     for warning in found["warnings"]:
         click.echo(f"\nwarning: {warning}")
 
@@ -91,8 +107,32 @@ def _found(scene: Scene) -> dict[str, Any]:
             }
             for lamp in scene.lamps
         ],
+        "strings": [row for inside in scene.insides for row in _strings(scene, inside)],
         "warnings": warnings,
     }
+
+
+def _strings(scene: Scene, inside: Inside) -> Iterator[dict[str, Any]]:
+    """What strings of one ball are and, at full brightness, what comes to the openings."""
+    first = 0
+    area = inside.open_area
+    for string in inside.strings:
+        mine = slice(first, first + len(string.points))
+        first = mine.stop
+        lumens, straight = string.lumens.sum(), inside.through[mine].sum()
+        glow = inside.glow_share * (lumens - straight)
+        kinds = zip(inside.openings.kind, inside.openings.number, strict=True)
+        yield {
+            "name": string.name,
+            "ball": scene.balls[inside.ball].name,
+            "leds": len(string.points),
+            "lumens": float(lumens),
+            "openings": len(set(kinds)),
+            "open_cm2": 1e4 * area,
+            "open_percent": 100.0 * area / (area + inside.wall_area),
+            "out_lm": float(straight + glow),
+            "glow_lm": float(glow),
+        }
 
 
 def _warnings(ball: dict[str, Any]) -> list[str]:

@@ -15,6 +15,7 @@ from glint.cli.progress import working
 if TYPE_CHECKING:
     from glint.rig.audit import Audit
     from glint.rig.light import Spot
+    from glint.rig.string_audit import StringAudit
 
 SPOTS = (
     Column("lamp", "lamp"),
@@ -36,6 +37,7 @@ FATES = (
     Column("lumens", "flux", "lm"),
     Column("percent", "share", "%", 2),
 )
+STRING_FATES = (Column("string", "string"), *FATES[1:])
 
 
 @click.command()
@@ -52,17 +54,24 @@ def spots(scene: Path, degrees: float, as_json: bool) -> None:
     from glint.rig.audit import audit
     from glint.rig.light import spots as spots_of
     from glint.rig.scene import load
+    from glint.rig.string_audit import audit_strings
 
     with working("following the light"):
         pose = load(scene).at(degrees=degrees)
         rows = [_spot(row) for row in spots_of(pose)]
         lamps = [_account(lamp) for lamp in audit(pose)]
+        strings = [_string(string) for string in audit_strings(pose)]
     if as_json:
-        print_json({"spots": rows, "audit": lamps})
+        print_json({"spots": rows, "audit": lamps, "strings": strings})
         return
     print_table(SPOTS, ([_cell(row[column.key]) for column in SPOTS] for row in rows), "Spots")
-    click.echo()
-    print_table(FATES, (row for lamp in lamps for row in _fates(lamp)), "The lamps' light")
+    if lamps:
+        click.echo()
+        print_table(FATES, (row for lamp in lamps for row in _fates(lamp)), "The lamps' light")
+    if strings:
+        click.echo()
+        told = (row for string in strings for row in _string_fates(string))
+        print_table(STRING_FATES, told, "The strings' light")
 
 
 def _spot(row: Spot) -> dict[str, Any]:
@@ -80,6 +89,40 @@ def _account(lamp: Audit) -> dict[str, Any]:
         "spill_lm": lamp.spill,
         "closed_percent": 100.0 * (1.0 - lamp.closure),
     }
+
+
+def _string(string: StringAudit) -> dict[str, Any]:
+    return {
+        "string": string.string,
+        "ball": string.ball,
+        "leds": string.leds,
+        "lumens": string.lumens,
+        "walls_lm": string.walls,
+        "absorbed_lm": string.absorbed,
+        "caught_lm": string.caught,
+        "cut_off_lm": string.cut_off,
+        "landed_lm": string.landed,
+        "glow_lm": string.glow,
+        "opening_cd_m2": string.radiance,
+        "closed_percent": 100.0 * (1.0 - string.closure),
+    }
+
+
+def _string_fates(string: dict[str, Any]) -> Iterator[tuple[object, ...]]:
+    """The rows of one string; the last is what they come to."""
+    parts = {
+        "kept by the walls inside": string["walls_lm"],
+        "lost in mirrors": string["absorbed_lm"],
+        "caught by rims and panels": string["caught_lm"],
+        "cut off": string["cut_off_lm"],
+        **{f"on the {name} straight": lumens for name, lumens in string["landed_lm"].items()},
+        **{f"on the {name} as glow": lumens for name, lumens in string["glow_lm"].items()},
+    }
+    for light, lumens in parts.items():
+        yield string["string"], light, lumens, 100.0 * lumens / string["lumens"]
+    total = sum(parts.values())
+    closed = f"closed, of {rounded(string['lumens'])} lm"
+    yield string["string"], closed, total, string["closed_percent"]
 
 
 def _cell(value: object) -> object:

@@ -73,6 +73,19 @@ class Lamps(NamedTuple):
     sine_end: Floats
 
 
+NO_LAMPS = Lamps(
+    np.zeros((0, 3)),
+    np.zeros((0, 3, 3)),
+    np.zeros(0),
+    np.zeros((0, 3)),
+    np.zeros(0),
+    np.zeros((0, 1, 2)),
+    np.zeros((0, 1, 2)),
+    np.zeros(0, np.int64),
+    np.zeros(0),
+)
+
+
 class Beams(NamedTuple):
     """Light that leaves its last tile for the room: one row a beam.
 

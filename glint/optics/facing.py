@@ -6,7 +6,7 @@ import numpy as np
 
 from glint.optics.arrays import Facing, Flags, Polygons
 from glint.optics.compile import kernel
-from glint.optics.spheres import spheres_about
+from glint.optics.spheres import polygon_spheres
 
 RISE = 1e-4
 """A polygon that rises less than this above another's plane is not in its way, m. A tenth of a
@@ -29,7 +29,7 @@ def _rise(polygons, i, j):
 
 
 @kernel
-def _lists(polygons, spheres, among, rise):
+def _lists(polygons, spheres, sources, solid, rise):
     """Twice through all pairs of a ball: first to count, then to list."""
     number = polygons.sides.shape[0]
     start = np.zeros(number + 1, np.int64)
@@ -40,16 +40,16 @@ def _lists(polygons, spheres, among, rise):
                 start[i + 1] += start[i]
             index = np.empty(start[number], np.int64)
         for i in range(number):
-            # Light only ever leaves from mirrors, so panels need no list.
-            if not polygons.mirror[i]:
+            if not sources[i]:
                 continue
             found = 0
-            ball = polygons.ball[i]
-            for j in range(among[ball], among[ball + 1]):
+            for j in range(solid):
+                if polygons.ball[j] != polygons.ball[i] or j == i:
+                    continue
                 height = spheres[j, 3]
                 for k in range(3):
                     height += polygons.normals[i, k] * (spheres[j, k] - polygons.corners[i, 0, k])
-                if height > rise and j != i and _rise(polygons, i, j) > rise:
+                if height > rise and _rise(polygons, i, j) > rise:
                     if listing:
                         index[start[i] + found] = j
                     found += 1
@@ -58,14 +58,22 @@ def _lists(polygons, spheres, among, rise):
     return start, index
 
 
-def facing_lists(polygons: Polygons, convex: Flags) -> Facing:
-    """The polygons of the same ball that rise in front of each tile; panels' lists are empty.
+def facing_lists(
+    polygons: Polygons, convex: Flags | None = None, solid: int | None = None
+) -> Facing:
+    """The polygons of the same ball that rise in front of each tile or opening.
 
-    convex: (balls,) bool, those whose polygons are known not to; their lists are empty too.
+    Light only ever leaves from mirrors and openings, so the lists of panels are empty.
+    convex: (balls,) bool, those whose polygons are known not to rise; their lists are empty too.
+    solid: the first so many polygons are panels and tiles, the others openings: nothing is ever
+    behind an opening, but much may be in front of it. All are solid if it is not given.
     """
-    spheres = spheres_about(polygons)
-    open_ones = polygons._replace(mirror=polygons.mirror & ~convex[polygons.ball])
-    start, index = _lists(open_ones, spheres.polygon, spheres.start, RISE)
+    number = len(polygons.sides)
+    solid = number if solid is None else solid
+    sources = polygons.mirror | (np.arange(number) >= solid)
+    if convex is not None:
+        sources &= ~convex[polygons.ball]
+    start, index = _lists(polygons, polygon_spheres(polygons), sources, solid, RISE)
     return Facing(start, index)
 
 

@@ -10,6 +10,7 @@ from numba import prange
 from glint.optics.arrays import Beams, Flags, Lamps
 from glint.optics.blocks import Blocks, blocks_of
 from glint.optics.chart import LEAF, Chart, block_points, point
+from glint.optics.clear import is_clear
 from glint.optics.compile import kernel
 from glint.optics.cone import meets
 from glint.optics.means import add_means, clear
@@ -208,7 +209,11 @@ def _accumulate(
                     pane = near[here[m]]
                     b = panes.beam[pane]
                     fine = _samples(panes.sharpness, pane, leaf[r, c], beams.apex[b], texel)
-                    _texels_in(close, here[m], texels, 0.0 if fine == 1 else texel, lit)
+                    more = 0.0 if fine == 1 else texel
+                    radius, corners = lamps.lens_radius[beams.lamp[b]], panes.corners[pane]
+                    if is_clear(corners, radius, leaf[r, c], more, beams.apex[b], beams.frame[b]):
+                        continue
+                    _texels_in(close, here[m], texels, more, lit)
                     if fine == 1:
                         _leaf_light(beams, lamps, panes, pane, texels, lit, work, chosen, total)
                         continue

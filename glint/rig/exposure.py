@@ -18,6 +18,7 @@ from glint.rig.light import LightMap, beams
 from glint.rig.motion import exposure_time
 from glint.rig.outline import outlines
 from glint.rig.scene import Scene
+from glint.rig.shine import RunningStrings
 from glint.rig.survey import chart_of
 
 STRIDE = 0.75
@@ -29,6 +30,10 @@ MOST_INSTANTS = 20_000
 
 SHADOWS = 96
 """Instants whose shadows are taken: the outline of a turning ball hardly changes."""
+
+STRING_TURNS, STRING_INSTANTS = 1024, 128
+"""Instants of strings where their pattern turns as a whole, and where it does not: their light is
+softer than a lamp's."""
 
 AT_ONCE = 32
 """Instants whose beams are laid onto the maps together, which is quicker than one by one."""
@@ -74,12 +79,26 @@ def long_exposure(
     for name, chart in charts.items():
         maps[name] /= np.float32(count)
         maps[name] += spilt[name] / np.float32(shadows)
+        _add_strings(scene, name, texels, float(seconds), maps[name])
         landed[name] = maps[name].sum(axis=(0, 1), dtype=np.float64) * chart.texel_area
     ambient = scene.room.ambient + scene.room.interreflected(landed)
     return {
         surface.name: LightMap(surface, charts[surface.name], maps[surface.name], ambient)
         for surface in surfaces
     }
+
+
+def _add_strings(scene: Scene, name: str, texels: int, seconds: float, lux: np.ndarray) -> None:
+    """Add the mean light of the strings. A twinkle is taken at its mean, half of full."""
+    if not scene.strings:
+        return
+    surface = next(surface for surface in scene.room.surfaces if surface.name == name)
+    running = RunningStrings(scene, surface, texels, twinkling=False)
+    count = STRING_TURNS if running.is_kept else STRING_INSTANTS
+    poses = [scene.at(seconds=seconds * n / count) for n in range(count)]
+    for first in range(0, count, AT_ONCE):
+        some = poses[first : first + AT_ONCE]
+        running.add(some, lux, len(some) / count)
 
 
 def instants(scene: Scene, seconds: float, texel: float) -> int:

@@ -16,6 +16,7 @@ from glint.optics.spot import measure_spots
 from glint.optics.trace import trace
 from glint.rig.outline import outlines
 from glint.rig.pose import Pose
+from glint.rig.shine import add_strings
 from glint.rig.survey import chart_of
 from glint.room.surface import Surface
 
@@ -24,7 +25,7 @@ from glint.room.surface import Surface
 class LightMap:
     """Illuminance on one surface.
 
-    lux: (h, w, 3) float32, linear RGB, lx, straight from lamps and mirrors; zero off the surface
+    lux: (h, w, 3) float32, linear RGB, lx, from lamps, mirrors and strings; zero off the surface
     ambient: (3,) float, lx, to be added: what is always there, and light that bounces about
     """
 
@@ -94,6 +95,7 @@ def light(pose: Pose, texels: int = 1024, seen: str | None = None) -> dict[str, 
         blocks = pose.scene.blocks(surface, sharp)
         add_spill(lamps, covered, chart, lux, blocks)
         add_beams(found, lamps, chart, lux, blocks)
+        add_strings(pose, chart, lux, blocks)
         charts[surface.name], maps[surface.name] = chart, lux
         landed[surface.name] = lux.sum(axis=(0, 1), dtype=np.float64) * chart.texel_area
     ambient = room.ambient + room.interreflected(landed)

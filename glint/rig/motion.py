@@ -23,7 +23,7 @@ def period(scene: Scene) -> Fraction:
     several must all look the same at once. Raises GlintError where nothing turns, or where the
     loop would be longer than LONGEST.
     """
-    whole = _together(scene)
+    whole = _together(scene, *_twinkles(scene))
     if whole > LONGEST:
         raise GlintError(
             f"the pattern repeats only after {float(whole):.0f} s, a loop may last {LONGEST} s: "
@@ -46,13 +46,24 @@ def exposure_time(scene: Scene) -> Fraction:
 def _turning(scene: Scene) -> list[tuple[Fraction, int]]:
     """Turns a minute and symmetry of every ball that turns."""
     rows = zip(scene.file.ball, scene.balls, strict=True)
-    found = [(abs(Fraction(str(row.motion.rpm))), ball.body.symmetry) for row, ball in rows]
+    # A string never lies as evenly as its body.
+    strung = {string.ball for string in scene.strings}
+    found = [
+        (abs(Fraction(str(row.motion.rpm))), 1 if number in strung else ball.body.symmetry)
+        for number, (row, ball) in enumerate(rows)
+    ]
     return [(speed, symmetry) for speed, symmetry in found if speed]
 
 
-def _together(scene: Scene) -> Fraction:
-    """Time after which every ball looks as it did, however long, s."""
+def _twinkles(scene: Scene) -> list[Fraction]:
+    """Periods of all twinkling strings, s."""
+    return [Fraction(str(row.twinkle_s)) for row in scene.file.string if row.twinkle_s]
+
+
+def _together(scene: Scene, *others: Fraction) -> Fraction:
+    """Time after which every ball looks as it did, however long, s, and all else that repeats."""
     owns = [60 / (speed * symmetry) for speed, symmetry in _turning(scene)]
+    owns += others
     if not owns:
         raise GlintError("nothing turns in this scene: it wants a motion.rpm other than 0")
     return functools.reduce(_common, owns)

@@ -16,10 +16,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Pose:
-    """A scene with every ball turned by its angle, rad, about its hanging axis."""
+    """A scene with every ball turned by its angle, rad, about its hanging axis.
+
+    seconds: the moment, for what twinkles
+    """
 
     scene: Scene
     angles: tuple[float, ...]
+    seconds: float = 0.0
 
     @cached_property
     def polygons(self) -> Polygons:

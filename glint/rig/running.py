@@ -14,6 +14,7 @@ from glint.rig.light import beams
 from glint.rig.outline import outlines
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
+from glint.rig.shine import RunningStrings
 from glint.rig.survey import chart_of
 from glint.room.surface import Surface
 
@@ -40,6 +41,7 @@ class RunningLight:
         add_spill(scene.lamp_arrays, nothing, self.chart, self._still, self.blocks)
         self.lux = self._still.copy()
         self._centres = np.zeros_like(self.lux)
+        self._strings = RunningStrings(scene, surface, texels) if scene.strings else None
         # Whoever follows `changed` has seen nothing yet.
         self._touched = np.ones(self.blocks.leaf.shape[:2], np.bool_)
         self.changed = self._touched
@@ -56,4 +58,8 @@ class RunningLight:
         all_beams = Beams._make(np.concatenate(column) for column in zip(*found, strict=True))
         shared = all_beams._replace(share=all_beams.share / len(poses))
         add_beams(shared, lamps, self.chart, self.lux, self.blocks, now, self._centres)
+        if self._strings is not None:
+            # Strings shine everywhere.
+            self._strings.add(poses, self.lux)
+            now[:] = True
         self._touched, self.changed = now, before | now

@@ -12,12 +12,15 @@ import numpy as np
 
 from glint.light.intensity import smoothed
 from glint.light.lamp import Lamp, build_lamp
-from glint.optics.arrays import Facing, Floats, Lamps, Polygons
+from glint.light.string import Leds
+from glint.optics.arrays import NO_LAMPS, Facing, Floats, Lamps, Polygons
 from glint.optics.blocks import Blocks, blocks_of
 from glint.optics.facing import facing_lists
+from glint.rig.inside import Inside, inside_of
 from glint.rig.outline import inner_radius
 from glint.rig.pose import Pose
 from glint.rig.room import put_up
+from glint.rig.string import lay_strings
 from glint.rig.survey import chart_of
 from glint.room.space import Room
 from glint.room.surface import Surface
@@ -25,6 +28,7 @@ from glint.scene.errors import Problem, SceneError, TableError, place, problem_o
 from glint.scene.model import BallTable, SceneFile
 from glint.scene.read import read_scene
 from glint.shape.body import Body, build_body
+from glint.shape.openings import HOLE_CORNERS, plugs
 
 MOST_TILES = 300_000
 MOST_PAIRS = 4_000_000
@@ -39,6 +43,7 @@ class Ball:
     """One body and where it hangs.
 
     centre: (3,) float, m; turning: rad/s, anticlockwise seen from above; phase: rad at second 0
+    hole: m, diameter of the hole in every panel and tile
     """
 
     name: str
@@ -47,6 +52,7 @@ class Ball:
     turning: float
     phase: float
     reflectance: float
+    hole: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -57,6 +63,7 @@ class Scene:
     room: Room
     balls: tuple[Ball, ...]
     lamps: tuple[Lamp, ...]
+    strings: tuple[Leds, ...] = ()
 
     def at(self, *, degrees: float | None = None, seconds: float | None = None) -> Pose:
         """The pose when the first ball has turned by some degrees, or after some seconds."""
@@ -67,13 +74,15 @@ class Scene:
             first = self.balls[0].turning
             ratios = [ball.turning / first if first else 1.0 for ball in self.balls]
             angles = [ball.phase + turned * r for ball, r in zip(self.balls, ratios, strict=True)]
+            seconds = turned / first if first else 0.0
         else:
             angles = [ball.phase + ball.turning * seconds for ball in self.balls]
-        return Pose(self, tuple(angles))
+        return Pose(self, tuple(angles), seconds)
 
     @cached_property
     def still_polygons(self) -> Polygons:
-        """All panels and tiles with every ball at angle 0; each ball's tiles, then its panels."""
+        """All panels and tiles with every ball at angle 0; each ball's tiles, then its panels, then
+        what stands for the holes drilled in its tiles: light that falls on them is lost."""
         parts = [_polygons_of(ball, number) for number, ball in enumerate(self.balls)]
         widest = max(part.corners.shape[1] for part in parts)
         corners = [
@@ -99,6 +108,12 @@ class Scene:
         return tuple(inner_radius(ball.body) for ball in self.balls)
 
     @cached_property
+    def insides(self) -> tuple[Inside, ...]:
+        """What shines inside the balls that have strings, one each."""
+        lit = sorted({string.ball for string in self.strings})
+        return tuple(inside_of(self, ball) for ball in lit)
+
+    @cached_property
     def _kept_blocks(self) -> dict[tuple[str, int], Blocks]:
         return {}
 
@@ -112,6 +127,8 @@ class Scene:
     @cached_property
     def lamp_arrays(self) -> Lamps:
         """The lamps as the kernels take them."""
+        if not self.lamps:
+            return NO_LAMPS
         nearest = [
             min(float(np.linalg.norm(b.centre - lamp.position)) for b in self.balls)
             for lamp in self.lamps
@@ -199,7 +216,8 @@ def build(file: SceneFile) -> Scene:
             break
     if problems:
         raise SceneError(str(file.path), problems)
-    return Scene(file, room, tuple(balls), tuple(lamps))
+    strings = lay_strings(file, balls)
+    return Scene(file, room, tuple(balls), tuple(lamps), strings)
 
 
 def _too_many(ball: int, tiles: int, lamps: int) -> Problem:
@@ -217,6 +235,7 @@ def _hang(row: BallTable, folder: Path) -> Ball:
         turning=row.motion.rpm * 2.0 * math.pi / 60.0,
         phase=math.radians(row.motion.phase_deg),
         reflectance=row.tile.reflectance,
+        hole=row.tile.hole_mm / 1000.0,
     )
 
 
@@ -228,13 +247,18 @@ def _polygons_of(ball: Ball, number: int) -> Polygons:
         missing = widest - corners.shape[1]
         return np.pad(corners, ((0, 0), (0, missing), (0, 0)), mode="edge")
 
-    corners = np.concatenate([widened(body.tile_corners), widened(body.panel_corners)])
+    parts, counts = [body.tile_corners, body.panel_corners], [body.tile_sides, body.panel_sides]
+    if ball.hole > 0.0:
+        parts.append(plugs(body.tiles, ball.hole))
+        counts.append(np.full(len(parts[-1]), HOLE_CORNERS))
+        widest = max(widest, HOLE_CORNERS)
+    corners = np.concatenate([widened(part) for part in parts])
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     normals /= np.linalg.norm(normals, axis=1, keepdims=True)
     mirror = np.arange(len(corners)) < len(body.tile_corners)
     return Polygons(
         corners=corners,
-        sides=np.concatenate([body.tile_sides, body.panel_sides]).astype(np.int64),
+        sides=np.concatenate(counts).astype(np.int64),
         normals=normals,
         reflectance=np.where(mirror, ball.reflectance, 0.0),
         mirror=mirror,

@@ -6,6 +6,7 @@ wrong; a value that is wrong by itself is left to the model, and no rule here ju
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
@@ -18,6 +19,7 @@ from glint.scene.model import (
     MOST_FREE,
     MOST_LAMPS,
     MOST_STEPS,
+    MOST_STRINGS,
     LampTable,
     RoomTable,
     SceneFile,
@@ -66,6 +68,15 @@ _OPENING = '"opening" only for a shape with a step { do = "open", sides = ... }'
 
 MESH_KEYS = ("scale_mm", "tiles")
 """Keys of a shape that go with a mesh only."""
+
+LAYS = {
+    "bundle_mm": "bundle",
+    "coil_mm": "coil",
+    "coil_height_mm": "coil",
+    "turns": "coil",
+    "points_mm": "points",
+}
+"""How a string must lie for each key that says more of it."""
 
 STEP_KEYS = {"frequency": "split", "levels": "spike", "turned": "cap"}
 """Steps that each further key of a step goes with."""
@@ -135,6 +146,8 @@ def check(scene: Raw) -> Iterator[Problem]:
     ]
     for index, free in _tables(scene, "free", MOST_FREE):
         yield from _free(free, index, {"ball": names, "lamp": lamps or [default_name("lamp", 0)]})
+    for index, string in _tables(scene, "string", MOST_STRINGS):
+        yield from _string(string, index, names)
 
 
 def check_directions(scene: SceneFile) -> Iterator[Problem]:
@@ -209,6 +222,7 @@ def _tile(own: Raw, scene: Raw, path: tuple[str | int, ...]) -> Iterator[Problem
     if joint is not None and not joint[0] < joint[1]:
         yield problem_at((*path, "joint_deg"), own["joint_deg"], "the smaller angle first")
     edge, panel = _number(TileTable, both, "edge_mm"), _number(TileTable, both, "panel_edge_mm")
+    yield from _openings(both, path, panel, _number(TileTable, both, "hole_mm"))
     if edge is None or panel is None or edge <= panel:
         return
     if "edge_mm" in own:
@@ -217,6 +231,26 @@ def _tile(own: Raw, scene: Raw, path: tuple[str | int, ...]) -> Iterator[Problem
     elif "panel_edge_mm" in own:
         allowed = f"at least the tile's edge, edge_mm = {in_words(edge)}"
         yield problem_at((*path, "panel_edge_mm"), panel, allowed)
+
+
+def _openings(
+    tile: Raw, path: tuple[str | int, ...], panel: float | None, hole: float | None
+) -> Iterator[Problem]:
+    """A triangular panel must keep some of every side, and more than its hole: its inscribed
+    circle has a radius of edge / (2 sqrt 3)."""
+    seam, cut = _number(TileTable, tile, "seam_mm"), _number(TileTable, tile, "corner_cut_mm")
+    if panel is None or seam is None or cut is None or hole is None:
+        return
+    widest = panel / math.sqrt(3.0)
+    if seam >= widest:
+        allowed = f"less than {widest:.2f} mm, or nothing is left of a panel of {in_words(panel)}"
+        yield problem_at((*path, "seam_mm"), seam, allowed)
+    elif 2.0 * cut >= panel:
+        allowed = f"less than half the panel's edge, panel_edge_mm = {in_words(panel)}"
+        yield problem_at((*path, "corner_cut_mm"), cut, allowed)
+    elif hole >= widest - seam:
+        allowed = f"less than {widest - seam:.2f} mm, what the seams leave of a triangle's height"
+        yield problem_at((*path, "hole_mm"), hole, allowed)
 
 
 def _workshop(workshop: Raw) -> Iterator[Problem]:
@@ -363,6 +397,32 @@ def _free(free: Raw, index: int, names: dict[str, list[Any]]) -> Iterator[Proble
         )
     if isinstance(least, int | float) and isinstance(most, int | float) and not least < most:
         yield problem_at((*path, "most"), most, f"a number above least = {in_words(least)}")
+
+
+def _string(string: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
+    path = ("string", index)
+    if "kelvin" in string and "colour" in string:
+        found = f"{in_words(string['colour'])} beside kelvin"
+        yield Problem(place((*path, "colour")), found, "only one of kelvin and colour")
+    ball, lay, colour = string.get("ball"), string.get("lay"), string.get("colour")
+    if isinstance(ball, str) and ball not in names:
+        known = [name for name in names if isinstance(name, str)]
+        yield problem_at((*path, "ball"), ball, f"a ball's name ({listed(known)})", known)
+    if colour == "#000000" or (isinstance(colour, list | tuple) and "#000000" in colour):
+        yield problem_at((*path, "colour"), colour, "any colour but black, which gives no light")
+    if lay is None:
+        lay = "points" if "points_mm" in string else "bundle"
+    for key, wanted in LAYS.items():
+        if key in string and lay in LAYS.values() and lay != wanted:
+            found = f"{in_words(string[key])} in a string that lies as {in_words(lay)}"
+            allowed = f"{key} only with lay = {in_words(wanted)}"
+            yield Problem(place((*path, key)), found, allowed)
+    if lay == "points" and "points_mm" not in string:
+        allowed = f'{allowed_at(spot_at((*path, "points_mm")))}; lay = "points" needs it'
+        yield problem_at((*path, "points_mm"), None, allowed)
+    if "points_mm" in string and "leds" in string:
+        found = f"{in_words(string['leds'])} beside points_mm"
+        yield Problem(place((*path, "leds")), found, "no leds: there is one at each point")
 
 
 def _widths(lamp: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:

@@ -13,6 +13,7 @@ from glint.scene.model import (
     LampTable,
     RoomTable,
     SceneFile,
+    StringTable,
     TileTable,
 )
 
@@ -25,6 +26,7 @@ LOOK_DISTANCE = 0.125  # of the room's radius, beyond the middle
 CLEARANCE = 0.8  # of the ceiling's height above a lamp or eye, in rooms too low for the above
 PEAK_CANDELA = 20000.0
 KELVIN = 3200.0
+STRING_KELVIN = 2700.0
 FIELD_PER_BEAM = 1.7
 
 
@@ -32,13 +34,17 @@ def fill(scene: SceneFile) -> SceneFile:
     """The scene with every default in its place."""
     room = _room(scene.room)
     balls = tuple(_ball(ball, index, room, scene.tile) for index, ball in enumerate(scene.ball))
-    lamps = scene.lamp or (LampTable(),)
+    # A string shines by itself: who wants a spotlight as well says so.
+    lamps = scene.lamp or (() if scene.string else (LampTable(),))
     return scene.model_copy(
         update={
             "room": room,
             "ball": balls,
             "lamp": tuple(
                 _lamp(lamp, index, len(lamps), room, balls[0]) for index, lamp in enumerate(lamps)
+            ),
+            "string": tuple(
+                _string(string, index, balls[0]) for index, string in enumerate(scene.string)
             ),
             "eye": _eye(scene.eye, room),
             "candidate": tuple(
@@ -141,6 +147,21 @@ def _lamp(
     if lamp.kelvin is None and lamp.colour is None:
         update["kelvin"] = KELVIN
     return lamp.model_copy(update=update)
+
+
+def _string(string: StringTable, index: int, first_ball: BallTable) -> StringTable:
+    update: dict[str, object] = {}
+    if string.name is None:
+        update["name"] = default_name("string", index)
+    if string.ball is None:
+        update["ball"] = first_ball.name
+    if string.lay is None:
+        update["lay"] = "bundle" if string.points_mm is None else "points"
+    if string.points_mm is not None:
+        update["leds"] = len(string.points_mm)
+    if string.kelvin is None and string.colour is None:
+        update["kelvin"] = STRING_KELVIN
+    return string.model_copy(update=update)
 
 
 def _eye(eye: EyeTable, room: RoomTable) -> EyeTable:

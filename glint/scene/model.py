@@ -54,6 +54,8 @@ BASES: tuple[str, ...] = (*PLATONIC, *ARCHIMEDEAN, "prism", "antiprism", "rings"
 
 MOST_BALLS = 32
 MOST_LAMPS = 1000
+MOST_STRINGS = 64
+MOST_LEDS = 500
 MOST_STEPS = 16
 MOST_CANDIDATES = 200
 MOST_FREE = 12
@@ -72,11 +74,19 @@ _PRINTABLE = r"^[^\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]*$"
 """Neither control characters nor those that turn the direction or the line of a text."""
 
 Name = Annotated[str, Field(min_length=1, max_length=60, pattern=_PRINTABLE)]
+Colours = Annotated[tuple[Colour, ...], Field(strict=False, min_length=1, max_length=24)]
+Millimetres = Annotated[float, Field(ge=-10000.0, le=10000.0)]
+InnerPoint = Annotated[tuple[Millimetres, Millimetres, Millimetres], Field(strict=False)]
+InnerPoints = Annotated[
+    tuple[InnerPoint, ...], Field(strict=False, min_length=1, max_length=MOST_LEDS)
+]
 
 _A_POINT = "a point [x, y, z] in metres, each from -200 to 200"
 _A_FLOOR_POINT = "a point [x, y] in metres, each from -200 to 200"
 _TWO_ANGLES = "two angles [least, most] in degrees, each from 0 to 360"
 _A_COLOUR = 'a colour as "#rrggbb"'
+_COLOURS = 'a colour as "#rrggbb", or a list of 1 to 24 of them'
+_POINTS = "a list of 1 to 500 points [x, y, z] in millimetres from the ball's centre"
 _A_NAME = "a name of 1 to 60 printable characters"
 _SURFACES = "a list of names of surfaces of the room"
 
@@ -124,6 +134,9 @@ class TileTable(Table):
     """The mirror tiles and the panels that they are glued on.
 
     joint_deg: the dihedral angles, measured inside the body, that a joint between panels takes.
+    seam_mm: what is left open between two panels. corner_cut_mm: what is cut off a panel's corners,
+    along each side. hole_mm: diameter of a round hole through the middle of every panel and its
+    tile. inner_reflectance: of the panels' diffuse inner side. The last four matter to strings.
     """
 
     edge_mm: float = Field(default=25.0, ge=1.0, le=1000.0)
@@ -132,6 +145,10 @@ class TileTable(Table):
     reflectance: float = Field(default=0.86, ge=0.0, le=1.0)
     joint_deg: Angles | None = Field(default=None, description=_TWO_ANGLES)
     panel_colour: Colour = Field(default="#6b5d4a", description=_A_COLOUR)
+    seam_mm: float = Field(default=0.0, ge=0.0, le=200.0)
+    corner_cut_mm: float = Field(default=0.0, ge=0.0, le=1000.0)
+    hole_mm: float = Field(default=0.0, ge=0.0, le=1000.0)
+    inner_reflectance: float = Field(default=0.7, ge=0.0, le=0.98)
     tilt_sd_deg: float = Field(default=0.0, ge=0.0, le=20.0)
     seed: int = Field(default=7, ge=0, le=2**53)
 
@@ -222,6 +239,33 @@ class LampTable(Table):
     lens_mm: float = Field(default=60.0, ge=1.0, le=2000.0)
     kelvin: float | None = Field(default=None, ge=1000.0, le=20000.0)
     colour: Colour | None = Field(default=None, description=_A_COLOUR)
+
+
+class StringTable(Table):
+    """String lights inside a ball: small LEDs that shine alike in every direction.
+
+    leds: how many, unless `points_mm` tells. led_lumens: of each; 2 lm is what a small LED on a
+    battery gives (common practice). led_mm: diameter. Of `kelvin` and `colour` one is set; of
+    several colours the LEDs take turns. lay: a loose "bundle" of diameter `bundle_mm` about the
+    ball's centre, a "coil" round the axis, or "points". twinkle_s: the period of a slow twinkle;
+    without it the light is steady. seed: of the bundle, and of when each LED twinkles.
+    """
+
+    name: Name = Field(default=FILLED, description=_A_NAME)
+    ball: Name = Field(default=FILLED, description="a ball's name")
+    leds: int = Field(default=50, ge=1, le=MOST_LEDS)
+    led_lumens: float = Field(default=2.0, gt=0.0, le=1e4)
+    led_mm: float = Field(default=5.0, ge=0.1, le=100.0)
+    kelvin: float | None = Field(default=None, ge=1000.0, le=20000.0)
+    colour: Colour | Colours | None = Field(default=None, description=_COLOURS)
+    lay: Literal["bundle", "coil", "points"] = FILLED
+    bundle_mm: float | None = Field(default=None, ge=1.0, le=10000.0)
+    coil_mm: float | None = Field(default=None, ge=1.0, le=10000.0)
+    coil_height_mm: float | None = Field(default=None, ge=0.0, le=10000.0)
+    turns: float | None = Field(default=None, gt=0.0, le=200.0)
+    points_mm: InnerPoints | None = Field(default=None, description=_POINTS)
+    twinkle_s: float | None = Field(default=None, ge=0.5, le=120.0)
+    seed: int = Field(default=7, ge=0, le=2**53)
 
 
 class EyeTable(Table):
@@ -337,6 +381,7 @@ class SceneFile(Table):
     tile: TileTable = TileTable()
     ball: Annotated[tuple[BallTable, ...], Field(strict=False, min_length=1, max_length=MOST_BALLS)]
     lamp: Annotated[tuple[LampTable, ...], Field(strict=False, max_length=MOST_LAMPS)] = ()
+    string: Annotated[tuple[StringTable, ...], Field(strict=False, max_length=MOST_STRINGS)] = ()
     eye: EyeTable = EyeTable()
     optics: OpticsTable = OpticsTable()
     candidate: Annotated[

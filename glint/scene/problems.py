@@ -35,7 +35,7 @@ def problems_in(error: ValidationError, tables: dict[str, Any]) -> tuple[list[Pr
     for detail in details[:MOST_PROBLEMS]:
         path = detail["loc"]
         spot = spot_at(path)
-        if detail["type"] == "too_short" and value_at(tables, path):
+        if detail["type"] == "too_short" and value_at(tables, spot.path):
             continue  # Pydantic counts good tables only; the bad ones are told of by themselves.
         if detail["type"] == "extra_forbidden":
             problem = _unknown_key(path)

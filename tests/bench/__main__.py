@@ -7,7 +7,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 
-from tests.bench import light_map, loop, per_tile, still, study
+from tests.bench import light_map, loop, per_tile, still, string, study
 from tests.bench.figures import Figure, machine, table
 
 ROWS: dict[str, Callable[[bool], Iterator[Figure]]] = {
@@ -19,6 +19,7 @@ ROWS: dict[str, Callable[[bool], Iterator[Figure]]] = {
     "loop": loop.measure,
     "compare": study.compared,
     "measure": study.grown,
+    "string": string.measure,
 }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tempfile
 import time
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 from glint.shape.catalogue import catalogue
@@ -85,7 +86,7 @@ def grown(quick: bool) -> Iterator[Figure]:
         tiles = len(scene.balls[0].body.tile_sides)
         poses = [0]
         start = time.process_time()
-        measured(scene, tolerance=0.1, see=lambda share, pose, found: _count(poses))
+        measured(scene, tolerance=0.1, see=partial(_seen, poses))
         rows.append((tiles, poses[0], time.process_time() - start))
     each = [1e6 * seconds / tiles / poses for tiles, poses, seconds in rows]
     told = ", ".join(
@@ -96,5 +97,5 @@ def grown(quick: bool) -> Iterator[Figure]:
     yield Figure("measure, a tile and pose: most over least", spread(each), "x", note=note)
 
 
-def _count(poses: list[int]) -> None:
+def _seen(poses: list[int], *_: object) -> None:
     poses[0] += 1

@@ -1,0 +1,276 @@
+"""What becomes of light on its way: the next mirrors of each beam, and what leaves for the room."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from glint.optics.arrays import LONGEST_CHAIN, MOST_CORNERS, Floats, Integers
+from glint.optics.candela import window_lumens
+from glint.optics.compile import kernel
+from glint.optics.cone import bounding_cone, may_meet
+from glint.optics.polygon import cone_planes, copy, inside_cone
+from glint.optics.shadow import front_part, subtract_shadow
+
+MOST_PIECES = 1024
+MOST_WAITING = 2048
+
+
+class Bench(NamedTuple):
+    """What one worker writes on while it follows light; `bench` makes one.
+
+    pieces, counts: parts of a window; work, planes, result, spare, found, clipped, clipped_count,
+    cone, apex, frame: for one step. waiting, waiting_part, waiting_whole: light still to be
+    followed, a row each: window; apex, frame, share, lumens without mirrors' losses; corners,
+    mirrors so far, the polygon it leaves, chain.
+    """
+
+    pieces: Floats
+    counts: Integers
+    work: Floats
+    planes: Floats
+    result: Floats
+    spare: Floats
+    found: Integers
+    clipped: Floats
+    clipped_count: Integers
+    cone: Floats
+    apex: Floats
+    frame: Floats
+    waiting: Floats
+    waiting_part: Floats
+    waiting_whole: Integers
+
+
+@kernel
+def bench(polygon_count):
+    return Bench(
+        np.empty((MOST_PIECES, MOST_CORNERS, 3)),
+        np.empty(MOST_PIECES, np.int64),
+        np.empty((5, MOST_CORNERS, 3)),
+        np.empty((MOST_CORNERS, 3)),
+        np.empty((MOST_CORNERS, 3)),
+        np.empty((MOST_CORNERS, 3)),
+        np.empty(polygon_count, np.int64),
+        np.empty((64, MOST_CORNERS, 3)),
+        np.empty(polygon_count, np.int64),
+        np.empty(8),
+        np.empty(3),
+        np.empty((3, 3)),
+        np.empty((MOST_WAITING, MOST_CORNERS, 3)),
+        np.empty((MOST_WAITING, 14)),
+        np.empty((MOST_WAITING, 3 + LONGEST_CHAIN), np.int64),
+    )
+
+
+class Rows(NamedTuple):
+    """Where one worker puts what it found.
+
+    whole: (n, 4 + LONGEST_CHAIN) int; parts: (n, 14) float; windows: (n, MOST_CORNERS, 3) float:
+    beams. made: (1,) int, of them, more than n where there was no room. failed: (1,) int, 1 where
+    there was no room, 2 where a window fell into too many pieces. fates: (4, l, LONGEST_CHAIN + 1)
+    float, as in Fates
+    """
+
+    whole: Integers
+    parts: Floats
+    windows: Floats
+    made: Integers
+    failed: Integers
+    fates: Floats
+
+
+@kernel
+def reflect(apex, frame, normal, anchor, new_apex, new_frame):
+    height = 0.0
+    for k in range(3):
+        height += normal[k] * (apex[k] - anchor[k])
+    for k in range(3):
+        new_apex[k] = apex[k] - 2.0 * height * normal[k]
+    for r in range(3):
+        along = 0.0
+        for k in range(3):
+            along += frame[r, k] * normal[k]
+        for k in range(3):
+            new_frame[r, k] = frame[r, k] - 2.0 * along * normal[k]
+
+
+@kernel
+def in_the_way(polygons, facing, spheres, tile, cone, found):
+    """Polygons that may meet a cone from a tile: of its own ball, then of the others."""
+    number = 0
+    for n in range(facing.start[tile], facing.start[tile + 1]):
+        j = facing.index[n]
+        s = spheres.polygon[j]
+        if may_meet(cone, s[0], s[1], s[2], s[3]):
+            found[number] = j
+            number += 1
+    for b in range(spheres.ball.shape[0]):
+        s = spheres.ball[b]
+        if b == polygons.ball[tile] or not may_meet(cone, s[0], s[1], s[2], s[3]):
+            continue
+        for j in range(spheres.start[b], spheres.start[b + 1]):
+            s = spheres.polygon[j]
+            if may_meet(cone, s[0], s[1], s[2], s[3]):
+                found[number] = j
+                number += 1
+    return number
+
+
+@kernel
+def follow(polygons, facing, spheres, lamps, lamp, bounces, depth_floor, left, desk, rows):
+    """Follow the first `left` rows of waiting light of one lamp, and all that comes of them."""
+    pieces, counts, work, planes, result, spare = (
+        desk.pieces,
+        desk.counts,
+        desk.work,
+        desk.planes,
+        desk.result,
+        desk.spare,
+    )
+    found, clipped, clipped_count, cone = desk.found, desk.clipped, desk.clipped_count, desk.cone
+    apex, frame = desk.apex, desk.frame
+    waiting, waiting_part, waiting_whole = desk.waiting, desk.waiting_part, desk.waiting_whole
+    whole, parts, windows, made, failed, fates = rows
+    capacity = whole.shape[0]
+    while left > 0:
+        left -= 1
+        top = left
+        count, depth, tile = (
+            waiting_whole[top, 0],
+            waiting_whole[top, 1],
+            waiting_whole[top, 2],
+        )
+        share, passing = waiting_part[top, 12], waiting_part[top, 13]
+        if share == 0.0:
+            continue
+        window = waiting[top].copy()
+        chain = waiting_whole[top, 3:].copy()
+        source = waiting_part[top, :3].copy()
+        axes = waiting_part[top, 3:12].copy().reshape(3, 3)
+        bounding_cone(source, 0.0, window, count, cone)
+        met = in_the_way(polygons, facing, spheres, tile, cone, found)
+        if met > clipped.shape[0]:
+            clipped = np.empty((2 * met, MOST_CORNERS, 3))
+        # What truly stands in the beam: in front of the tile and inside the cone.
+        cone_planes(source, window, count, planes)
+        standing = 0
+        for n in range(met):
+            j = found[n]
+            for c in range(polygons.sides[j]):
+                for k in range(3):
+                    spare[c, k] = polygons.corners[j, c, k]
+            part = front_part(
+                spare,
+                polygons.sides[j],
+                polygons.normals[tile],
+                polygons.corners[tile, 0],
+                result,
+            )
+            if part == 0:
+                continue
+            inner = inside_cone(result, part, source, planes, count, clipped[standing], spare)
+            if inner > 0:
+                found[standing] = j
+                clipped_count[standing] = inner
+                standing += 1
+        gone = 0.0
+        for n in range(standing):
+            j = found[n]
+            behind = 0.0
+            for k in range(3):
+                behind += polygons.normals[j, k] * (source[k] - polygons.corners[j, 0, k])
+            if not polygons.mirror[j] or behind <= 1e-9:
+                continue
+            copy(clipped[n], clipped_count[n], pieces[0])
+            counts[0] = clipped_count[n]
+            used = 1
+            for m in range(standing):
+                if m != n and used > 0:
+                    used = subtract_shadow(
+                        pieces,
+                        counts,
+                        used,
+                        source,
+                        clipped[m],
+                        clipped_count[m],
+                        True,
+                        work,
+                    )
+            if used < 0:
+                failed[0] = 2
+                break
+            reflect(source, axes, polygons.normals[j], polygons.corners[j, 0], apex, frame)
+            for p in range(used):
+                onward = window_lumens(lamps, lamp, source, axes, pieces[p], counts[p])
+                gone += onward
+                arriving = share * onward
+                if depth >= bounces or arriving < depth_floor:
+                    fates[3, lamp, depth] += arriving
+                    continue
+                if left == MOST_WAITING:
+                    failed[0] = 2
+                    break
+                fates[0, lamp, depth + 1] += arriving
+                fates[1, lamp, depth + 1] += arriving * (1.0 - polygons.reflectance[j])
+                copy(pieces[p], counts[p], waiting[left])
+                for k in range(3):
+                    waiting_part[left, k] = apex[k]
+                    for m in range(3):
+                        waiting_part[left, 3 + 3 * k + m] = frame[k, m]
+                waiting_part[left, 12] = share * polygons.reflectance[j]
+                waiting_part[left, 13] = onward
+                waiting_whole[left, 0] = counts[p]
+                waiting_whole[left, 1] = depth + 1
+                waiting_whole[left, 2] = j
+                for k in range(LONGEST_CHAIN):
+                    waiting_whole[left, 3 + k] = chain[k]
+                waiting_whole[left, 3 + depth] = j
+                left += 1
+        copy(window, count, pieces[0])
+        counts[0] = count
+        used = 1
+        for n in range(standing):
+            if used > 0:
+                used = subtract_shadow(
+                    pieces,
+                    counts,
+                    used,
+                    source,
+                    clipped[n],
+                    clipped_count[n],
+                    False,
+                    work,
+                )
+        if used < 0:
+            failed[0] = 2
+            break
+        for p in range(used):
+            onward = passing
+            if standing > 0:
+                onward = window_lumens(lamps, lamp, source, axes, pieces[p], counts[p])
+            gone += onward
+            if onward == 0.0:
+                continue
+            row = made[0]
+            made[0] += 1
+            if row >= capacity:
+                failed[0] = max(failed[0], 1)
+                continue
+            whole[row, 0] = lamp
+            whole[row, 1] = polygons.ball[tile]
+            whole[row, 2] = depth
+            whole[row, 3] = counts[p]
+            for k in range(LONGEST_CHAIN):
+                whole[row, 4 + k] = chain[k]
+            for k in range(3):
+                parts[row, k] = source[k]
+                for m in range(3):
+                    parts[row, 3 + 3 * k + m] = axes[k, m]
+            parts[row, 12] = share
+            parts[row, 13] = share * onward
+            for c in range(counts[p]):
+                for k in range(3):
+                    windows[row, c, k] = pieces[p, c, k]
+        fates[2, lamp, depth] += share * (passing - gone)

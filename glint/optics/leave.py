@@ -1,0 +1,348 @@
+"""Light that leaves a body from inside: from small round lamps, through openings, to the room.
+
+A lamp inside is a ball that looks alike from every side. Towards each opening it is taken as the
+disc that it looks from the opening's middle, so beams through openings are beams as from a lens.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import prange
+
+from glint.optics.arrays import (
+    LONGEST_CHAIN,
+    MOST_CORNERS,
+    Beams,
+    Facing,
+    Fates,
+    Flags,
+    Floats,
+    Lamps,
+    Polygons,
+)
+from glint.optics.candela import window_lumens
+from glint.optics.chain import (
+    MOST_PIECES,
+    MOST_WAITING,
+    Rows,
+    bench,
+    follow,
+)
+from glint.optics.compile import kernel
+from glint.optics.cone import bounding_cone, may_meet
+from glint.optics.polygon import cone_planes, copy, inside_cone, keep_side
+from glint.optics.shadow import subtract_shadow
+from glint.optics.trace import CHUNKS, gathered, spheres_about, total_fates
+
+WIDEST = 0.85
+"""Cosine of the widest angle between a beam's axis and the rim of its window: what is wider is
+cut into several beams, as the disc that stands for a lamp is seen askew off the axis."""
+
+SMALLEST_CUT = 1e-4
+"""Parts of an opening smaller than this are not cut further, m."""
+
+
+@kernel
+def _axes(lamp, window, count, frame):
+    """A frame that looks from a lamp to a window's middle; returns the least cosine of its rim."""
+    middle = np.zeros(3)
+    for c in range(count):
+        for k in range(3):
+            middle[k] += (window[c, k] - lamp[k]) / count
+    length = np.sqrt((middle * middle).sum())
+    if length == 0.0:
+        return -1.0
+    for k in range(3):
+        frame[2, k] = middle[k] / length
+    x, y, z = abs(frame[2, 0]), abs(frame[2, 1]), abs(frame[2, 2])
+    least = 0 if x <= y and x <= z else (1 if y <= z else 2)
+    along = frame[2, least]
+    square = 0.0
+    for k in range(3):
+        frame[0, k] = (1.0 if k == least else 0.0) - along * frame[2, k]
+        square += frame[0, k] ** 2
+    for k in range(3):
+        frame[0, k] /= np.sqrt(square)
+    for k in range(3):
+        i, j = (k + 1) % 3, (k + 2) % 3
+        frame[1, k] = frame[2, i] * frame[0, j] - frame[2, j] * frame[0, i]
+    cosine = 1.0
+    for c in range(count):
+        away = dot = 0.0
+        for k in range(3):
+            step = window[c, k] - lamp[k]
+            away += step * step
+            dot += step * frame[2, k]
+        cosine = min(cosine, dot / np.sqrt(away) if away > 0.0 else -1.0)
+    return cosine
+
+
+@kernel
+def _halve(pieces, counts, p, used, spare):
+    """Cut a piece across its longest diagonal; the new half goes to `used`. Returns its size, m."""
+    a, b, longest = 0, 0, 0.0
+    for i in range(counts[p]):
+        for j in range(i + 1, counts[p]):
+            square = 0.0
+            for k in range(3):
+                square += (pieces[p, i, k] - pieces[p, j, k]) ** 2
+            if square > longest:
+                a, b, longest = i, j, square
+    size = np.sqrt(longest)
+    if size < SMALLEST_CUT:
+        return size
+    nx = (pieces[p, b, 0] - pieces[p, a, 0]) / size
+    ny = (pieces[p, b, 1] - pieces[p, a, 1]) / size
+    nz = (pieces[p, b, 2] - pieces[p, a, 2]) / size
+    offset = 0.0
+    for c in range(counts[p]):
+        x, y, z = pieces[p, c, 0], pieces[p, c, 1], pieces[p, c, 2]
+        offset += (nx * x + ny * y + nz * z) / counts[p]
+    copy(pieces[p], counts[p], spare)
+    count = counts[p]
+    counts[used] = keep_side(spare, count, nx, ny, nz, offset, 1.0, pieces[used])
+    counts[p] = keep_side(spare, count, nx, ny, nz, offset, -1.0, pieces[p])
+    return size
+
+
+@kernel
+def _narrow(lamp, pieces, counts, used, frame, spare):
+    """Cut pieces until each is seen within WIDEST of its middle; returns how many there are."""
+    p = 0
+    while p < used:
+        if (
+            used == pieces.shape[0]
+            or _axes(lamp, pieces[p], counts[p], frame) >= WIDEST
+            or _halve(pieces, counts, p, used, spare) < SMALLEST_CUT
+        ):
+            p += 1
+        else:
+            used += 1
+    return used
+
+
+@kernel
+def _is_convex(ring, count, normal):
+    """Whether a flat ring turns the same way at every corner."""
+    for i in range(count):
+        j, k = (i + 1) % count, (i + 2) % count
+        ax, ay, az = ring[j, 0] - ring[i, 0], ring[j, 1] - ring[i, 1], ring[j, 2] - ring[i, 2]
+        bx, by, bz = ring[k, 0] - ring[j, 0], ring[k, 1] - ring[j, 1], ring[k, 2] - ring[j, 2]
+        turn = (
+            normal[0] * (ay * bz - az * by)
+            + normal[1] * (az * bx - ax * bz)
+            + normal[2] * (ax * by - ay * bx)
+        )
+        if turn < -1e-12:
+            return False
+    return True
+
+
+@kernel
+def _flattened(polygons, opening, place, desk):
+    """A ring that is not flat, projected from a place onto the plane through its middle, as a
+    convex piece, or as triangles about its middle: how many pieces."""
+    pieces, counts, ring = desk.pieces, desk.counts, desk.result
+    sides, normal, middle = polygons.sides[opening], polygons.normals[opening], np.zeros(3)
+    for c in range(sides):
+        for k in range(3):
+            middle[k] += polygons.corners[opening, c, k] / sides
+    level = 0.0
+    for k in range(3):
+        level += normal[k] * (middle[k] - place[k])
+    for c in range(sides):
+        height = 0.0
+        for k in range(3):
+            height += normal[k] * (polygons.corners[opening, c, k] - place[k])
+        if height * level <= 0.0:
+            return 0
+        for k in range(3):
+            step = polygons.corners[opening, c, k] - place[k]
+            ring[c, k] = place[k] + level / height * step
+    if _is_convex(ring, sides, normal):
+        copy(ring, sides, pieces[0])
+        counts[0] = sides
+        return 1
+    for c in range(sides):
+        for k in range(3):
+            pieces[c, 0, k] = middle[k]
+            pieces[c, 1, k] = ring[c, k]
+            pieces[c, 2, k] = ring[(c + 1) % sides, k]
+        counts[c] = 3
+    return sides
+
+
+@kernel
+def seen_through(polygons, rims, flat, opening, solid, place, side, desk):
+    """An opening as seen from a place, as convex flat pieces on the desk: how many.
+
+    side: 1 from outside, -1 from inside. What a ring that is not flat lets through depends on its
+    rim alone, so it is projected onto a plane, which is exact for light to or from the place.
+    """
+    pieces, counts = desk.pieces, desk.counts
+    sides = polygons.sides[opening]
+    height = 0.0
+    for k in range(3):
+        height += polygons.normals[opening, k] * (place[k] - polygons.corners[opening, 0, k])
+    if not flat[opening - solid]:
+        height = 0.0
+        for c in range(sides):
+            for k in range(3):
+                step = place[k] - polygons.corners[opening, c, k]
+                height += polygons.normals[opening, k] * step / sides
+    if side * height <= 1e-9:
+        return 0
+    if not flat[opening - solid]:
+        return _flattened(polygons, opening, place, desk)
+    for c in range(sides):
+        for k in range(3):
+            desk.result[c, k] = polygons.corners[opening, c, k]
+            desk.clipped[0, c, k] = rims[opening - solid, c, k]
+    if not cone_planes(place, desk.clipped[0], sides, desk.planes):
+        return 0
+    count = inside_cone(desk.result, sides, place, desk.planes, sides, pieces[0], desk.spare)
+    counts[0] = count
+    return 1 if count > 0 else 0
+
+
+@kernel
+def _window(polygons, rims, flat, opening, lamp, solid, convex, spheres, desk):
+    """The parts of an opening that a lamp sees from inside, in the desk's pieces: how many.
+
+    -1 where there are too many.
+    """
+    pieces, counts, work, spare = desk.pieces, desk.counts, desk.work, desk.spare
+    used = seen_through(polygons, rims, flat, opening, solid, lamp, -1.0, desk)
+    if used == 0:
+        return 0
+    if convex:
+        return used
+    bounding_cone(lamp, 0.0, polygons.corners[opening], polygons.sides[opening], desk.cone)
+    for j in range(solid):
+        s = spheres.polygon[j]
+        if polygons.mirror[j] or not may_meet(desk.cone, s[0], s[1], s[2], s[3]):
+            continue
+        for c in range(polygons.sides[j]):
+            for k in range(3):
+                spare[c, k] = polygons.corners[j, c, k]
+        used = subtract_shadow(pieces, counts, used, lamp, spare, polygons.sides[j], True, work)
+        if used <= 0:
+            break
+    return used
+
+
+@kernel
+def _share(
+    polygons, rims, flat, facing, spheres, lamps, solid, convex, bounces, floor, chunk, rows
+):
+    """One worker's share of all pairs of lamps and openings; returns the lumens of each lamp that
+    come to an opening."""
+    lamp_count, opening_count = lamps.lumens.shape[0], polygons.sides.shape[0] - solid
+    through = np.zeros(lamp_count)
+    frame = np.empty((3, 3))
+    desk = bench(polygons.sides.shape[0])
+    pieces, counts = desk.pieces, desk.counts
+    waiting_part, waiting_whole = desk.waiting_part, desk.waiting_whole
+    for unit in range(chunk, lamp_count * opening_count, CHUNKS):
+        lamp, opening = unit // opening_count, solid + unit % opening_count
+        place = lamps.position[lamp]
+        used = _window(polygons, rims, flat, opening, place, solid, convex, spheres, desk)
+        if used > 0:
+            used = _narrow(place, pieces, counts, used, frame, desk.spare)
+        if used < 0 or used > MOST_WAITING or rows.failed[0] == 2:
+            rows.failed[0] = 2
+            return through
+        left = 0
+        for p in range(used):
+            _axes(place, pieces[p], counts[p], frame)
+            passing = window_lumens(lamps, lamp, place, frame, pieces[p], counts[p])
+            if passing == 0.0:
+                continue
+            through[lamp] += passing
+            copy(pieces[p], counts[p], desk.waiting[left])
+            for k in range(3):
+                waiting_part[left, k] = place[k]
+                for m in range(3):
+                    waiting_part[left, 3 + 3 * k + m] = frame[k, m]
+            waiting_part[left, 12] = 1.0
+            waiting_part[left, 13] = passing
+            waiting_whole[left, 0] = counts[p]
+            waiting_whole[left, 1] = 0
+            waiting_whole[left, 2] = opening
+            for k in range(LONGEST_CHAIN):
+                waiting_whole[left, 3 + k] = -1
+            left += 1
+        follow(
+            polygons,
+            facing,
+            spheres,
+            lamps,
+            lamp,
+            bounces,
+            floor * lamps.lumens[lamp],
+            left,
+            desk,
+            rows,
+        )
+    return through
+
+
+@kernel(parallel=True)
+def _leave(polygons, rims, flat, facing, spheres, lamps, solid, convex, bounces, floor, capacity):
+    lamp_count = lamps.lumens.shape[0]
+    whole = np.empty((CHUNKS, capacity, 4 + LONGEST_CHAIN), np.int64)
+    parts = np.empty((CHUNKS, capacity, 14), np.float64)
+    windows = np.empty((CHUNKS, capacity, MOST_CORNERS, 3), np.float64)
+    made = np.zeros(CHUNKS, np.int64)
+    failed = np.zeros(CHUNKS, np.int64)
+    fates = np.zeros((CHUNKS, 4, lamp_count, LONGEST_CHAIN + 1))
+    through = np.zeros((CHUNKS, lamp_count))
+    for chunk in prange(CHUNKS):
+        rows = Rows(
+            whole[chunk],
+            parts[chunk],
+            windows[chunk],
+            made[chunk : chunk + 1],
+            failed[chunk : chunk + 1],
+            fates[chunk],
+        )
+        through[chunk] = _share(
+            polygons, rims, flat, facing, spheres, lamps, solid, convex, bounces, floor, chunk, rows
+        )
+    return whole, parts, windows, made, failed, fates, through
+
+
+def leave(
+    polygons: Polygons,
+    rims: Floats,
+    flat: Flags,
+    facing: Facing,
+    lamps: Lamps,
+    convex: bool,
+    bounces: int = 4,
+    floor: float = 1e-7,
+) -> tuple[Beams, Fates, Floats]:
+    """Follow the light of lamps inside one body out of its openings, and over the tiles outside.
+
+    polygons: panels and tiles, then the openings, of one ball, with their `facing` lists.
+    rims: (o, V, 3) float, m, what light must pass on its way to each opening; flat: (o,) bool; see
+    `shape.openings.Openings`. convex: no panel can stand between a lamp and an opening.
+    Returns beams, fates, and the lumens of each lamp that come to the openings, (l,) float. Light
+    that meets no mirror has bounces 0. Raises ValueError where an opening falls into too many
+    pieces.
+    """
+    solid = len(polygons.sides) - len(rims)
+    spheres = spheres_about(polygons)
+    capacity = 64 + 2 * len(rims) * len(lamps.lumens) // CHUNKS
+    wide = np.zeros((len(rims), MOST_CORNERS, 3))
+    wide[:, : rims.shape[1]] = rims
+    while True:
+        whole, parts, windows, made, failed, fates, through = _leave(
+            polygons, wide, flat, facing, spheres, lamps, solid, convex, bounces, floor, capacity
+        )
+        if (failed == 2).any():
+            raise ValueError(f"an opening falls into more than {MOST_PIECES} pieces")
+        if not (failed == 1).any():
+            break
+        capacity = int(made.max()) + 1
+    return gathered(whole, parts, windows, made), total_fates(fates), through.sum(axis=0)

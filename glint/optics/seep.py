@@ -1,0 +1,391 @@
+"""The diffuse glow of a body's inside, as seen through its openings.
+
+Every opening looks alike bright from wherever it is seen. What a point far away gets is the sum of
+the openings' vector irradiance (Lambert's formula for polygons), less what tiles stand in front of.
+That sum is a smooth function of place, so it is kept in a table over directions at two distances.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+from numba import prange
+
+from glint.optics.arrays import MOST_CORNERS, Facing, Flags, Floats, Polygons
+from glint.optics.chain import bench, in_the_way
+from glint.optics.chart import Chart, point
+from glint.optics.compile import kernel
+from glint.optics.cone import bounding_cone
+from glint.optics.leave import seen_through
+from glint.optics.shadow import subtract_shadow
+from glint.optics.trace import CHUNKS, spheres_about
+
+BANDS, AROUND = 25, 48
+"""Directions of the table: from straight up to straight down, and around."""
+
+RAYS = 500_000
+"""Rays, of all openings together, that find what rims and mirrors outside do to the glow."""
+
+LEAST_RAYS = 1024
+"""Least rays from each opening."""
+
+BLUR = 60.0
+"""Concentration of the smoothing of mirrored glow: about 10 degrees (von Mises and Fisher)."""
+
+
+class Seep(NamedTuple):
+    """What a body whose openings have a luminance of 1 sends to places around it, in its own frame.
+
+    table: (2, BANDS, AROUND + 1, 3) float, m**2: vector irradiance times the square of the
+        distance, at the two distances, even in the angle from +z and in azimuth from 0 to 2 pi
+    near, far: m, the two distances; in between it is linear in 1 / distance
+    escaped, absorbed, caught: float, shares of the openings' glow: to the room, into mirrors,
+        and by panels, backs and rims of tiles
+    """
+
+    table: Floats
+    near: float
+    far: float
+    escaped: float
+    absorbed: float
+    caught: float
+
+
+@kernel
+def _edge_sum(polygon, count, x, y, z, total):
+    """Add a polygon's vector irradiance at a point for luminance 1: half the sum of the angles of
+    its edges times the normals of their planes (Lambert 1760; Moon 1936)."""
+    for i in range(count):
+        j = (i + 1) % count
+        ax, ay, az = polygon[i, 0] - x, polygon[i, 1] - y, polygon[i, 2] - z
+        bx, by, bz = polygon[j, 0] - x, polygon[j, 1] - y, polygon[j, 2] - z
+        cx, cy, cz = ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx
+        sine = math.sqrt(cx * cx + cy * cy + cz * cz)
+        if sine > 0.0:
+            angle = math.atan2(sine, ax * bx + ay * by + az * bz)
+            total[0] += 0.5 * angle * cx / sine
+            total[1] += 0.5 * angle * cy / sine
+            total[2] += 0.5 * angle * cz / sine
+
+
+@kernel
+def _share(polygons, rims, flat, facing, spheres, solid, places, chunk, found):
+    """One worker's share of the places."""
+    desk = bench(polygons.sides.shape[0])
+    pieces, counts, spare = desk.pieces, desk.counts, desk.spare
+    for n in range(chunk, places.shape[0], CHUNKS):
+        place = places[n]
+        for opening in range(solid, polygons.sides.shape[0]):
+            used = seen_through(polygons, rims, flat, opening, solid, place, 1.0, desk)
+            if used == 0:
+                continue
+            corners, sides = polygons.corners[opening], polygons.sides[opening]
+            bounding_cone(place, 0.0, corners, sides, desk.cone)
+            blockers = in_the_way(polygons, facing, spheres, opening, desk.cone, desk.found)
+            for m in range(blockers):
+                j = desk.found[m]
+                for c in range(polygons.sides[j]):
+                    for k in range(3):
+                        spare[c, k] = polygons.corners[j, c, k]
+                used = subtract_shadow(
+                    pieces, counts, used, place, spare, polygons.sides[j], True, desk.work
+                )
+                if used <= 0:
+                    break
+            for p in range(used):
+                _edge_sum(pieces[p], counts[p], place[0], place[1], place[2], found[n])
+
+
+@kernel(parallel=True)
+def _seen(polygons, rims, flat, facing, spheres, solid, places):
+    """Vector irradiance of all openings at places (n, 3), m: (n, 3) float, luminance 1."""
+    found = np.zeros(places.shape)
+    for chunk in prange(CHUNKS):
+        _share(polygons, rims, flat, facing, spheres, solid, places, chunk, found)
+    return found
+
+
+@kernel
+def _hit(polygons, j, origin, way):
+    """Distance along a ray to a polygon, or infinity."""
+    slope = height = 0.0
+    for k in range(3):
+        slope += polygons.normals[j, k] * way[k]
+        height += polygons.normals[j, k] * (polygons.corners[j, 0, k] - origin[k])
+    if slope == 0.0 or height / slope <= 1e-9:
+        return np.inf
+    t = height / slope
+    sides = polygons.sides[j]
+    x, y, z = origin[0] + t * way[0], origin[1] + t * way[1], origin[2] + t * way[2]
+    for c in range(sides):
+        d = (c + 1) % sides
+        a, b = polygons.corners[j, c], polygons.corners[j, d]
+        ex, ey, ez = b[0] - a[0], b[1] - a[1], b[2] - a[2]
+        px, py, pz = x - a[0], y - a[1], z - a[2]
+        turn = (
+            polygons.normals[j, 0] * (ey * pz - ez * py)
+            + polygons.normals[j, 1] * (ez * px - ex * pz)
+            + polygons.normals[j, 2] * (ex * py - ey * px)
+        )
+        if turn < 0.0:
+            return np.inf
+    return t
+
+
+@kernel(parallel=True)
+def _thrown(polygons, rims, facing, solid, bounces, rays):
+    """Follow rays from every opening.
+
+    Returns fates (o, 3): shares escaped, absorbed, caught; and what left by way of mirrors: (o,
+    rays, 7): start, direction and share. Rays are even over an opening and over the projected
+    hemisphere, by one additive sequence in four dimensions for all openings (Roberts 2018, from
+    memory).
+    """
+    openings = polygons.sides.shape[0] - solid
+    fates, mirrored = np.zeros((openings, 3)), np.zeros((openings, rays, 7))
+    root = 1.0
+    for _ in range(60):
+        root = (1.0 + root) ** 0.2
+    for o in prange(openings):
+        i = solid + o
+        sides = polygons.sides[i]
+        areas = np.zeros(sides)
+        for c in range(1, sides - 1):
+            u, v = rims[o, c] - rims[o, 0], rims[o, c + 1] - rims[o, 0]
+            areas[c] = np.sqrt((np.cross(u, v) ** 2).sum())
+        total = areas.sum()
+        normal = polygons.normals[i]
+        axis = np.zeros(3)
+        axis[np.argmin(np.abs(normal))] = 1.0
+        first = np.cross(normal, axis)
+        first /= np.sqrt((first * first).sum())
+        second = np.cross(normal, first)
+        origin, way = np.empty(3), np.empty(3)
+        for r in range(rays):
+            s0 = (0.5 + (o * rays + r + 1) / root) % 1.0
+            s1 = (0.5 + (o * rays + r + 1) / root**2) % 1.0
+            s2 = (0.5 + (o * rays + r + 1) / root**3) % 1.0
+            s3 = (0.5 + (o * rays + r + 1) / root**4) % 1.0
+            at, c = s0 * total, 1
+            while c < sides - 2 and at > areas[c]:
+                at -= areas[c]
+                c += 1
+            u, v = min(at / areas[c], 1.0), s1
+            # The square root makes points even over the triangle.
+            w = np.sqrt(u)
+            b1, b2 = w * (1.0 - v), w * v
+            sine, phi = np.sqrt(s2), 2.0 * np.pi * s3
+            across, up, along = sine * np.cos(phi), sine * np.sin(phi), np.sqrt(1.0 - s2)
+            for k in range(3):
+                origin[k] = (
+                    rims[o, 0, k]
+                    + b1 * (rims[o, c, k] - rims[o, 0, k])
+                    + b2 * (rims[o, c + 1, k] - rims[o, 0, k])
+                )
+                way[k] = across * first[k] + up * second[k] + along * normal[k]
+            share, here, met = 1.0 / rays, i, 0
+            # A hole is a short tunnel: what does not come out at its other end is caught.
+            if (
+                np.abs(rims[o] - polygons.corners[i]).max() > 0.0
+                and not _hit(polygons, i, origin, way) < np.inf
+            ):
+                fates[o, 2] += share
+                continue
+            while True:
+                nearest, hit = np.inf, -1
+                for n in range(facing.start[here], facing.start[here + 1]):
+                    j = facing.index[n]
+                    t = _hit(polygons, j, origin, way)
+                    if t < nearest:
+                        nearest, hit = t, j
+                if hit < 0:
+                    fates[o, 0] += share
+                    if met > 0:
+                        mirrored[o, r, :3] = origin
+                        mirrored[o, r, 3:6] = way
+                        mirrored[o, r, 6] = share
+                    break
+                slope = 0.0
+                for k in range(3):
+                    slope += polygons.normals[hit, k] * way[k]
+                if not polygons.mirror[hit] or slope >= 0.0 or met == bounces:
+                    fates[o, 2] += share
+                    break
+                fates[o, 1] += share * (1.0 - polygons.reflectance[hit])
+                share *= polygons.reflectance[hit]
+                met += 1
+                for k in range(3):
+                    origin[k] += nearest * way[k]
+                    way[k] -= 2.0 * slope * polygons.normals[hit, k]
+                here = hit
+    return fates, mirrored
+
+
+def seep(
+    polygons: Polygons,
+    rims: Floats,
+    flat: Flags,
+    facing: Facing,
+    near: float,
+    far: float,
+    bounces: int = 4,
+) -> Seep:
+    """The table of a body's glow for places `near` to `far` from its middle, m.
+
+    polygons, rims, flat, facing: as in `optics.leave.leave`. What comes straight from the openings
+    is exact at the table's knots; what comes by mirrors is found by rays, and blurred.
+    """
+    solid = len(polygons.sides) - len(rims)
+    wide = np.zeros((len(rims), MOST_CORNERS, 3))
+    wide[:, : rims.shape[1]] = rims
+    ways = _ways()
+    places = np.concatenate([ways * near, ways * far])
+    straight = _seen(polygons, wide, flat, facing, spheres_about(polygons), solid, places)
+    square = np.repeat([near * near, far * far], len(ways))[:, None]
+    table = (straight * square).reshape(2, BANDS, AROUND, 3)
+    spokes = rims - rims[:, :1]
+    areas = 0.5 * np.linalg.norm(np.cross(spokes, np.roll(spokes, -1, axis=1)).sum(axis=1), axis=1)
+    padded = rims
+    if padded.shape[1] < polygons.corners.shape[1]:
+        missing = polygons.corners.shape[1] - padded.shape[1]
+        padded = np.pad(rims, ((0, 0), (0, missing), (0, 0)), mode="edge")
+    rays = max(RAYS // max(len(rims), 1), LEAST_RAYS)
+    fates, mirrored = _thrown(polygons, padded, facing, solid, bounces, rays)
+    whole = areas.sum()
+    escaped, absorbed, caught = (areas @ fates / whole) if whole else np.zeros(3)
+    gone = mirrored[..., 6] > 0.0
+    if gone.any():
+        rows = mirrored[gone]
+        flux = (math.pi * areas[:, None] * mirrored[..., 6])[gone]
+        for level, reach in enumerate((near, far)):
+            table[level] += _smoothed(rows[:, :3], rows[:, 3:6], flux, reach)
+    table = np.concatenate([table, table[:, :, :1]], axis=2)
+    return Seep(table, near, far, float(escaped), float(absorbed), float(caught))
+
+
+def _ways() -> Floats:
+    """The table's directions: (BANDS AROUND, 3) float."""
+    polar = np.linspace(0.0, math.pi, BANDS)[:, None]
+    azimuth = np.linspace(0.0, 2.0 * math.pi, AROUND, endpoint=False)[None]
+    x, y = np.sin(polar) * np.cos(azimuth), np.sin(polar) * np.sin(azimuth)
+    return np.stack([x, y, np.cos(polar) + 0.0 * azimuth], axis=-1).reshape(-1, 3)
+
+
+def _smoothed(start: Floats, way: Floats, flux: Floats, reach: float) -> Floats:
+    """Vector irradiance times distance squared of rays at a distance: (BANDS, AROUND, 3) float.
+
+    Rays are first gathered in small cells of the sphere, then each cell is spread over the
+    directions about it with a von Mises-Fisher density.
+    """
+    along = (start * way).sum(axis=1)
+    t = -along + np.sqrt(along**2 - (start * start).sum(axis=1) + reach * reach)
+    place = (start + t[:, None] * way) / reach
+    bands, around = 48, 96
+    row = np.minimum(((1.0 - place[:, 2]) * 0.5 * bands).astype(int), bands - 1)
+    turn = np.arctan2(place[:, 1], place[:, 0]) / (2.0 * math.pi) % 1.0
+    cell = row * around + np.minimum((turn * around).astype(int), around - 1)
+    cosine = np.maximum((place * way).sum(axis=1), 1e-3)
+    # The flux through a cell is its vector irradiance along the way times the cosine there.
+    value = flux / cosine
+    sums = np.stack(
+        [np.bincount(cell, value * w, bands * around) for w in (*way.T, *place.T)]
+        + [np.bincount(cell, value, bands * around)],
+        axis=1,
+    )
+    lit = sums[:, 6] > 0.0
+    middle = sums[lit, 3:6] / np.linalg.norm(sums[lit, 3:6], axis=1, keepdims=True)
+    near = np.exp(BLUR * (_ways() @ middle.T - 1.0))
+    density = BLUR / (2.0 * math.pi * (1.0 - math.exp(-2.0 * BLUR)))
+    return (density * near @ sums[lit, :3]).reshape(BANDS, AROUND, 3)
+
+
+@kernel
+def vector_at(table, near, far, x, y, z):
+    """Vector irradiance at a place in the body's frame for luminance 1, three numbers."""
+    distance = math.sqrt(x * x + y * y + z * z)
+    level = (1.0 / distance - 1.0 / far) / (1.0 / near - 1.0 / far)
+    band = math.acos(min(max(z / distance, -1.0), 1.0)) / math.pi * (BANDS - 1)
+    turn = math.atan2(y, x) / (2.0 * math.pi)
+    turn = (turn + 1.0 if turn < 0.0 else turn) * AROUND
+    i, j = min(int(band), BANDS - 2), min(int(turn), AROUND - 1)
+    u, v = band - i, turn - j
+    scale = 1.0 / (distance * distance)
+    a, b, c, d = (1.0 - u) * (1.0 - v), (1.0 - u) * v, u * (1.0 - v), u * v
+    fx = fy = fz = 0.0
+    for side in range(2):
+        w = scale * (level if side == 0 else 1.0 - level)
+        p, q, r, t = (
+            table[side, i, j],
+            table[side, i, j + 1],
+            table[side, i + 1, j],
+            table[side, i + 1, j + 1],
+        )
+        fx += w * (a * p[0] + b * q[0] + c * r[0] + d * t[0])
+        fy += w * (a * p[1] + b * q[1] + c * r[1] + d * t[1])
+        fz += w * (a * p[2] + b * q[2] + c * r[2] + d * t[2])
+    return fx, fy, fz
+
+
+@kernel(parallel=True)
+def _add(table, near, far, centre, cosine, sine, radiance, kind, size, place, form, step, lux):
+    rows, columns = (size[0] - 1) // step + 2, (size[1] - 1) // step + 2
+    knots = np.empty((rows, columns))
+    for r in prange(rows):
+        for c in range(columns):
+            _, x, y, z, nx, ny, nz = point(
+                kind,
+                form,
+                place[0] + c * step * place[1],
+                place[2] + r * step * place[3],
+            )
+            dx, dy, dz = x - centre[0], y - centre[1], z - centre[2]
+            bx, by = cosine * dx + sine * dy, cosine * dy - sine * dx
+            fx, fy, fz = vector_at(table, near, far, bx, by, dz)
+            gx, gy = cosine * fx - sine * fy, cosine * fy + sine * fx
+            knots[r, c] = max(-(nx * gx + ny * gy + nz * fz), 0.0)
+    for row in prange(size[0]):
+        r, u = row // step, (row % step) / step
+        for column in range(size[1]):
+            on = point(kind, form, place[0] + column * place[1], place[2] + row * place[3])[0]
+            if not on:
+                continue
+            c, v = column // step, (column % step) / step
+            low = (1.0 - v) * knots[r, c] + v * knots[r, c + 1]
+            high = (1.0 - v) * knots[r + 1, c] + v * knots[r + 1, c + 1]
+            value = (1.0 - u) * low + u * high
+            for k in range(3):
+                lux[row, column, k] += value * radiance[k]
+
+
+FINE = 0.03
+"""Knots between which the glow on a map is linear are at most this share of the nearest distance
+apart."""
+
+
+def add_glow(
+    found: Seep, centre: Floats, angle: float, radiance: Floats, chart: Chart, lux: np.ndarray
+) -> None:
+    """Add the glow of a body turned by an angle, rad, to a map.
+
+    centre: (3,) float, m; radiance: (3,) float, cd/m**2 of the openings, linear RGB;
+    lux: (h, w, 3) float32, lx, changed in place.
+    """
+    texel = math.sqrt(chart.texel_area)
+    step = int(min(max(FINE * found.near // texel, 1), 8))
+    _add(
+        found.table,
+        found.near,
+        found.far,
+        np.asarray(centre, float),
+        math.cos(angle),
+        math.sin(angle),
+        np.asarray(radiance, float),
+        chart.kind,
+        chart.size,
+        np.ascontiguousarray(chart.place),
+        chart.form,
+        step,
+        lux,
+    )

@@ -1,0 +1,77 @@
+"""A light map that turns with its ball: read off a finer map of the ball at angle 0."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numba import prange
+
+from glint.optics.arrays import Floats
+from glint.optics.chart import CYLINDER, Chart, point
+from glint.optics.compile import kernel
+
+
+@kernel(parallel=True)
+def _add(kind, form, size, place, fine_size, fine_place, maps, cosine, sine, angle, weights, lux):
+    rows, columns = fine_size[0], fine_size[1]
+    for row in prange(size[0]):
+        up = place[2] + row * place[3]
+        for column in range(size[1]):
+            across = place[0] + column * place[1]
+            if not point(kind, form, across, up)[0]:
+                continue
+            red = green = blue = 0.0
+            for t in range(weights.shape[0]):
+                if kind == CYLINDER:
+                    u, v = across - angle[t], up
+                else:
+                    u, v = cosine[t] * across + sine[t] * up, cosine[t] * up - sine[t] * across
+                x = (u - fine_place[0]) / fine_place[1]
+                y = min(max((v - fine_place[2]) / fine_place[3], 0.0), rows - 1.0)
+                if kind == CYLINDER:
+                    x -= columns * math.floor(x / columns)
+                else:
+                    x = min(max(x, 0.0), columns - 1.0)
+                i, j = int(y), int(x)
+                below, right = min(i + 1, rows - 1), j + 1
+                if right == columns:
+                    right = 0 if kind == CYLINDER else j
+                s, r = y - i, x - j
+                a, b, c, d = (1.0 - s) * (1.0 - r), (1.0 - s) * r, s * (1.0 - r), s * r
+                for m in range(weights.shape[1]):
+                    w = weights[t, m]
+                    p, q = maps[m, i, j], maps[m, i, right]
+                    g, h = maps[m, below, j], maps[m, below, right]
+                    red += w * (a * p[0] + b * q[0] + c * g[0] + d * h[0])
+                    green += w * (a * p[1] + b * q[1] + c * g[1] + d * h[1])
+                    blue += w * (a * p[2] + b * q[2] + c * g[2] + d * h[2])
+            lux[row, column, 0] += red
+            lux[row, column, 1] += green
+            lux[row, column, 2] += blue
+
+
+def add_turned(
+    maps: np.ndarray, fine: Chart, angles: Floats, weights: Floats, chart: Chart, lux: np.ndarray
+) -> None:
+    """Add maps, turned about the axis of their surface, to a coarser map of it.
+
+    maps: (m, H, W, 3) float32, lx, on the chart `fine`; angles: (t,) float, rad, and weights:
+    (t, m) float: what is added is the sum over all turns and maps. The surface must be one of
+    revolution about the upright line through its centre. lux: (h, w, 3) float32, changed in place.
+    """
+    angles = np.asarray(angles, float)
+    _add(
+        chart.kind,
+        chart.form,
+        chart.size,
+        np.ascontiguousarray(chart.place),
+        fine.size,
+        np.ascontiguousarray(fine.place),
+        maps,
+        np.cos(angles),
+        np.sin(angles),
+        angles,
+        np.ascontiguousarray(weights, float),
+        lux,
+    )

@@ -1,0 +1,217 @@
+"""What shines inside one ball: its LEDs' beams through the openings, and the glow of its walls.
+
+All of it turns with the ball, so it is worked out once, in the ball's own frame.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from glint.light.cavity import glow_share, radiance
+from glint.light.string import Leds
+from glint.optics.arrays import Beams, Facing, Fates, Floats, Lamps, Polygons
+from glint.optics.chart import points
+from glint.optics.facing import facing_lists
+from glint.optics.leave import leave
+from glint.optics.seep import Seep, seep
+from glint.rig.string import cut_of
+from glint.rig.survey import chart_of
+from glint.shape.openings import HOLE, Openings
+from glint.shape.polygons import Polygons as Shapes
+from glint.shape.polygons import area_vectors, normals, widen
+
+if TYPE_CHECKING:
+    from glint.rig.scene import Scene
+
+
+@dataclass(frozen=True)
+class Inside:
+    """The strings of one ball, and where their light goes; m, in the ball's own frame.
+
+    ball: its number; strings: those inside it, whose LEDs follow each other in all arrays
+    lamps: the LEDs at full brightness; openings: of the body
+    polygons: tiles and what is left of the panels, then the openings; facing: their lists
+    reflectance: of the walls; wall_area, open_area: m**2
+    """
+
+    ball: int
+    centre: Floats
+    strings: tuple[Leds, ...]
+    lamps: Lamps
+    openings: Openings
+    polygons: Polygons
+    facing: Facing
+    convex: bool
+    reflectance: float
+    wall_area: float
+    open_area: float
+    near: float
+    far: float
+    bounces: int
+    floor: float
+
+    @cached_property
+    def _left(self) -> tuple[Beams, Fates, Floats]:
+        beams, fates, through = leave(
+            self.polygons,
+            self.openings.through,
+            self.openings.flat,
+            self.facing,
+            self.lamps,
+            self.convex,
+            self.bounces,
+            self.floor,
+        )
+        # Rows of windows are never written beyond their sides, and are turned whole.
+        unused = np.arange(beams.window.shape[1]) >= beams.sides[:, None]
+        beams.window[unused] = 0.0
+        return beams, fates, through
+
+    @property
+    def beams(self) -> Beams:
+        """Every beam that leaves for the room, of LEDs at full brightness."""
+        return self._left[0]
+
+    @property
+    def fates(self) -> Fates:
+        """What became of the light outside the openings, by LED."""
+        return self._left[1]
+
+    @property
+    def through(self) -> Floats:
+        """Lumens of each LED that come straight to an opening, (n,) float."""
+        return self._left[2]
+
+    @cached_property
+    def seep(self) -> Seep:
+        """What openings of luminance 1 send to the room."""
+        rims, flat = self.openings.through, self.openings.flat
+        return seep(self.polygons, rims, flat, self.facing, self.near, self.far, self.bounces)
+
+    def brightness(self, seconds: float) -> Floats:
+        """Share of full brightness of every LED at a moment, (n,) float."""
+        return np.concatenate([string.brightness(seconds) for string in self.strings])
+
+    def radiance(self, brightness: Floats) -> Floats:
+        """Luminance of the walls and so of every opening, cd/m**2, linear RGB: (3,) float.
+
+        brightness: (n,) float, of the LEDs. The walls are those of an integrating sphere with the
+        body's areas (Goebel 1967): where LEDs lie and where openings are makes no difference.
+        """
+        each = (self.lamps.lumens - self.through) * brightness
+        return radiance(1.0, self.reflectance, self.open_area, self.wall_area) * (
+            each @ self.lamps.colour
+        )
+
+    @property
+    def glow_share(self) -> float:
+        """Share of the light on the walls that comes back to the openings."""
+        return glow_share(self.reflectance, self.open_area / (self.open_area + self.wall_area))
+
+    def turned(self, angle: float, brightness: Floats) -> tuple[Beams, Lamps]:
+        """The beams in the room's frame, the ball turned by an angle, rad, and their lamps."""
+        c, s = math.cos(angle), math.sin(angle)
+        turn = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
+        beams, lamps = self.beams, self.lamps
+        placed = beams._replace(
+            apex=beams.apex @ turn.T + self.centre,
+            frame=beams.frame @ turn.T,
+            window=beams.window @ turn.T + self.centre,
+            share=beams.share * brightness[beams.lamp],
+            lumens=beams.lumens * brightness[beams.lamp],
+        )
+        return placed, lamps._replace(position=lamps.position @ turn.T + self.centre)
+
+
+def inside_of(scene: Scene, ball: int) -> Inside:
+    """What shines inside a ball that has strings."""
+    hung, row = scene.balls[ball], scene.file.ball[ball]
+    body = hung.body
+    cut = cut_of(row, body)
+    openings = cut.openings
+    strings = tuple(string for string in scene.strings if string.ball == ball)
+    outer = Shapes(openings.corners, openings.sides)
+    parts = [body.tiles, cut.panels, outer]
+    width = max(part.corners.shape[1] for part in parts)
+    corners = np.concatenate([widen(part, width).corners for part in parts])
+    sides = np.concatenate([part.sides for part in parts]).astype(np.int64)
+    tiles, solid = len(body.tile_sides), len(body.tile_sides) + len(cut.panels.sides)
+    mirror = np.arange(len(sides)) < tiles
+    polygons = Polygons(
+        corners=np.ascontiguousarray(corners),
+        sides=sides,
+        normals=np.ascontiguousarray(normals(Shapes(corners, sides))),
+        reflectance=np.where(mirror, hung.reflectance, 0.0),
+        mirror=mirror,
+        ball=np.zeros(len(sides), np.int64),
+    )
+    facing = facing_lists(polygons, solid=solid)
+    holed = np.flatnonzero(openings.kind == HOLE)
+    facing = _clear_of_own_tiles(facing, solid + holed, body.tile_panel, openings.number[holed])
+    panels = np.linalg.norm(area_vectors(cut.panels), axis=1).sum()
+    areas = openings.areas
+    near, far = _distances(scene, hung.centre, body.radius)
+    return Inside(
+        ball=ball,
+        centre=hung.centre,
+        strings=strings,
+        lamps=_lamps(strings),
+        openings=openings,
+        polygons=polygons,
+        facing=facing,
+        convex=body.convex,
+        reflectance=row.tile.inner_reflectance,
+        wall_area=float(panels - areas[holed].sum()),
+        open_area=float(areas.sum()),
+        near=near,
+        far=far,
+        bounces=scene.file.optics.bounces,
+        floor=scene.file.optics.flux_floor,
+    )
+
+
+def _clear_of_own_tiles(
+    facing: Facing, rows: np.ndarray, tile_panel: np.ndarray, panels: np.ndarray
+) -> Facing:
+    """Lists of openings in panels without the tiles they go through."""
+    keep = np.ones(len(facing.index), bool)
+    for row, panel in zip(rows, panels, strict=True):
+        mine = slice(facing.start[row], facing.start[row + 1])
+        own = np.flatnonzero(tile_panel == panel)
+        keep[mine] = ~np.isin(facing.index[mine], own)
+    start = np.concatenate([[0], np.cumsum(keep)])[facing.start].astype(np.int64)
+    return Facing(start, facing.index[keep])
+
+
+def _lamps(strings: tuple[Leds, ...]) -> Lamps:
+    """LEDs as lamps: the same candela, lumens / 4 pi, in every direction."""
+    position = np.concatenate([string.points for string in strings])
+    lumens = np.concatenate([string.lumens for string in strings])
+    number = len(lumens)
+    candela = np.repeat(lumens[:, None, None] / (4.0 * math.pi), 2, axis=2)
+    return Lamps(
+        position=position,
+        frame=np.broadcast_to(np.eye(3), (number, 3, 3)).copy(),
+        lens_radius=np.concatenate([np.full(len(s.points), s.radius) for s in strings]),
+        colour=np.concatenate([string.colour for string in strings]),
+        lumens=lumens,
+        candela=candela,
+        spread=np.zeros_like(candela),
+        planes=np.ones(number, np.int64),
+        sine_end=np.full(number, math.sqrt(0.5)),
+    )
+
+
+def _distances(scene: Scene, centre: Floats, radius: float) -> tuple[float, float]:
+    """Distance of the nearest and of the furthest point of the room, m."""
+    far = radius
+    for surface in scene.room.surfaces:
+        chart = chart_of(surface, 64)
+        inside, where = points(chart.kind, chart.size, chart.place, chart.form)
+        far = max(far, float(np.linalg.norm(where[inside] - centre, axis=1).max()))
+    return max(float(scene.room.clearance(centre)), 1.05 * radius), 1.05 * far

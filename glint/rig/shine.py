@@ -1,0 +1,172 @@
+"""The light of strings on the room's surfaces: of one pose, and of pose after pose.
+
+A pose by itself is reckoned beam by beam. In a loop, where the ball hangs on the axis of a surface
+of revolution, the pattern on it turns as a whole: it is reckoned once, twice as fine, and read off
+turned. A twinkle is a sine, so a sum of three such maps, weighted anew for each moment, is exact.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from glint.optics.arrays import Floats
+from glint.optics.blocks import Blocks
+from glint.optics.chart import Chart
+from glint.optics.lightmap import add_beams
+from glint.optics.seep import add_glow
+from glint.optics.turned import add_turned
+from glint.rig.inside import Inside
+from glint.rig.pose import Pose
+from glint.rig.scene import Scene
+from glint.rig.survey import chart_of
+from glint.room.surface import Surface
+
+ROUND = ("cap", "disc", "cylinder", "cone")
+"""Kinds of surfaces of revolution about the upright line through their centre."""
+
+FINER = 2
+"""Texels of a kept map along the side of one that is shown."""
+
+MARGIN = 4
+"""Texels by which a kept map goes over the rim, for reading between its texels."""
+
+
+class Kept(NamedTuple):
+    """Maps of one ball's strings on one surface, at angle 0.
+
+    maps: (m, H, W, 3) float32, lx, one a wave; chart: theirs
+    """
+
+    maps: np.ndarray
+    chart: Chart
+
+
+def add_strings(pose: Pose, chart: Chart, lux: np.ndarray, blocks: Blocks | None = None) -> None:
+    """Add all that strings send to a surface, straight and as glow, to a map.
+
+    lux: (h, w, 3) float32, linear RGB, lx, of the chart's size; changed in place.
+    """
+    for inside in pose.scene.insides:
+        angle, brightness = pose.angles[inside.ball], inside.brightness(pose.seconds)
+        add_inside(inside, angle, brightness, chart, lux, blocks)
+
+
+def add_inside(
+    inside: Inside,
+    angle: float,
+    brightness: Floats,
+    chart: Chart,
+    lux: np.ndarray,
+    blocks: Blocks | None = None,
+) -> None:
+    """Add one ball's strings to a map. brightness: (n,) float, of each LED, of either sign."""
+    beams, lamps = inside.turned(angle, brightness)
+    add_beams(beams, lamps, chart, lux, blocks)
+    add_glow(inside.seep, inside.centre, angle, inside.radiance(brightness), chart, lux)
+
+
+class RunningStrings:
+    """The strings' light on one surface, pose after pose."""
+
+    def __init__(self, scene: Scene, surface: Surface, texels: int, twinkling: bool = True) -> None:
+        """twinkling: if not, what twinkles shines steadily at its mean."""
+        self.scene, self.twinkling = scene, twinkling
+        self.chart = chart_of(surface, texels)
+        self.blocks = scene.blocks(surface, texels)
+        self._kept = [_kept(inside, surface, texels, twinkling) for inside in scene.insides]
+
+    @property
+    def is_kept(self) -> bool:
+        """Whether all patterns on the surface turn as a whole."""
+        return all(kept is not None for kept in self._kept)
+
+    def add(self, poses: Sequence[Pose], lux: np.ndarray, scale: float = 1.0) -> None:
+        """Add the mean over some poses, times a scale, to a map, (h, w, 3) float32, lx."""
+        for inside, kept in zip(self.scene.insides, self._kept, strict=True):
+            if kept is None:
+                waves = _waves(inside, self.twinkling)
+                for pose in poses:
+                    share = scale / len(poses) * self._weights(inside, pose) @ waves
+                    angle = pose.angles[inside.ball]
+                    add_inside(inside, angle, share, self.chart, lux, self.blocks)
+                continue
+            angles = np.array([pose.angles[inside.ball] for pose in poses])
+            weights = np.array([self._weights(inside, pose) for pose in poses])
+            weights *= scale / len(poses)
+            add_turned(kept.maps, kept.chart, angles, weights, self.chart, lux)
+
+    def _weights(self, inside: Inside, pose: Pose) -> Floats:
+        """What each kept map counts in a pose, (m,) float."""
+        if not self.twinkling:
+            return np.ones(1)
+        turns = [2.0 * math.pi * pose.seconds / period for period in _periods(inside)]
+        return np.array([1.0, *(f(turn) for turn in turns for f in (math.cos, math.sin))])
+
+
+def turns_with(inside: Inside, surface: Surface) -> bool:
+    """Whether the strings' pattern on a surface turns as a whole with their ball."""
+    away = surface.centre[:2] - inside.centre[:2]
+    return surface.kind in ROUND and bool(np.abs(away).max() < 1e-9)
+
+
+def _kept(inside: Inside, surface: Surface, texels: int, twinkling: bool) -> Kept | None:
+    if not turns_with(inside, surface):
+        return None
+    chart = chart_of(surface, FINER * texels)
+    if surface.kind != "cylinder":
+        form = chart.form.copy()
+        form[4] *= 1.0 + MARGIN / texels
+        chart = chart._replace(form=form)
+    waves = _waves(inside, twinkling)
+    maps = np.zeros((len(waves), *chart.size, 3), np.float32)
+    for wave, lux in zip(waves, maps, strict=True):
+        add_inside(inside, 0.0, wave, chart, lux)
+    return Kept(maps, chart)
+
+
+def _periods(inside: Inside) -> list[float]:
+    return sorted({string.period for string in inside.strings if string.period})
+
+
+def _waves(inside: Inside, twinkling: bool = True) -> Floats:
+    """Brightness of each LED in each kept map, (m, n) float: what is steady, and for each period
+    of a twinkle the parts that go with its cosine and its sine."""
+    counts = [len(string.points) for string in inside.strings]
+    periods = np.repeat([string.period for string in inside.strings], counts)
+    phases = np.concatenate([string.phase for string in inside.strings])
+    waves = [np.where(periods > 0.0, 0.5, 1.0)]
+    for period in _periods(inside) if twinkling else []:
+        mine = 0.5 * (periods == period)
+        waves += [mine * np.cos(phases), -mine * np.sin(phases)]
+    return np.array(waves)
+
+
+class Shining(NamedTuple):
+    """The openings of all balls with strings as the eye sees them, in the room's frame.
+
+    corners: (o, V, 3) float, m, anticlockwise seen from outside; sides: (o,) int
+    radiance: (o, 3) float, cd/m**2, linear RGB, the same from every side
+    """
+
+    corners: Floats
+    sides: np.ndarray
+    radiance: Floats
+
+
+def shining(pose: Pose) -> list[Shining]:
+    """The glowing openings of each ball with strings. What hides them is not taken off."""
+    found = []
+    for inside in pose.scene.insides:
+        angle = pose.angles[inside.ball]
+        c, s = math.cos(angle), math.sin(angle)
+        turn = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
+        value = inside.radiance(inside.brightness(pose.seconds))
+        openings = inside.openings
+        number = len(openings.sides)
+        corners = openings.corners @ turn.T + inside.centre
+        found.append(Shining(corners, openings.sides, np.broadcast_to(value, (number, 3))))
+    return found

@@ -1,0 +1,244 @@
+"""Strings in a whole scene: what is laid, what comes out, and what is kept from pose to pose."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from glint.light.colour import LUMINANCE
+from glint.optics.arrays import Facing, Polygons
+from glint.optics.chart import points
+from glint.optics.leave import leave
+from glint.optics.lightmap import add_beams
+from glint.rig.exposure import long_exposure
+from glint.rig.inside import Inside
+from glint.rig.light import beams, light
+from glint.rig.motion import period
+from glint.rig.running import RunningLight
+from glint.rig.scene import build
+from glint.rig.shine import shining, turns_with
+from glint.scene.errors import SceneError
+from glint.scene.read import scene_of
+from glint.shape.inside import clearance
+from glint.shape.openings import cut_open
+from glint.shape.polygons import Polygons as Shapes
+from glint.shape.polygons import normals, widen
+from glint.shape.polyhedron import Polyhedron
+from glint.shape.solids import solid
+from tests.optics.test_leave import leds
+from tests.rig.strung import LANTERN, strung
+
+SEAMS = {"seam_mm": 2.0, "corner_cut_mm": 3.0}
+
+
+def leaving(frame: Polyhedron, lamps):
+    """Lumens that come out of a bare body's openings, each LED's."""
+    cut = cut_open(frame, 0.0, 0.0, 0.0, 0.002)
+    shapes = [cut.panels, Shapes(cut.openings.corners, cut.openings.sides)]
+    width = max(shape.corners.shape[1] for shape in shapes)
+    corners = np.concatenate([widen(shape, width).corners for shape in shapes if len(shape.sides)])
+    sides = np.concatenate([shape.sides for shape in shapes])
+    number = len(sides)
+    polygons = Polygons(
+        corners,
+        sides,
+        normals(Shapes(corners, sides)),
+        np.zeros(number),
+        np.zeros(number, bool),
+        np.zeros(number, np.int64),
+    )
+    facing = Facing(np.zeros(number + 1, np.int64), np.zeros(0, np.int64))
+    rims, flat = cut.openings.through, cut.openings.flat
+    return leave(polygons, rims, flat, facing, lamps, True)
+
+
+def test_a_body_of_nothing_but_open_faces_is_the_bare_string():
+    frame = solid("dodecahedron")
+    bare = Polyhedron(0.1 * frame.vertices, (), frame.faces)
+    lamps = leds([[0.0, 0.0, 0.0], [0.03, -0.02, 0.05]])
+    found, fates, through = leaving(bare, lamps)
+    assert through == pytest.approx(lamps.lumens, rel=2e-4)
+    assert found.lumens.sum() == pytest.approx(lamps.lumens.sum(), rel=2e-4)
+    assert fates.caught.sum() == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_closed_body_lets_nothing_out():
+    frame = solid("dodecahedron")
+    assert not len(cut_open(frame, 0.0, 0.0, 0.0, 0.0).openings.sides)
+    with pytest.raises(SceneError, match="closed all round"):
+        strung({"base": "icosahedron"}, {}, {"leds": 3})
+
+
+@pytest.mark.parametrize("shape", [{"mesh": "pear.stl"}, {"base": "rings", "diameter_m": 0.3}])
+def test_balls_without_seams_take_no_string(shape, tmp_path):
+    if "mesh" in shape:
+        import trimesh
+
+        trimesh.creation.icosphere(1, 100.0).export(tmp_path / "pear.stl")
+    tables = {"room": {"radius_m": 4.0}, "ball": [{"shape": shape}], "string": [{}]}
+    with pytest.raises(SceneError, match="no seams"):
+        build(scene_of(tables, tmp_path / "scene.toml"))
+
+
+@pytest.mark.parametrize(
+    "string",
+    [
+        {"leds": 40, "bundle_mm": 120},
+        {"leds": 30, "lay": "coil", "coil_mm": 80, "coil_height_mm": 60, "turns": 4},
+    ],
+)
+def test_leds_lie_inside_their_body_clear_of_its_panels(string):
+    scene = strung(LANTERN, SEAMS, string)
+    (laid,) = scene.strings
+    assert len(laid.points) == string["leds"]
+    free = clearance(scene.balls[0].body.frame, laid.points)
+    assert free.min() >= laid.radius
+    again = strung(LANTERN, SEAMS, string).strings[0].points
+    assert np.array_equal(laid.points, again)
+    if "bundle_mm" in string:
+        assert np.linalg.norm(laid.points, axis=1).max() <= 0.06
+        other = strung(LANTERN, SEAMS, string | {"seed": 8}).strings[0].points
+        assert not np.array_equal(laid.points, other)
+
+
+def test_leds_that_stick_out_are_told_of():
+    with pytest.raises(SceneError, match="not all inside"):
+        strung(LANTERN, SEAMS, {"points_mm": [[0, 0, 0], [0, 0, 300]]})
+    with pytest.raises(SceneError, match="not all inside"):
+        strung(LANTERN, SEAMS, {"lay": "coil", "coil_mm": 400})
+
+
+def test_colours_take_turns_and_have_their_luminance():
+    scene = strung(LANTERN, SEAMS, {"leds": 5, "colour": ["#ff0000", "#00ff00"]})
+    colour = scene.strings[0].colour
+    assert colour @ LUMINANCE == pytest.approx(np.ones(5))
+    assert (colour[0::2, 1:] == 0.0).all() and (colour[1::2, [0, 2]] == 0.0).all()
+
+
+def test_a_turned_ball_turns_its_pattern():
+    scene = strung(LANTERN, SEAMS, {"leds": 4, "led_mm": 3.0})
+    quarter = light(scene.at(degrees=90.0), 256)["floor"].lux
+    still = light(scene.at(degrees=0.0), 256)["floor"].lux
+    # Seen from above with +y up, a quarter turn is a quarter turn of the map.
+    assert quarter == pytest.approx(np.rot90(still), rel=1e-4, abs=1e-3 * float(still.max()))
+
+
+def error_of(found, exact):
+    """RMS difference over the lit texels, as a share of the mean there."""
+    strong = exact @ LUMINANCE
+    lit = strong > 0.05 * strong.max()
+    return float(np.sqrt(np.mean(((found - exact) @ LUMINANCE)[lit] ** 2)) / strong[lit].mean())
+
+
+@pytest.mark.parametrize(("led_mm", "most"), [(5.0, 0.01), (1.5, 0.03)])
+def test_maps_that_are_kept_and_turned_are_near_those_worked_out_anew(led_mm, most):
+    scene = strung(
+        LANTERN, SEAMS, {"leds": 6, "led_mm": led_mm, "twinkle_s": 5.0}, ball={"motion": {"rpm": 3}}
+    )
+    for name in ("dome", "floor"):
+        surface = next(s for s in scene.room.surfaces if s.name == name)
+        assert turns_with(scene.insides[0], surface)
+        running = RunningLight(scene, surface, 512, np.zeros(3))
+        for seconds in (0.0, 1.7, 11.3):
+            pose = scene.at(seconds=seconds)
+            running.show([pose])
+            exact = light(pose, 512)[name].lux.astype(float)
+            assert error_of(running.lux.astype(float), exact) < most
+            assert running.lux.sum() == pytest.approx(exact.sum(), rel=2e-3)
+
+
+def test_beside_the_axis_every_pose_is_worked_out_anew():
+    hang = {"height_m": 2.4, "at_m": [0.7, 0.0]}
+    scene = strung(LANTERN, SEAMS, {"leds": 3}, ball={"hang": hang})
+    surface = scene.room.surfaces[0]
+    assert not turns_with(scene.insides[0], surface)
+    running = RunningLight(scene, surface, 256, np.zeros(3))
+    poses = [scene.at(degrees=30.0), scene.at(degrees=31.0)]
+    running.show(poses)
+    exact = np.mean([light(pose, 256)["dome"].lux for pose in poses], axis=0)
+    assert running.lux == pytest.approx(exact, rel=1e-4, abs=1e-5)
+
+
+def test_a_long_exposure_is_the_mean_of_a_turn():
+    scene = strung(LANTERN, SEAMS, {"leds": 3})
+    lux = long_exposure(scene, 128, count=1)["dome"].lux
+    poses = [scene.at(degrees=360.0 * n / 24) for n in range(24)]
+    mean = np.mean([light(pose, 128)["dome"].lux for pose in poses], axis=0)
+    assert lux.sum() == pytest.approx(mean.sum(), rel=2e-3)
+    # Rings about the axis: what lies at one distance from the middle is alike.
+    row, column = np.indices(lux.shape[:2]) - 63.5
+    ring = np.abs(np.hypot(row, column) - 40.0) < 0.5
+    assert np.ptp(lux[ring, 1]) < 0.06 * lux[ring, 1].mean()
+
+
+def test_glow_is_that_of_even_openings():
+    # One open face far away: L A cos / d**2 (Lambert), with the luminance of the cavity.
+    shape = {"base": "icosahedron", "steps": [{"do": "open", "sides": 3}]}
+    scene = strung(
+        shape, {}, {"points_mm": [[0, 0, 0]], "led_mm": 1.0}, ball={"hang": {"height_m": 0.4}}
+    )
+    (inside,) = scene.insides
+    one = inside.brightness(0.0)
+    glow = inside.radiance(one) @ LUMINANCE
+    lamps = inside.lamps
+    walls = float((lamps.lumens - inside.through).sum())
+    share = inside.open_area / (inside.open_area + inside.wall_area)
+    # Nineteen of twenty alike triangles are walls, and the light falls evenly on all.
+    assert share == pytest.approx(1 / 20)
+    assert walls == pytest.approx(2.0 * 19 / 20, rel=1e-3)
+    multiplier = 0.7 / (1 - 0.7 * 19 / 20)
+    assert glow == pytest.approx(walls * multiplier / (math.pi * inside.open_area * 20), rel=1e-9)
+    found = light(scene.at(degrees=0.0), 512)["dome"]
+    straight = light(scene.at(degrees=0.0), 512)["dome"].lux.copy()
+    turned, placed = inside.turned(0.0, -one)
+    add_beams(turned, placed, found.chart, straight)
+    _, place = points(found.chart.kind, found.chart.size, found.chart.place, found.chart.form)
+    up = straight[256, 256] @ LUMINANCE
+    distance = place[256, 256, 2] - 0.4
+    height = np.linalg.norm(inside.openings.corners.mean(axis=1)[0])
+    assert up == pytest.approx(glow * inside.open_area / (distance - height) ** 2, rel=5e-3)
+    (seen,) = shining(scene.at(degrees=0.0))
+    assert seen.radiance[0] @ LUMINANCE == pytest.approx(glow)
+    assert seen.corners[0, :, 2].min() > 0.4
+
+
+def test_lamp_and_string_add_up():
+    lamp = {"at_m": [3.0, 0.0, 1.6]}
+    both = strung(LANTERN, SEAMS, {"leds": 3}, lamp=[lamp])
+    alone = strung(LANTERN, SEAMS, {"leds": 3})
+    assert not alone.lamps
+    dark = build(scene_of({
+        "room": {"radius_m": 4.0, "ambient_lux": 0.0}, "tile": SEAMS, "lamp": [lamp],
+        "ball": [{"shape": LANTERN, "hang": {"height_m": 2.4}}],
+    }))  # fmt: skip
+    maps = [light(scene.at(degrees=5.0), 128)["dome"].lux for scene in (both, alone, dark)]
+    assert maps[0] == pytest.approx(maps[1] + maps[2], rel=1e-4, abs=1e-4)
+
+
+def test_a_string_breaks_the_symmetry_and_a_twinkle_must_fit():
+    shape, rpm = LANTERN, {"motion": {"rpm": 2.0}}
+    assert period(strung(shape, SEAMS, {"leds": 3}, ball=rpm)) == 30
+    assert period(strung(shape, SEAMS, {"leds": 3, "twinkle_s": 4.0}, ball=rpm)) == 60
+    assert period(strung(shape, SEAMS, {"leds": 3}, ball=rpm)) == 30
+
+
+def test_a_drilled_tile_loses_the_area_of_its_hole():
+    # Far from an even lamp, light on a tile is in proportion to its area.
+    def reached(hole_mm: float) -> float:
+        ball = {"shape": {"base": "icosahedron"}, "hang": {"height_m": 2.4}}
+        lamp = {"at_m": [3.0, 0.0, 2.4], "beam_deg": 60.0}
+        tables = {"room": {"radius_m": 4.0}, "tile": {"hole_mm": hole_mm}, "ball": [ball]}
+        _, fates = beams(build(scene_of(tables | {"lamp": [lamp]})).at(degrees=3.0))
+        return float(fates.reached[0, 1])
+
+    tile = math.sqrt(3) / 4 * 25.0**2
+    hole = math.pi / 4 * 8.0**2
+    assert reached(8.0) / reached(0.0) == pytest.approx(1 - hole / tile, rel=2e-3)
+
+
+def test_insides_are_only_those_with_strings():
+    plain = scene_of({"room": {"radius_m": 4.0}, "ball": [{"shape": {"base": "icosahedron"}}]})
+    assert build(plain).insides == ()
+    assert isinstance(strung(LANTERN, SEAMS, {"leds": 2}).insides[0], Inside)
