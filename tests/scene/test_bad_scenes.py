@@ -69,7 +69,8 @@ BAD = {
     "plural": (
         ROOM + BALL.replace("[[ball]]", "[[balls]]"),
         'balls: found an unknown key; allowed: "title", "visible_contrast", "room", "tile", "ball"'
-        ', "lamp", "string", "eye", "optics", "candidate", "free", "goal", "workshop"; did you mean "ball"?',
+        ', "lamp", "string", "eye", "optics", "candidate", "free", "goal", "workshop"; '
+        'did you mean "ball"?',
     ),
     "syntax": (
         GOOD + "[tile]\nedge_mm = = 3\n",
