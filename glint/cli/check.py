@@ -17,6 +17,7 @@ from glint.scene.errors import in_words, printable
 if TYPE_CHECKING:
     from glint.rig.inside import Inside
     from glint.rig.scene import Scene
+    from glint.scene.model import BallTable
 
 BALLS = (
     Column("name", "ball"),
@@ -96,6 +97,7 @@ def _found(scene: Scene) -> dict[str, Any]:
             }
         )
         warnings.extend(_warnings(balls[-1]))
+        warnings.extend(_overhang(row))
     return {
         "title": scene.file.title,
         "balls": balls,
@@ -133,6 +135,18 @@ def _strings(scene: Scene, inside: Inside) -> Iterator[dict[str, Any]]:
             "out_lm": float(straight + glow),
             "glow_lm": float(glow),
         }
+
+
+def _overhang(row: BallTable) -> list[str]:
+    """A tile of edge t on a panel of edge p leaves (p - t) / (2 sqrt 3) of a triangle's sides."""
+    tile = row.tile
+    margin = (tile.panel_edge_mm - tile.edge_mm) / (2.0 * math.sqrt(3.0))
+    if row.shape.mesh is not None or 0.5 * tile.seam_mm <= margin:
+        return []
+    return [
+        f'ball "{row.name}": its tiles reach over its seams, which keeps light in; up to '
+        f"seam_mm = {2.0 * margin:.2f} they do not"
+    ]
 
 
 def _warnings(ball: dict[str, Any]) -> list[str]:

@@ -8,7 +8,7 @@ import numpy as np
 from numba import prange
 
 from glint.optics.arrays import Floats
-from glint.optics.chart import CYLINDER, Chart, point
+from glint.optics.chart import CYLINDER, Chart
 from glint.optics.compile import kernel
 
 
@@ -19,7 +19,7 @@ def _add(kind, form, size, place, fine_size, fine_place, maps, cosine, sine, ang
         up = place[2] + row * place[3]
         for column in range(size[1]):
             across = place[0] + column * place[1]
-            if not point(kind, form, across, up)[0]:
+            if kind != CYLINDER and across * across + up * up > form[4] * form[4]:
                 continue
             red = green = blue = 0.0
             for t in range(weights.shape[0]):
@@ -41,11 +41,25 @@ def _add(kind, form, size, place, fine_size, fine_place, maps, cosine, sine, ang
                 a, b, c, d = (1.0 - s) * (1.0 - r), (1.0 - s) * r, s * (1.0 - r), s * r
                 for m in range(weights.shape[1]):
                     w = weights[t, m]
-                    p, q = maps[m, i, j], maps[m, i, right]
-                    g, h = maps[m, below, j], maps[m, below, right]
-                    red += w * (a * p[0] + b * q[0] + c * g[0] + d * h[0])
-                    green += w * (a * p[1] + b * q[1] + c * g[1] + d * h[1])
-                    blue += w * (a * p[2] + b * q[2] + c * g[2] + d * h[2])
+                    e, f, g, h = w * a, w * b, w * c, w * d
+                    red += (
+                        e * maps[m, i, j, 0]
+                        + f * maps[m, i, right, 0]
+                        + g * maps[m, below, j, 0]
+                        + h * maps[m, below, right, 0]
+                    )
+                    green += (
+                        e * maps[m, i, j, 1]
+                        + f * maps[m, i, right, 1]
+                        + g * maps[m, below, j, 1]
+                        + h * maps[m, below, right, 1]
+                    )
+                    blue += (
+                        e * maps[m, i, j, 2]
+                        + f * maps[m, i, right, 2]
+                        + g * maps[m, below, j, 2]
+                        + h * maps[m, below, right, 2]
+                    )
             lux[row, column, 0] += red
             lux[row, column, 1] += green
             lux[row, column, 2] += blue

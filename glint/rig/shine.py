@@ -1,8 +1,9 @@
 """The light of strings on the room's surfaces: of one pose, and of pose after pose.
 
 A pose by itself is reckoned beam by beam. In a loop, where the ball hangs on the axis of a surface
-of revolution, the pattern on it turns as a whole: it is reckoned once, twice as fine, and read off
-turned. A twinkle is a sine, so a sum of three such maps, weighted anew for each moment, is exact.
+of revolution, the pattern on it turns as a whole: it is reckoned once, as fine as its softness
+wants, and read off turned. A twinkle is a sine, so a sum of three such maps, weighted anew for each
+moment, is exact.
 """
 
 from __future__ import annotations
@@ -28,8 +29,11 @@ from glint.room.surface import Surface
 ROUND = ("cap", "disc", "cylinder", "cone")
 """Kinds of surfaces of revolution about the upright line through their centre."""
 
-FINER = 2
-"""Texels of a kept map along the side of one that is shown."""
+ACROSS = 4.0
+"""Texels of a kept map across the image that the smallest opening makes of an LED, about."""
+
+COARSEST, FINEST = 0.4, 1.5
+"""Least and most texels of a kept map along the side of one that is shown."""
 
 MARGIN = 4
 """Texels by which a kept map goes over the rim, for reading between its texels."""
@@ -116,7 +120,7 @@ def turns_with(inside: Inside, surface: Surface) -> bool:
 def _kept(inside: Inside, surface: Surface, texels: int, twinkling: bool) -> Kept | None:
     if not turns_with(inside, surface):
         return None
-    chart = chart_of(surface, FINER * texels)
+    chart = chart_of(surface, _texels(inside, surface, texels))
     if surface.kind != "cylinder":
         form = chart.form.copy()
         form[4] *= 1.0 + MARGIN / texels
@@ -126,6 +130,21 @@ def _kept(inside: Inside, surface: Surface, texels: int, twinkling: bool) -> Kep
     for wave, lux in zip(waves, maps, strict=True):
         add_inside(inside, 0.0, wave, chart, lux)
     return Kept(maps, chart)
+
+
+def _texels(inside: Inside, surface: Surface, texels: int) -> int:
+    """Width of a map fine enough for the light of most beams: the image of an LED of radius r
+    through an opening at a is 2 r b / a wide at b behind the opening."""
+    beams, lamps = inside.beams, inside.lamps
+    if not len(beams.lamp):
+        return texels
+    last = np.minimum(np.arange(beams.window.shape[1]), beams.sides[:, None] - 1)
+    window = np.take_along_axis(beams.window, last[..., None], axis=1)
+    away = np.linalg.norm(window.mean(axis=1) - beams.apex, axis=1)
+    images = 2.0 * lamps.lens_radius[beams.lamp] * np.maximum(inside.near - away, away) / away
+    texel = math.sqrt(chart_of(surface, texels).texel_area)
+    wanted = ACROSS * texel / float(np.percentile(images, 10.0))
+    return math.ceil(texels * min(max(wanted, COARSEST), FINEST))
 
 
 def _periods(inside: Inside) -> list[float]:

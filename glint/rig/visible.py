@@ -11,6 +11,7 @@ from glint.rig.audit import Audit, audit
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
 from glint.rig.spots import Spots
+from glint.rig.string_audit import StringAudit, audit_strings
 
 LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
 """Of linear RGB (IEC 61966-2-1)."""
@@ -22,22 +23,31 @@ QUICK_TEXELS = 128
 """Width of the maps that an ambient is found from in a hurry: it is right to 1 %."""
 
 
-def ambient_of(scene: Scene, audits: Sequence[Audit]) -> float:
-    """Illuminance that is always there, lx: the room's own, and what fabric and floor throw back.
+def ambient_of(scene: Scene, audits: Sequence[Audit], strings: Sequence[StringAudit] = ()) -> float:
+    """Illuminance that is always there, lx: the room's own, what fabric and floor throw back, and
+    what strings spread over the first surface, the one overhead.
 
-    audits: one a lamp, of any pose.
+    audits: one a lamp, of any pose; strings: one a string.
     """
     room = scene.room
-    landed: dict[str, Floats] = {surface.name: np.zeros(3) for surface in room.surfaces}
+    landed: dict[str, Floats] = {s.name: on_surface(strings, s.name) for s in room.surfaces}
     for row, lamp in zip(audits, scene.lamps, strict=True):
         for name in landed:
             landed[name] = landed[name] + lamp.colour * (row.landed[name] + row.spill[name])
-    return float((room.ambient + room.interreflected(landed)) @ LUMINANCE)
+    above = room.surfaces[0]
+    spread = on_surface(strings, above.name) / above.area
+    return float((room.ambient + room.interreflected(landed) + spread) @ LUMINANCE)
+
+
+def on_surface(strings: Sequence[StringAudit], surface: str) -> Floats:
+    """Lumens that strings send to a surface, linear RGB as if white: (3,) float."""
+    return np.full(3, sum(row.landed[surface] + row.glow[surface] for row in strings))
 
 
 def quick_ambient(pose: Pose) -> float:
     """The same from a coarse audit of one pose."""
-    return ambient_of(pose.scene, audit(pose, QUICK_TEXELS))
+    strings = audit_strings(pose, QUICK_TEXELS)
+    return ambient_of(pose.scene, audit(pose, QUICK_TEXELS), strings)
 
 
 def least_lux(scene: Scene, ambient: float) -> float:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from glint.optics.arrays import Floats
 from glint.rig.scene import Scene
+from glint.scene.errors import GlintError
 from glint.study.average import Figure, averaged
 from glint.study.energy import energy_over
 from glint.study.turn import turn_of
@@ -59,7 +60,13 @@ def measure(
     tolerance: error that a mean may have, as a share of it. tell: called with the poses done, and
     how many there are likely to be. see: called with each pose, at its share of the period, and
     its beams; all together they are evenly spaced.
+    Raises GlintError for a scene without lamps.
     """
+    if not scene.lamps:
+        raise GlintError(
+            "measures are of lamps' spots, and this scene has strings alone: "
+            "`glint spots` tells where a string's light goes"
+        )
     turn = turn_of(scene)
     energy = energy_over(turn, tolerance)
     view = View(turn, energy.figures["ambient_lux"].mean, tolerance, tell, see)

@@ -192,8 +192,29 @@ DEFINITIONS: tuple[Definition, ...] = (
         "ambient",
         "lx",
         "",
-        "Illuminance that is always there: the room's own, and the mean of what fabric and floor "
-        "throw back (integrating sphere, Goebel 1967).",
+        "Illuminance that is always there: the room's own, the mean of what fabric and floor throw "
+        "back (integrating sphere, Goebel 1967), and the mean that strings spread overhead.",
+    ),
+    Definition(
+        "string_out_lm",
+        "strings: leaves the balls",
+        "lm",
+        "more",
+        "Lumens of all strings that reach the room, straight and by way of the walls inside.",
+    ),
+    Definition(
+        "string_glow_lm",
+        "strings: of it as glow",
+        "lm",
+        "",
+        "Lumens of all strings that reach the room by way of the walls inside: a soft glow.",
+    ),
+    Definition(
+        "string_lux",
+        "strings: on what is overhead",
+        "lx",
+        "more",
+        "Mean illuminance that strings give what is overhead.",
     ),
 )
 

@@ -32,6 +32,10 @@ def lamp(lines: str) -> str:
     return f"{GOOD}[[lamp]]\n{lines}\n"
 
 
+def string(lines: str) -> str:
+    return GOOD + f"[[string]]\n{lines}\n"
+
+
 def eye(lines: str) -> str:
     return f"{GOOD}[eye]\n{lines}\n"
 
@@ -426,7 +430,7 @@ BAD = {
     ),
     "kelvin and colour": (
         lamp('kelvin = 3200\ncolour = "#ffffff"'),
-        '[[lamp]] 1 colour: found "#ffffff" beside kelvin; allowed: only one of kelvin and colour',
+        '[[lamp]] 1 colour: found "#ffffff" beside kelvin; allowed: only one of kelvin and',
     ),
     "narrow field": (
         lamp("beam_deg = 10\nfield_deg = 10"),
@@ -538,6 +542,44 @@ BAD = {
         "[optics] bounces: found 9; allowed: a whole number from 0 to 8",
     ),
     "half a bounce": (GOOD + "[optics]\nbounces = 2.5\n", "[optics] bounces: found 2.5; allowed"),
+    # strings
+    "no LEDs": (
+        string("leds = 0"),
+        "[[string]] 1 leds: found 0; allowed: a whole number from 1 to 500",
+    ),
+    "LED of no light": (string("led_lumens = 0.0"), "led_lumens: found 0; allowed: a number of"),
+    "string in no ball": (string('ball = "plum"'), '[[string]] 1 ball: found "plum"; allowed: a'),
+    "string of two colours": (
+        string('kelvin = 2700\ncolour = "#ff0000"'),
+        '[[string]] 1 colour: found "#ff0000" beside kelvin; allowed: only one of kelvin and',
+    ),
+    "no colours": (string("colour = []"), "[[string]] 1 colour: found []; allowed: a colour as"),
+    "bad colour in a list": (string('colour = ["#ff0000", "red"]'), "[[string]] 1 colour: found"),
+    "black among colours": (string('colour = ["#ff0000", "#000000"]'), "any colour but black"),
+    "bundle of a coil": (
+        string('lay = "coil"\nbundle_mm = 50'),
+        '[[string]] 1 bundle_mm: found 50 in a string that lies as "coil"; allowed: bundle_mm only',
+    ),
+    "points without points": (string('lay = "points"'), "[[string]] 1 points_mm: found nothing"),
+    "points and a number": (
+        string("leds = 2\npoints_mm = [[0, 0, 0]]"),
+        "[[string]] 1 leds: found 2 beside points_mm; allowed: no leds",
+    ),
+    "flat points": (string("points_mm = [[0, 0]]"), "[[string]] 1 points_mm: found a list"),
+    "hasty twinkle": (
+        string("twinkle_s = 0.1"),
+        "[[string]] 1 twinkle_s: found 0.1; allowed: a number of seconds from 0.5 to 120",
+    ),
+    "seam over the panel": (tile("seam_mm = 19.0"), "[tile] seam_mm: found 19; allowed: less"),
+    "corner cut over half": (
+        tile("corner_cut_mm = 16.0"),
+        "[tile] corner_cut_mm: found 16; allowed: less than half the panel's edge",
+    ),
+    "hole over the panel": (tile("hole_mm = 18.5"), "[tile] hole_mm: found 18.5; allowed: less"),
+    "walls that lose nothing": (
+        tile("inner_reflectance = 1.0"),
+        "[tile] inner_reflectance: found 1; allowed: a number from 0 to 0.98",
+    ),
     "flux floor": (
         GOOD + "[optics]\nflux_floor = 0.5\n",
         "[optics] flux_floor: found 0.5; allowed: a number from 0 to 0.1",
