@@ -99,7 +99,7 @@ def _gaps(body: Body) -> float:
         across /= np.linalg.norm(across)
         flat = body.panel_corners @ np.column_stack([across, np.cross(direction, across)])
         whole = shapely.Polygon(star_outline(flat, body.panel_sides, 0.0)).area
-        shares.append(1.0 - _united(flat).area / whole)
+        shares.append(1.0 - float(shapely.area(_united(flat))) / whole)
     return max(shares)
 
 
