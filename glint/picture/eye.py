@@ -24,6 +24,7 @@ from glint.picture.backdrop import backdrop_of
 from glint.picture.spans import spans_of
 from glint.picture.things import things
 from glint.rig.light import beams
+from glint.rig.onlooker import require_eye
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
 from glint.rig.survey import chart_of
@@ -54,7 +55,8 @@ class EyeView:
     """What stands still between the frames of one view is worked out here, once.
 
     scene: with its [eye] table. size: width and height, pixels. texels: width of the light maps
-    that `frame` is given. samples: a pixel, on balls and lamps.
+    that `frame` is given. samples: a pixel, on balls and lamps. Raises SceneError for an eye that
+    is nowhere to be.
     """
 
     def __init__(
@@ -64,6 +66,7 @@ class EyeView:
         texels: int = 1024,
         samples: int = 8,
     ) -> None:
+        require_eye(scene)
         self.scene, self.size, self.texels = scene, size, texels
         eye = scene.file.eye
         self.camera = camera(

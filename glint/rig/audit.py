@@ -72,7 +72,8 @@ def audit(pose: Pose, texels: int = 1024) -> list[Audit]:
                 lamp.name,
                 float(lamp.lumens),
                 float(fates.absorbed[index].sum()),
-                float(fates.caught[index].sum()) + covered_lumens(one, shade) - on_tiles,
+                # A difference of two sums, each with its own error; what is off shows in closure.
+                max(float(fates.caught[index].sum() + covered_lumens(one, shade)) - on_tiles, 0.0),
                 float(fates.cut_off[index].sum()),
                 landed,
                 spill,

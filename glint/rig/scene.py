@@ -137,10 +137,14 @@ class Scene:
         columns = self.lamps[0].intensity.candela.shape[1]
         candela = np.zeros((len(self.lamps), planes.max(), columns))
         spread = np.zeros_like(candela)
+        kept: dict[tuple[bytes, float, float], Floats] = {}
         for row, (lamp, distance) in enumerate(zip(self.lamps, nearest, strict=True)):
             candela[row, : planes[row]] = lamp.intensity.candela
             angle = lamp.lens_radius / distance
-            spread[row, : planes[row]] = smoothed(lamp.intensity, angle)
+            alike = (lamp.intensity.candela.tobytes(), lamp.intensity.s_end, angle)
+            if alike not in kept:
+                kept[alike] = smoothed(lamp.intensity, angle)
+            spread[row, : planes[row]] = kept[alike]
         return Lamps(
             position=np.array([lamp.position for lamp in self.lamps]),
             frame=np.array([lamp.frame for lamp in self.lamps]),

@@ -37,6 +37,8 @@ def scene(r: Random) -> Tables:
     if r.random() < 0.9:
         lamps = r.choice([1, 1, 1, 2, 4])
         tables["lamp"] = [_lamp(r, radius, tables["ball"]) for _ in range(lamps)]
+    if r.random() < 0.15:
+        tables["room"] = _other_room(r, radius, tables["room"])
     if r.random() < 0.3:
         tables["eye"] = {"at_m": _point(r, radius), "look_m": _point(r, radius)}
     if r.random() < 0.3:
@@ -130,8 +132,22 @@ def _room(r: Random, radius: float) -> Tables:
     if r.random() < 0.3:
         room |= {"reflectance": r.choice([0, 0.98]), "floor_reflectance": r.choice([0, 0.98])}
     if r.random() < 0.2:
+        room |= {"frequency": r.choice([1, 3, 16]), "open_share": r.choice([0.0, 0.5, 1.0])}
+    if r.random() < 0.2:
         room |= {"fabric_colour": "#000000", "floor_colour": r.choice(["#000000", "#ff0000"])}
     return room
+
+
+def _other_room(r: Random, radius: float, dome: Tables) -> Tables:
+    """A bell or a hall about as large as the dome, and like it in all that goes with them."""
+    same = {key: dome[key] for key in ("ambient_lux", "fabric_colour") if key in dome}
+    same["haze_per_m"] = r.choice([0.0, 0.0, 0.02, 1.0])
+    if r.random() < 0.5:
+        return same | {"kind": "bell", "radius_m": radius, "pole_mm": r.choice([0.0, 60.0])}
+    side = max(2.0 * radius, 1.0)
+    names = r.choice([[], [], ["ceiling"], ["wall_east", "wall_west"]])
+    return same | {"kind": "hall", "length_m": side, "width_m": side * r.choice([1.0, 0.9]),
+                   "height_m": radius, "open": names}  # fmt: skip
 
 
 def _tile(r: Random) -> Tables:

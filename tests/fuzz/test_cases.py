@@ -10,6 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from glint.picture.still import draw
 from glint.rig.audit import audit
 from glint.rig.light import light, spots
 from glint.rig.scene import build
@@ -94,6 +95,23 @@ def test_what_cannot_be_is_refused(balls, lamps, message):
 def test_a_ball_that_all_but_touches_the_floor():
     low = CUBE | {"hang": {"height_m": HALF * math.sqrt(3.0) + 1e-9, "by": "vertex"}}
     figures_hold(built([low]), Random(1))
+
+
+@pytest.mark.parametrize(
+    "at_m, message",
+    [
+        ([0.0, 0.0, 2.0], 'found [0, 0, 2]; allowed: a point outside the ball "ball 1"'),
+        ([0.0, HALF, 2.0], 'a point outside the ball "ball 1"'),
+        ([30.0, 0.0, 1.0], "found [30, 0, 1]; allowed: a point inside the room"),
+        ([0.0, -1.0, -0.1], "a point inside the room"),
+    ],
+)
+def test_an_eye_that_is_nowhere_to_be(at_m, message):
+    scene = built(eye={"at_m": at_m, "look_m": [1.0, 0.0, 1.0]})
+    light(scene.at(degrees=0.0), 32)  # nobody looks: no matter
+    with pytest.raises(SceneError) as told:
+        draw(scene.at(degrees=0.0), "eye", (64, 64))
+    assert "[eye] at_m: found [" in str(told.value) and message in str(told.value)
 
 
 def test_two_balls_in_one_place():
