@@ -69,9 +69,8 @@ def answer(question: Question) -> Answer:
     except GlintError as error:
         return Answer(title, problem=str(error).replace("\n", "; "))
     balls = by_day(scene, SIZE), in_its_light(scene, SIZE)
-    return Answer(
-        title, "", measures, *balls, *exposure.maps(), scene.room.surfaces[0].kind != "flat"
-    )
+    is_round = scene.room.surfaces[0].kind != "flat"
+    return Answer(title, "", measures, *balls, *exposure.maps(), is_round)
 
 
 class _Exposure:
