@@ -55,7 +55,8 @@ def strips_of(answers: Sequence[Answer]) -> Strips:
     turns = [one.turn for one in shown if one.turn is not None]
     # What suits the brightest of them: none is bleached for the sake of another.
     exposure = min(one.exposure for one in shown)
-    long_exposure = 1.0 / (max(_bright(turn) for turn in turns) or 1.0)
+    # A ball whose spots run in each other's tracks is far brighter here than the others.
+    long_exposure = 1.0 / (float(np.median([_bright(turn) for turn in turns])) or 1.0)
     maps = [one.measures.map for one in shown if one.measures is not None]
     densest = max(float(np.percentile(m[m > 0.0], 99.0)) if m.any() else 0.0 for m in maps)
     near = float(np.median([eye_exposure(one.lit) for one in shown if one.lit is not None]))
