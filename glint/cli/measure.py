@@ -27,7 +27,7 @@ def measure(scene: Path, as_json: bool) -> None:
     """Measure SCENE over a turn: spots, evenness, cover, size, brightness, speed, flicker, energy.
 
     Means are taken over as many poses as it takes for every one of them to be steady to 1 %; the
-    error is that of the mean. README.md has the definitions.
+    error is that of the mean. What each figure means stands in the report of `glint compare`.
 
     Example: glint measure scenes/spiked-twenty.toml
     """

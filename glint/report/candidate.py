@@ -11,7 +11,7 @@ from glint.optics.arrays import Beams
 from glint.optics.lightmap import add_beams
 from glint.picture.still import luminance
 from glint.picture.tone import auto_exposure
-from glint.report.portrait import portrait
+from glint.report.portrait import by_day, in_its_light
 from glint.rig.light import light
 from glint.rig.pose import Pose
 from glint.rig.scene import build
@@ -40,18 +40,21 @@ class Question:
 class Answer:
     """What came back: measures, or else why there are none.
 
-    ball: (h, w, 3) uint8 sRGB; instant: (h, w, 3) float32, luminance of the dome at one instant,
-    cd/m**2; turn: (h, w, 3) float32, that of the mirrors' light alone, on average over a turn;
-    exposure: what suits the mirrors' light of the instant. None where none were asked for
+    ball: (h, w, 3) uint8 sRGB, by day; lit: (h, w, 3) float32, cd/m**2, the ball in its light
+    instant: (h, w, 3) float32, cd/m**2, what is overhead at one instant; turn: (h, w, 3) float32,
+    the mirrors' light alone on average over a turn; exposure: what suits the mirrors' light of the
+    instant; round: whether the pictures of what is overhead are. None where none were asked for
     """
 
     title: str
     problem: str = ""
     measures: Measures | None = None
     ball: NDArray[np.uint8] | None = None
+    lit: NDArray[np.float32] | None = None
     instant: NDArray[np.float32] | None = None
     turn: NDArray[np.float32] | None = None
     exposure: float = 1.0
+    round: bool = True
 
 
 def answer(question: Question) -> Answer:
@@ -65,11 +68,13 @@ def answer(question: Question) -> Answer:
         measures = measure(scene, question.tolerance, see=exposure.add)
     except GlintError as error:
         return Answer(title, problem=str(error).replace("\n", "; "))
-    return Answer(title, "", measures, portrait(scene, SIZE), *exposure.maps())
+    balls = by_day(scene, SIZE), in_its_light(scene, SIZE)
+    is_round = scene.room.surfaces[0].kind != "flat"
+    return Answer(title, "", measures, *balls, *exposure.maps(), is_round)
 
 
 class _Exposure:
-    """The mirrors' light on the dome, added up over the poses that the measures take."""
+    """The mirrors' light overhead, added up over the poses that the measures take."""
 
     def __init__(self) -> None:
         self.total: NDArray[np.float32] | None = None

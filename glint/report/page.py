@@ -58,7 +58,7 @@ def page(answers: Sequence[Answer], file: SceneFile, apart: Sequence[str] = ()) 
         columns=[definition_of(key) for key in SHOWN if key in keys],
         rows=[_row(one, number, keys, best) for number, one in enumerate(found)],
         strips=[
-            (strip.title, [as_data(picture) for picture in strip.pictures])
+            (strip.title, strip.figures, [as_data(picture) for picture in strip.pictures])
             for strip in strips.strips
         ],
         headings=HEADINGS,

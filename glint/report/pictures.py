@@ -1,9 +1,10 @@
-"""Four pictures of each candidate, all on one scale, and the contact sheet of them."""
+"""Five pictures of each candidate, all on one scale, and the contact sheet of them."""
 
 from __future__ import annotations
 
 import base64
 import io
+import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -11,27 +12,31 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
+from glint.picture.develop import develop, eye_exposure
 from glint.picture.tone import to_picture
 from glint.report.candidate import Answer
+from glint.study.measure import Measures
 
 Picture = NDArray[np.uint8]
 
 HEADINGS = (
-    "the ball",
+    "the ball by day",
+    "in its light",
     "overhead at one instant",
     "long exposure of the mirrors",
     "spots over a turn",
 )
 
 MARGIN, TEXT = 16, 22
-PAPER, INK, PALE = (250, 250, 248), (24, 26, 30), (110, 114, 120)
+PAPER, INK, PALE = (251, 251, 249), (24, 26, 30), (110, 114, 120)
 
 
 class Strip(NamedTuple):
-    """The pictures of one candidate, (h, w, 3) uint8 each."""
+    """The pictures of one candidate, (h, h, 3) uint8 each, and its main figures in one line."""
 
     title: str
-    pictures: tuple[Picture, Picture, Picture, Picture]
+    figures: str
+    pictures: tuple[Picture, ...]
 
 
 class Strips(NamedTuple):
@@ -50,19 +55,22 @@ def strips_of(answers: Sequence[Answer]) -> Strips:
     turns = [one.turn for one in shown if one.turn is not None]
     # What suits the brightest of them: none is bleached for the sake of another.
     exposure = min(one.exposure for one in shown)
-    long_exposure = 1.0 / (max(_bright(turn) for turn in turns) or 1.0)
+    # A ball whose spots run in each other's tracks is far brighter here than the others.
+    long_exposure = 1.0 / (float(np.median([_bright(turn) for turn in turns])) or 1.0)
     maps = [one.measures.map for one in shown if one.measures is not None]
     densest = max(float(np.percentile(m[m > 0.0], 99.0)) if m.any() else 0.0 for m in maps)
+    near = float(np.median([eye_exposure(one.lit) for one in shown if one.lit is not None]))
     strips = []
     for one, instant, turn, spots in zip(shown, instants, turns, maps, strict=True):
-        assert one.ball is not None
-        pictures = (
-            one.ball,
+        assert one.ball is not None and one.lit is not None
+        overhead = (
             to_picture(instant, exposure),
             to_picture(turn, long_exposure),
-            coloured(spots / (densest or 1.0), instant.shape[0]),
+            coloured(spots / (densest or 1.0), instant.shape[:2], one.round),
         )
-        strips.append(Strip(one.title, pictures))
+        pictures = (one.ball, develop(one.lit.copy(), near), *map(squared, overhead))
+        assert one.measures is not None
+        strips.append(Strip(one.title, _in_short(one.measures), pictures))
     return Strips(strips, densest)
 
 
@@ -72,22 +80,46 @@ def _bright(turn: NDArray[np.float32]) -> float:
     return float(np.percentile(lit[lit > 0.0], 95.0)) if lit.any() else 0.0
 
 
-def coloured(values: NDArray[np.float64], size: int) -> Picture:
-    """A map of shares 0..1 in colours of even steps, square by square, black off a round chart."""
+def _in_short(measures: Measures) -> str:
+    figures = measures.figures
+    parts = [
+        f"{measures.tiles} tiles",
+        f"{measures.grams:.0f} g",
+        f"{figures['spots'].mean:.0f} visible spots",
+    ]
+    gap, uneven = figures["gap_deg"].mean, figures["unevenness_of_turn"].mean
+    if not math.isnan(gap) and not math.isnan(uneven):
+        parts += [f"largest dark gap {gap:.0f}°", f"unevenness of a turn {uneven:.2f}"]
+    return "  ·  ".join(parts)
+
+
+def squared(picture: Picture) -> Picture:
+    """A picture in the middle of a square of paper, as wide as its longer side."""
+    rows, columns = picture.shape[:2]
+    side = max(rows, columns)
+    square = np.full((side, side, 3), PAPER, np.uint8)
+    top, left = (side - rows) // 2, (side - columns) // 2
+    square[top : top + rows, left : left + columns] = picture
+    return square
+
+
+def coloured(values: NDArray[np.float64], shape: tuple[int, int], round_: bool) -> Picture:
+    """A map of shares 0..1 in colours of even steps, (h, w); black off a round chart."""
     import matplotlib
 
     colours = matplotlib.colormaps["magma"](np.sqrt(np.clip(values, 0.0, 1.0)))[..., :3]
     picture = Image.fromarray(np.round(255.0 * colours).astype(np.uint8))
-    large = np.array(picture.resize((size, size), Image.Resampling.BICUBIC))
-    place = (np.arange(size) + 0.5) / size * 2.0 - 1.0
-    large[np.hypot(place[:, None], place[None]) > 1.0] = 0
+    large = np.array(picture.resize((shape[1], shape[0]), Image.Resampling.BICUBIC))
+    if round_:
+        down, across = ((np.arange(n) + 0.5) / n * 2.0 - 1.0 for n in shape)
+        large[np.hypot(down[:, None], across[None]) > 1.0] = 0
     return large
 
 
 def contact_sheet(strips: Sequence[Strip]) -> Picture:
     """All pictures on one sheet, a row a candidate: (h, w, 3) uint8."""
     side = strips[0].pictures[0].shape[0]
-    width = MARGIN + 4 * (side + MARGIN)
+    width = MARGIN + len(HEADINGS) * (side + MARGIN)
     row = TEXT + 8 + side + MARGIN
     sheet = Image.new("RGB", (width, MARGIN + TEXT + len(strips) * row), PAPER)
     pen = ImageDraw.Draw(sheet)
@@ -96,8 +128,10 @@ def contact_sheet(strips: Sequence[Strip]) -> Picture:
         pen.text((MARGIN + column * (side + MARGIN), MARGIN // 2), heading, PALE, small)
     for number, strip in enumerate(strips):
         top = MARGIN + TEXT + number * row
+        told = pen.textlength(strip.figures, small)
+        pen.text((width - MARGIN - told, top + 2), strip.figures, PALE, small)
         title = f"{number + 1}  {strip.title}"
-        while pen.textlength(title, large) > width - 2 * MARGIN:
+        while pen.textlength(title, large) > width - told - 4 * MARGIN:
             title = title[:-2] + "…"
         pen.text((MARGIN, top), title, INK, large)
         for column, picture in enumerate(strip.pictures):

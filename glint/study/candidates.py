@@ -6,7 +6,7 @@ import tomllib
 from collections.abc import Sequence
 
 from glint.scene.errors import UsageError
-from glint.scene.model import HangTable, SceneFile, ShapeTable, StepTable, TileTable
+from glint.scene.model import SceneFile, ShapeTable, StepTable, TileTable
 from glint.shape.catalogue import Entry, catalogue
 
 
@@ -55,9 +55,7 @@ def hung_instead(
 ) -> SceneFile:
     """The scene with another first ball; its title is the ball's name."""
     first = file.ball[0]
-    hang = HangTable.model_validate(
-        {"height_m": first.hang.height_m, "at_m": first.hang.at_m, "by": by}
-    )
+    hang = first.hang.model_copy(update={"by": by, "sides": None})
     ball = first.model_copy(update={"shape": shape, "tile": tile, "hang": hang})
     changed = file.model_copy(
         update={"title": name, "ball": (ball, *file.ball[1:]), "candidate": ()}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import tempfile
 import time
 from collections.abc import Iterator
-from functools import partial
 from pathlib import Path
 
 from glint.shape.catalogue import catalogue
@@ -84,10 +83,9 @@ def grown(quick: bool) -> Iterator[Figure]:
     for diameter in (0.15, 0.3) if quick else (0.15, 0.3, 0.6):
         scene = ring_laid(diameter, EDGE_MM, GAP_MM)
         tiles = len(scene.balls[0].body.tile_sides)
-        poses = [0]
         start = time.process_time()
-        measured(scene, tolerance=0.1, see=partial(_seen, poses))
-        rows.append((tiles, poses[0], time.process_time() - start))
+        poses = measured(scene, tolerance=0.1).poses
+        rows.append((tiles, poses, time.process_time() - start))
     each = [1e6 * seconds / tiles / poses for tiles, poses, seconds in rows]
     told = ", ".join(
         f"{tiles:,} tiles, {poses} poses: {one:.3g}"
@@ -95,7 +93,3 @@ def grown(quick: bool) -> Iterator[Figure]:
     )
     note = f"µs of processor time: {told}"
     yield Figure("measure, a tile and pose: most over least", spread(each), "x", note=note)
-
-
-def _seen(poses: list[int], *_: object) -> None:
-    poses[0] += 1

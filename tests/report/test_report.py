@@ -14,12 +14,14 @@ from glint.report.candidate import Answer, Question, answer
 from glint.report.compare import compare
 from glint.report.page import CAUTIONS, page, text_of
 from glint.report.pictures import HEADINGS, contact_sheet, strips_of
+from glint.report.portrait import _free_place
 from glint.report.table import as_csv, in_json, left_out, measured
 from glint.rig.scene import build
 from glint.scene.read import scene_of
 from glint.study.candidates import candidates_of
 from glint.study.words import DEFINITIONS
 
+SMALL = {"base": "rings", "diameter_m": 0.4}
 NASTY = "<script>alert('pie')</script> & \"more\""
 TABLES = {
     "title": NASTY,
@@ -76,7 +78,7 @@ def test_the_page_holds_everything_and_fetches_nothing(answers, file):
     reader = Reader()
     reader.feed(text)
     assert all(a.startswith(("data:image/webp;base64,", "#")) for a in reader.addresses)
-    assert reader.tags.count("img") == 8
+    assert reader.tags.count("img") == 2 * len(HEADINGS)
     assert reader.tags.count("svg") == 3
     assert reader.tags.count("script") == 1  # ours alone: names are only ever text
     assert "b" not in reader.tags
@@ -118,9 +120,13 @@ def test_pictures_show_ball_instant_exposure_and_map(answers):
     assert densest > 0.0
     for strip in strips:
         assert len(strip.pictures) == len(HEADINGS)
-        ball, instant, turn, spots = strip.pictures
+        ball, lit, instant, turn, spots = strip.pictures
         assert {p.shape for p in strip.pictures} == {ball.shape}
-        assert (ball != ball[0, 0]).any(axis=2).mean() > 0.2
+        # The studio is bright, the room dark but for what the lamp meets.
+        assert np.median(ball) > 100 > np.median(lit)
+        assert np.percentile(lit, 99) > 120
+        tiles = next(m.tiles for m in measured(answers) if m.title == strip.title)
+        assert strip.figures.startswith(f"{tiles} tiles")
         for picture in (instant, turn, spots):
             assert picture[0, 0].tolist() == [0, 0, 0]
             assert picture.max() > 150
@@ -128,7 +134,35 @@ def test_pictures_show_ball_instant_exposure_and_map(answers):
         assert (turn.max(axis=2) > 40).sum() > 50
     sheet = contact_sheet(strips)
     assert sheet.shape[0] > 2 * ball.shape[0]
-    assert sheet.shape[1] > 4 * ball.shape[1]
+    assert sheet.shape[1] > len(HEADINGS) * ball.shape[1]
+
+
+def test_a_ceiling_is_drawn_as_wide_as_it_is_and_others_fill_their_square():
+    hall = {"kind": "hall", "length_m": 8.0, "width_m": 4.0, "height_m": 4.0}
+    (one,) = compare([scene_of({**TABLES, "room": hall, "candidate": []})], None, True, 0.3)
+    (strip,) = strips_of([one]).strips
+    assert one.instant is not None and one.instant.shape[1] == 2 * one.instant.shape[0]
+    assert {p.shape for p in strip.pictures} == {(288, 288, 3)}
+    quarter = 288 // 4
+    for picture in strip.pictures[2:]:
+        assert (picture[: quarter - 1] == picture[0, 0]).all()  # paper above and below
+        assert (picture[quarter + 1] != picture[0, 0]).all()
+
+
+def test_the_eye_finds_a_place_beside_the_ball_wherever_that_hangs():
+    """In a low hall, close to a wall, or beside the pole of a bell."""
+    hall = {"kind": "hall", "length_m": 6.0, "width_m": 3.0, "height_m": 1.4}
+    tent = {"kind": "bell", "radius_m": 2.0, "rise_m": 2.0, "wall_m": 1.0, "pole_mm": 80.0}
+    for room, at, height in ((hall, (2.3, 0.9), 0.7), (tent, (0.6, 0.0), 1.2)):
+        ball = {"shape": SMALL, "hang": {"height_m": height, "at_m": at}}
+        scene = build(
+            scene_of({"room": room, "ball": [ball], "lamp": [{"at_m": [-0.9, 0.3, 0.5]}]})
+        )
+        eye, near = _free_place(scene.at(degrees=0.0), scene.balls[0].centre)
+        assert scene.room.clearance(eye) > 0.0
+        away = np.linalg.norm(eye - scene.balls[0].centre) / scene.balls[0].body.radius
+        assert away == pytest.approx(near)
+        assert near > 2.0
 
 
 def test_the_map_of_spots_lies_as_the_picture_of_the_dome_does(answers):
