@@ -101,11 +101,15 @@ def gaze(bodies, turn, lamps, room, x, y, z, dx, dy, dz, stack, light):
 
 
 @kernel(parallel=True)
-def draw_bodies(bodies, turn, lamps, room, camera, spans, samples, picture):
+def draw_bodies(bodies, instants, lamps, room, camera, spans, samples, picture, kept):
     """Draw the bodies over the room's picture, each pixel by the mean of fixed samples.
 
+    instants: (m, b, 2) float, where the bodies stand while the shutter is open; samples take them
+        in turn, which streaks what moves (Cook, Porter & Carpenter 1984).
     spans: (k, 3) int, row and first and last column + 1 of stretches of pixels, none twice.
     samples: (n, 2) float, places in a pixel, 0..1. picture: (h, w, 3) float32, changed in place.
+    kept: (h, w) float32, written where bodies are met: the share of the pixel that they leave;
+        or of no size where nobody asks.
     """
     number = samples.shape[0]
     for k in prange(spans.shape[0]):
@@ -117,12 +121,14 @@ def draw_bodies(bodies, turn, lamps, room, camera, spans, samples, picture):
                 dx, dy, dz = ray(camera, j + samples[n, 0], i + samples[n, 1])
                 if dx == 0.0 and dy == 0.0 and dz == 0.0:
                     continue
-                at = camera.at
+                at, turn = camera.at, instants[n % instants.shape[0]]
                 if gaze(bodies, turn, lamps, room, at[0], at[1], at[2], dx, dy, dz, stack, light):
                     met += 1
                     r, g, b = r + light[0], g + light[1], b + light[2]
             if met > 0:
                 rest = (number - met) / number
+                if kept.size > 0:
+                    kept[i, j] = rest
                 picture[i, j, 0] = picture[i, j, 0] * rest + r / number
                 picture[i, j, 1] = picture[i, j, 1] * rest + g / number
                 picture[i, j, 2] = picture[i, j, 2] * rest + b / number
