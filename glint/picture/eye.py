@@ -193,8 +193,9 @@ def _blocks_of(spans: NDArray[np.int64], size: tuple[int, int]) -> Flags:
 
 
 def _lattice(number: int) -> np.ndarray:
-    """Places in a pixel, evenly spread: (n, 2) float, a rank-one lattice by the golden ratio."""
-    steps = np.arange(number)
+    """Places in a pixel, evenly spread: (n, 2) float, a rank-one lattice by the golden ratio,
+    every other one first, so that the first half are evenly spread as well."""
+    steps = np.concatenate([np.arange(0, number, 2), np.arange(1, number, 2)])
     golden = (math.sqrt(5.0) - 1.0) / 2.0
     return np.column_stack([(steps + 0.5) / number, (0.5 + steps * golden) % 1.0])
 

@@ -7,7 +7,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 
-from tests.bench import light_map, loop, per_tile, still
+from tests.bench import haze, light_map, loop, per_tile, still
 from tests.bench.figures import Figure, machine, table
 
 ROWS: dict[str, Callable[[bool], Iterator[Figure]]] = {
@@ -17,6 +17,8 @@ ROWS: dict[str, Callable[[bool], Iterator[Figure]]] = {
     "error": light_map.measure_error,
     "per-tile": per_tile.measure,
     "loop": loop.measure,
+    "eye-loop": loop.measure_eye,
+    "haze": haze.measure,
 }
 
 
