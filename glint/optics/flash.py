@@ -16,6 +16,7 @@ from glint.optics.bodies import DEEPEST, NOTHING, nearest_polygon
 from glint.optics.camera import pixel_solid_angle, project, ray
 from glint.optics.compile import kernel
 from glint.optics.sight import lens_corners, lens_light, visible_lens
+from glint.optics.tone import BLOCK
 
 FINE = 4
 """Samples along a pixel's side that share a lens out over its pixels."""
@@ -50,7 +51,7 @@ def _sample(camera, apex, frame, radius, xs, ys, count, x, y):
 
 
 @kernel
-def _spread(camera, apex, frame, radius, xs, ys, count, u, v, colour, lux, picture):
+def _spread(camera, apex, frame, radius, xs, ys, count, u, v, colour, lux, picture, touched):
     """Share a lens's illuminance at the eye out over the pixels that see it."""
     height, width = picture.shape[0], picture.shape[1]
     low_x, high_x, low_y, high_y = 1e9, -1e9, 1e9, -1e9
@@ -95,6 +96,7 @@ def _spread(camera, apex, frame, radius, xs, ys, count, u, v, colour, lux, pictu
                     total += hits
                 elif hits and 0 <= i < height and 0 <= j < width:
                     value = lux * hits / total / pixel_solid_angle(camera, j + 0.5, i + 0.5)
+                    touched[i // BLOCK, j // BLOCK] = True
                     for k in range(3):
                         picture[i, j, k] += value * colour[k]
     if total == 0:
@@ -108,15 +110,17 @@ def _spread(camera, apex, frame, radius, xs, ys, count, u, v, colour, lux, pictu
         i, j = math.floor(y), math.floor(x)
         if ahead and 0 <= i < height and 0 <= j < width:
             value = lux / pixel_solid_angle(camera, x, y)
+            touched[i // BLOCK, j // BLOCK] = True
             for k in range(3):
                 picture[i, j, k] += value * colour[k]
 
 
 @kernel
-def draw_flashes(beams, lamps, bodies, turn, camera, picture, sources):
+def draw_flashes(beams, lamps, bodies, turn, camera, picture, touched, sources):
     """Add every lens that the eye sees in a mirror or, for beams of no bounce, straight.
 
-    picture: (h, w, 3) float32, cd/m**2, changed in place. sources: (b, 7) float, written: for each
+    picture: (h, w, 3) float32, cd/m**2, changed in place. touched: blocks of BLOCK pixels, set
+    where it was. sources: (b, 7) float, written: for each
     beam the direction towards the image (3), the illuminance at the eye across it (3), lx, and
     the share of the lens seen; all zero where nothing is.
     """
@@ -162,7 +166,8 @@ def draw_flashes(beams, lamps, bodies, turn, camera, picture, sources):
         for k in range(3):
             sources[b, 3 + k] = lux * lamps.colour[lamp, k]
         sources[b, 6] = part
-        _spread(camera, apex, frame, radius, xs, ys, count, u, v, lamps.colour[lamp], lux, picture)
+        colour = lamps.colour[lamp]
+        _spread(camera, apex, frame, radius, xs, ys, count, u, v, colour, lux, picture, touched)
 
 
 def straight(lamps: Lamps) -> Beams:

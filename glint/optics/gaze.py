@@ -14,6 +14,9 @@ from glint.optics.land import FAR, chart_place, land
 from glint.optics.roomlight import luminance_at
 from glint.optics.sight import lens_light
 
+SMOOTH = 0.1
+"""Where the first half of a pixel's samples differ by less than this share, the rest are spared."""
+
 REFLECTIONS = 4
 """Most mirrors that a ray from the eye is followed over."""
 
@@ -101,31 +104,44 @@ def gaze(bodies, turn, lamps, room, x, y, z, dx, dy, dz, stack, light):
 
 
 @kernel(parallel=True)
-def draw_bodies(bodies, turn, lamps, room, camera, spans, samples, picture):
-    """Draw the bodies over the room's picture, each pixel by the mean of fixed samples.
+def draw_bodies(bodies, instants, lamps, room, camera, spans, samples, picture, kept):
+    """Draw the bodies over the room's picture, each pixel by the mean of fixed samples,
+    of half of them where those are much alike.
 
+    instants: (m, b, 2) float, where the bodies stand while the shutter is open; samples take them
+        in turn, which streaks what moves (Cook, Porter & Carpenter 1984).
     spans: (k, 3) int, row and first and last column + 1 of stretches of pixels, none twice.
     samples: (n, 2) float, places in a pixel, 0..1. picture: (h, w, 3) float32, changed in place.
+    kept: (h, w) float32, written where bodies are met: the share of the pixel that they leave;
+        or of no size where nobody asks.
     """
     number = samples.shape[0]
     for k in prange(spans.shape[0]):
         stack, light = np.empty(DEEPEST, np.int64), np.empty(3)
         i = spans[k, 0]
         for j in range(spans[k, 1], spans[k, 2]):
-            met, r, g, b = 0, 0.0, 0.0, 0.0
+            met, taken, r, g, b = 0, 0, 0.0, 0.0, 0.0
+            least, most = math.inf, 0.0
             for n in range(number):
+                if 2 * n == number and met in (0, n) and most - least <= SMOOTH * most:
+                    break
+                taken += 1
                 dx, dy, dz = ray(camera, j + samples[n, 0], i + samples[n, 1])
                 if dx == 0.0 and dy == 0.0 and dz == 0.0:
                     continue
-                at = camera.at
+                at, turn = camera.at, instants[n % instants.shape[0]]
                 if gaze(bodies, turn, lamps, room, at[0], at[1], at[2], dx, dy, dz, stack, light):
                     met += 1
                     r, g, b = r + light[0], g + light[1], b + light[2]
+                    value = light[0] + light[1] + light[2]
+                    least, most = min(least, value), max(most, value)
             if met > 0:
-                rest = (number - met) / number
-                picture[i, j, 0] = picture[i, j, 0] * rest + r / number
-                picture[i, j, 1] = picture[i, j, 1] * rest + g / number
-                picture[i, j, 2] = picture[i, j, 2] * rest + b / number
+                rest = (taken - met) / taken
+                if kept.size > 0:
+                    kept[i, j] = rest
+                picture[i, j, 0] = picture[i, j, 0] * rest + r / taken
+                picture[i, j, 1] = picture[i, j, 1] * rest + g / taken
+                picture[i, j, 2] = picture[i, j, 2] * rest + b / taken
 
 
 @kernel

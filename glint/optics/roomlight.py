@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from glint.optics.arrays import Floats, Integers
-from glint.optics.chart import CAP, CONE, CYLINDER, DISC
+from glint.optics.chart import CAP, CONE, CYLINDER, DISC, LEAF
 from glint.optics.compile import kernel
 
 
@@ -99,3 +99,21 @@ def texels_about(room, surfaces, columns, rows):
         texel[i, 0], texel[i, 1], texel[i, 2], texel[i, 3] = a, b, c, d
         part[i, 0], part[i, 1] = x, y
     return texel, part
+
+
+@kernel
+def renew(direct, glow, changed, lux):
+    """Set the leaves of one map that changed to direct and other light together.
+
+    direct: (h, w, 3) float32. glow, lux: (h * w, 3) float32, lx. changed: (R, C) bool, leaves.
+    """
+    height, width = direct.shape[0], direct.shape[1]
+    for r in range(changed.shape[0]):
+        for c in range(changed.shape[1]):
+            if not changed[r, c]:
+                continue
+            for row in range(r * LEAF, min((r + 1) * LEAF, height)):
+                for column in range(c * LEAF, min((c + 1) * LEAF, width)):
+                    t = row * width + column
+                    for k in range(3):
+                        lux[t, k] = direct[row, column, k] + glow[t, k]

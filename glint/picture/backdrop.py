@@ -56,6 +56,7 @@ def backdrop_of(room: Room, view: Camera, light: RoomLight) -> Backdrop:
         texel.astype(np.int32),
         part.astype(np.float32),
         np.ascontiguousarray(weight[order], dtype=np.float32),
+        np.zeros((height, width, 3), np.float32),
     )
 
 

@@ -39,13 +39,14 @@ def eye_exposure(seen: NDArray[np.floating]) -> float:
 
 
 def develop(
-    seen: NDArray[np.float32], scale: float, picture: NDArray[np.uint8] | None = None
+    seen: NDArray[np.float32],
+    scale: float,
+    picture: NDArray[np.uint8] | None = None,
+    changed: NDArray[np.bool_] | None = None,
 ) -> NDArray[np.uint8]:
     """Eight-bit sRGB picture of an eye's view: (h, w, 3) uint8.
 
-    seen: (h, w, 3) float32, luminance, changed in place. scale: exposure. picture: to write into.
+    seen: (h, w, 3) float32, luminance. scale: exposure. picture: to write into, and changed: the
+    blocks of eight pixels a side to write.
     """
-    from glint.optics.shoulder import hold_highlights
-
-    hold_highlights(seen, np.float32(scale))
-    return to_picture(seen, 1.0, picture)
+    return to_picture(seen, scale, picture, changed, shoulder=True)

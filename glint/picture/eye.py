@@ -3,32 +3,30 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.optics.arrays import Beams
+from glint.optics.arrays import Beams, Flags, Floats
 from glint.optics.backdrop import draw_backdrop
 from glint.optics.bodies import turns
 from glint.optics.camera import camera
-from glint.optics.chart import points
 from glint.optics.flash import draw_flashes, sources_of, straight
 from glint.optics.gaze import draw_bodies
 from glint.optics.glare import add_glare
-from glint.optics.glow import bounced, coarse_means, patches_of, spread_out
 from glint.optics.haze import gathered, lay_over
-from glint.optics.roomlight import RoomLight
+from glint.optics.roomlight import RoomLight, renew
+from glint.optics.tone import BLOCK
 from glint.picture.backdrop import backdrop_of
 from glint.picture.spans import spans_of
+from glint.picture.surroundings import glow_of, room_light
 from glint.picture.things import things
 from glint.rig.light import beams
 from glint.rig.onlooker import require_eye
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
-from glint.rig.survey import chart_of
-from glint.room.space import Room
 
 AGE, PIGMENT = 30.0, 0.5
 """Whose eye it is that glare is reckoned for: our own choice, common practice for young adults."""
@@ -40,8 +38,8 @@ FORWARD = 0.6
 """Mean cosine of the angle by which haze scatters light: our own choice, droplets of a fog
 machine send most of it on."""
 
-PATCHES = 20
-"""Patches across a surface, between which light bounces about."""
+STILL_SAMPLES = 16
+"""A pixel, on things that stand still: they are drawn but once."""
 
 
 class Lit(Protocol):
@@ -55,8 +53,8 @@ class EyeView:
     """What stands still between the frames of one view is worked out here, once.
 
     scene: with its [eye] table. size: width and height, pixels. texels: width of the light maps
-    that `frame` is given. samples: a pixel, on balls and lamps. Raises SceneError for an eye that
-    is nowhere to be.
+    that `frame` is given. samples: a pixel, on balls. moving: blocks of BLOCK pixels that balls
+    may cover, bool. Raises SceneError for an eye that is nowhere to be.
     """
 
     def __init__(
@@ -75,7 +73,8 @@ class EyeView:
         self.room = room_light(scene.room, texels)
         self.bodies, self._balls = things(scene, self.room.kinds, self.room.forms)
         self.backdrop = backdrop_of(scene.room, self.camera, self.room)
-        self.spans = spans_of(self.camera, self.bodies, self._balls)
+        self.spans, self._still_spans = spans_of(self.camera, self.bodies, self._balls)
+        self.moving = _blocks_of(self.spans, size)
         self.samples = _lattice(samples)
         self._lamps = straight(scene.lamp_arrays)
         self._glow: NDArray[np.float32] | None = None
@@ -87,96 +86,118 @@ class EyeView:
 
         maps: of this pose, `texels` wide. found: its beams, where they have been traced already.
         """
-        room = self._lit(maps)
         picture = np.zeros((self.size[1], self.size[0], 3), np.float32)
-        draw_backdrop(self.backdrop, room, picture)
+        self.draw([pose], maps, beams(pose)[0] if found is None else found, picture)
+        return picture
+
+    def draw(
+        self,
+        poses: Sequence[Pose],
+        maps: Mapping[str, Lit],
+        found: Beams,
+        picture: NDArray[np.float32],
+        blocks: Flags | None = None,
+        leaves: Mapping[str, Flags] | None = None,
+    ) -> Flags:
+        """Draw what is seen while the shutter is open over some poses, equally long each.
+
+        maps and found: the mean light of the poses, and all their beams with their share of the
+        time. picture: (h, w, 3) float32, cd/m**2, changed in place.
+        blocks: of BLOCK pixels, those to draw anew: at least those where `leaves`, the leaves of
+        each map that changed since the last call, are seen, and all that this returned then,
+        which is where something was laid over the room. Without them, all is drawn.
+        """
+        room = self._lit(maps, leaves)
         lamps = self.scene.lamp_arrays
-        angles = np.zeros(len(self.bodies.root))
-        angles[: self._balls] = pose.angles
-        turn = turns(angles)
-        draw_bodies(self.bodies, turn, lamps, room, self.camera, self.spans, self.samples, picture)
-        sources, hazes = [], []
+        stands = np.array([self._turns(pose.angles) for pose in poses])
+        if blocks is None:
+            blocks = np.ones_like(self.moving)
+        draw_backdrop(self.backdrop, room, blocks, picture)
+        nobody = np.zeros((0, 0), np.float32)
+        draw_bodies(
+            self.bodies, stands, lamps, room, self.camera, self.spans, self.samples, picture, nobody
+        )
+        laid = self.moving.copy()
+        turn = stands[len(poses) // 2]
         density = self.scene.file.room.haze_per_m
-        for some in (beams(pose)[0] if found is None else found, self._lamps):
+        sources, hazes = [], []
+        for some in (found, self._lamps):
             if density > 0.0:
-                hazes.append(
-                    gathered(
-                        some,
-                        lamps,
-                        some is self._lamps,
-                        self.bodies,
-                        turn,
-                        room.kinds,
-                        room.forms,
-                        self.camera,
-                        density,
-                        FORWARD,
-                    )
-                )
+                straight_on = some is self._lamps
+                forms = (room.kinds, room.forms, self.camera, density, FORWARD)
+                hazes.append(gathered(some, lamps, straight_on, self.bodies, turn, *forms))
             seen = sources_of(some)
-            draw_flashes(some, lamps, self.bodies, turn, self.camera, picture, seen)
+            draw_flashes(some, lamps, self.bodies, turn, self.camera, picture, laid, seen)
             sources.append(seen[seen[:, 6] > 0.0, :6])
         if hazes:
             lay_over(hazes, picture)
+            laid[:] = True
         glare = _gathered(np.concatenate(sources), 1.0 / self.camera.focal)
-        add_glare(self.camera, glare, AGE, PIGMENT, self.scene.file.eye.glare, picture)
-        return picture
+        strength = self.scene.file.eye.glare
+        if len(glare) and strength > 0.0:
+            add_glare(self.camera, glare, AGE, PIGMENT, strength, picture)
+            laid[:] = True
+        return laid
 
-    def _lit(self, maps: Mapping[str, Lit]) -> RoomLight:
+    def _turns(self, angles: Sequence[float]) -> Floats:
+        every = np.zeros(len(self.bodies.root))
+        every[: self._balls] = angles
+        return turns(every)
+
+    def _lit(self, maps: Mapping[str, Lit], leaves: Mapping[str, Flags] | None) -> RoomLight:
         """The maps with the light that bounces about added: worked out for the first frame and
         kept, for spots move but their mean hardly changes."""
         surfaces = self.scene.room.surfaces
+        first = self._glow is None
         if self._glow is None:
-            self._glow, self.room = self._bounced([maps[s.name].lux for s in surfaces])
+            self._glow, ambient = glow_of(self.scene.room, [maps[s.name].lux for s in surfaces])
+            self.room = self.room._replace(ambient=ambient)
         for start, surface in zip(self.room.start, surfaces, strict=True):
-            lux = maps[surface.name].lux.reshape(-1, 3)
-            some = slice(start, start + len(lux))
-            np.add(lux, self._glow[some], out=self.room.lux[some])
+            lux = maps[surface.name].lux
+            some = slice(start, start + lux.shape[0] * lux.shape[1])
+            if leaves is None or first:
+                np.add(lux.reshape(-1, 3), self._glow[some], out=self.room.lux[some])
+            else:
+                renew(lux, self._glow[some], leaves[surface.name], self.room.lux[some])
+        if first:
+            self._set_things()
         return self.room
 
-    def _bounced(self, lux: list[np.ndarray]) -> tuple[NDArray[np.float32], RoomLight]:
-        room = self.scene.room
-        patches = patches_of(tuple(chart_of(surface, PATCHES) for surface in room.surfaces))
-        direct = coarse_means(patches, lux)
-        paint = np.concatenate(
-            [
-                np.broadcast_to(surface.mean_reflectance, (int(inside.sum()), 3))
-                for surface, inside in zip(room.surfaces, patches.inside, strict=True)
-            ]
+    def _set_things(self) -> None:
+        """Make what stands still part of the backdrop, lit as in the first frame."""
+        still = self.backdrop.still
+        kept = np.ones(still.shape[:2], np.float32)
+        draw_bodies(
+            self.bodies,
+            self._turns([0.0] * self._balls)[None],
+            self.scene.lamp_arrays,
+            self.room,
+            self.camera,
+            self._still_spans,
+            _lattice(STILL_SAMPLES),
+            still,
+            kept,
         )
-        # The ambient is there before any lamp: its own bounces are in it already.
-        soft = bounced(patches, direct, paint)
-        fine = spread_out(patches, soft, [(len(one), one.shape[1]) for one in lux])
-        glow = np.concatenate([one.reshape(-1, 3) for one in fine]) + room.ambient
-        sent = paint * (direct + soft) * patches.area[:, None]
-        ambient = room.ambient + sent.sum(axis=0) / patches.area.sum()
-        return glow.astype(np.float32), self.room._replace(ambient=ambient)
+        taps = np.diff(self.backdrop.start)
+        np.multiply(
+            self.backdrop.weight,
+            np.repeat(kept.ravel(), taps)[:, None],
+            out=self.backdrop.weight,
+        )
 
 
-def room_light(room: Room, texels: int) -> RoomLight:
-    """The room's maps side by side, painted, and still dark."""
-    charts = [chart_of(surface, texels) for surface in room.surfaces]
-    areas = [int(chart.size[0] * chart.size[1]) for chart in charts]
-    paints = []
-    for surface, chart in zip(room.surfaces, charts, strict=True):
-        _, place = points(chart.kind, chart.size, chart.place, chart.form)
-        paint = room.paint(surface, place, math.sqrt(chart.texel_area)) / math.pi
-        paints.append(paint.reshape(-1, 3).astype(np.float32))
-    return RoomLight(
-        np.array([chart.kind for chart in charts], np.int64),
-        np.array([chart.form for chart in charts]),
-        np.array([chart.place for chart in charts]),
-        np.array([chart.size for chart in charts], np.int64),
-        np.cumsum([0, *areas[:-1]]).astype(np.int64),
-        np.zeros((sum(areas), 3), np.float32),
-        np.zeros(3),
-        np.concatenate(paints),
-    )
+def _blocks_of(spans: NDArray[np.int64], size: tuple[int, int]) -> Flags:
+    """Blocks of BLOCK pixels that stretches of pixels touch."""
+    found = np.zeros((-(-size[1] // BLOCK), -(-size[0] // BLOCK)), np.bool_)
+    for row, first, last in spans:
+        found[row // BLOCK, first // BLOCK : (last - 1) // BLOCK + 1] = True
+    return found
 
 
 def _lattice(number: int) -> np.ndarray:
-    """Places in a pixel, evenly spread: (n, 2) float, a rank-one lattice by the golden ratio."""
-    steps = np.arange(number)
+    """Places in a pixel, evenly spread: (n, 2) float, a rank-one lattice by the golden ratio,
+    every other one first, so that the first half are evenly spread as well."""
+    steps = np.concatenate([np.arange(0, number, 2), np.arange(1, number, 2)])
     golden = (math.sqrt(5.0) - 1.0) / 2.0
     return np.column_stack([(steps + 0.5) / number, (0.5 + steps * golden) % 1.0])
 

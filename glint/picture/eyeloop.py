@@ -9,15 +9,18 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.optics.arrays import Beams
+from glint.optics.watch import reached, watch_of
 from glint.picture.develop import develop, eye_exposure
 from glint.picture.eye import EyeView
-from glint.rig.light import beams
+from glint.rig.outline import outlines
 from glint.rig.pose import Pose
-from glint.rig.running import RunningLight
+from glint.rig.running import RunningLight, beams_over
 from glint.rig.scene import Scene
 
-TEXELS = (512, 1536)
+FINENESS = 0.6
+"""Texels across a light map, for each pixel across the picture: spots have soft edges."""
+
+TEXELS = (384, 1536)
 """Least and most width of the light maps."""
 
 JUDGED = 5
@@ -34,14 +37,23 @@ class EyeFilm:
     """
 
     def __init__(self, scene: Scene, size: tuple[int, int]) -> None:
-        texels = min(max(size[0], TEXELS[0]), TEXELS[1])
-        self.scene = scene
+        texels = min(max(round(FINENESS * size[0]), TEXELS[0]), TEXELS[1])
+        self.scene, self.size = scene, size
         self.view = EyeView(scene, size, texels, SAMPLES)
         nothing = np.zeros(3)
         self.running = {
             surface.name: RunningLight(scene, surface, texels, nothing)
             for surface in scene.room.surfaces
         }
+        self.picture = np.zeros((size[1], size[0], 3), np.float32)
+        self.changed = np.ones_like(self.view.moving)
+        self._laid = self.changed
+        self._watch = watch_of(
+            self.view.backdrop,
+            self.view.room,
+            [one.changed.shape for one in self.running.values()],
+            size,
+        )
 
     @property
     def texel(self) -> float:
@@ -52,14 +64,18 @@ class EyeFilm:
     def luminance(self, poses: Sequence[Pose]) -> NDArray[np.float32]:
         """What is seen while the shutter is open over some poses, equally long each.
 
-        Spots and flashes are the mean of all poses; the balls stand as in the middle one.
+        The picture is the same array each time; `changed` are the blocks of eight pixels that
+        differ from what the last call made of it.
         """
+        # The balls' shadows hardly move meanwhile: their edges are far softer than that.
+        found, shadows = beams_over(poses), outlines(poses[len(poses) // 2])
         for running in self.running.values():
-            running.show(poses)
-        found = [beams(pose)[0] for pose in poses]
-        every = Beams._make(np.concatenate(column) for column in zip(*found, strict=True))
-        shared = every._replace(share=every.share / len(poses))
-        return self.view.frame(poses[len(poses) // 2], self.running, shared)
+            running.show(poses, found, shadows)
+        leaves = {name: one.changed for name, one in self.running.items()}
+        anew = reached(self._watch, list(leaves.values())) | self._laid | self.view.moving
+        self._laid = self.view.draw(poses, self.running, found, self.picture, anew, leaves)
+        self.changed = anew | self._laid
+        return self.picture
 
 
 def eye_frames(
@@ -82,5 +98,6 @@ def eye_frames(
 
     judged = [eye_exposure(seen(round(k * count / JUDGED) % count)) for k in range(JUDGED)]
     exposure = float(np.median(judged)) * 2.0**stops
+    picture = develop(film.picture, exposure)
     for number in range(count):
-        yield develop(seen(number), exposure)
+        yield develop(seen(number), exposure, picture, film.changed).copy()

@@ -18,16 +18,18 @@ MARGIN = 2.0
 """Pixels about a body that are traced too."""
 
 
-def spans_of(view: Camera, bodies: Bodies, turning: int) -> NDArray[np.int64]:
-    """Stretches of pixels: (k, 3) int, row, and columns from and to.
+def spans_of(
+    view: Camera, bodies: Bodies, turning: int
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Stretches of pixels that turning bodies may cover, and those that only others may.
 
     turning: how many bodies turn, the first ones: all pixels of their spheres are taken; of the
-    others the boxes about their polygons.
+    others the boxes about their polygons. Returns (k, 3) int each: row, and columns from and to.
     """
     width, height = (int(side) for side in view.size)
-    mask = np.zeros((height, width), bool)
+    moving, mask = np.zeros((height, width), bool), np.zeros((height, width), bool)
     for centre, radius in zip(bodies.centre[:turning], bodies.radius, strict=False):
-        _mark_sphere(view, centre, radius, mask)
+        _mark_sphere(view, centre, radius, moving)
     ends = [*bodies.root[1:], len(bodies.children)]
     for b in range(turning, len(bodies.root)):
         leaves = bodies.children[bodies.root[b] : ends[b]]
@@ -35,7 +37,7 @@ def spans_of(view: Camera, bodies: Bodies, turning: int) -> NDArray[np.int64]:
         first, last = (-1 - leaves[:, 0]).min(), (-1 - leaves[:, 0] + leaves[:, 1]).max()
         for polygon in bodies.corners[first:last]:
             _mark_polygon(view, polygon + bodies.centre[b], mask)
-    return _stretches(mask)
+    return _stretches(moving), _stretches(mask & ~moving)
 
 
 def _mark_sphere(view: Camera, centre: Floats, radius: float, mask: NDArray[np.bool_]) -> None:

@@ -25,6 +25,13 @@ REACH = 16.0
 """Exposed light beyond which nothing gets brighter: the curve is within 2e-7 of white."""
 
 CURVE_ROWS = 4096
+
+KNEE, BEND = 0.5, 0.8
+"""Exposed light from which on highlights are drawn together, and how gently: our own choice."""
+
+FAR_REACH, FAR_CURVE_ROWS = 4000.0, 16384
+"""The same with highlights drawn together: 4,000 comes to 7.3, within 7e-4 of white."""
+
 CODE_STEPS = 32768
 
 MOST_SAMPLES = 1_000_000
@@ -60,6 +67,16 @@ def picture_value(exposed: ArrayLike) -> NDArray[np.float64]:
     return -np.expm1(-toed)
 
 
+def drawn_together(exposed: ArrayLike) -> NDArray[np.float64]:
+    """Exposed light with its highlights drawn together by a long shoulder, not cut off.
+
+    exposed: (...) float. Logarithmic from KNEE on, as the density of a print film is to its
+    exposure, with the slope one at the knee.
+    """
+    light = np.asarray(exposed, dtype=np.float64)
+    return np.minimum(light, KNEE) + BEND * np.log1p(np.maximum(light - KNEE, 0.0) / BEND)
+
+
 def srgb_code(linear: ArrayLike) -> NDArray[np.float64]:
     """sRGB code 0..255, not rounded, of linear values (...) in 0..1 (IEC 61966-2-1)."""
     value = np.asarray(linear, dtype=np.float64)
@@ -70,20 +87,24 @@ def srgb_code(linear: ArrayLike) -> NDArray[np.float64]:
 
 
 class _Tables(NamedTuple):
+    reach: float
     curve: NDArray[np.float32]
     codes: NDArray[np.uint16]
     thresholds: NDArray[np.uint16]
 
 
 @cache
-def _tables() -> _Tables:
-    value = picture_value(REACH * np.linspace(0.0, 1.0, CURVE_ROWS + 1) ** 2)
+def _tables(shoulder: bool) -> _Tables:
+    reach, rows = (FAR_REACH, FAR_CURVE_ROWS) if shoulder else (REACH, CURVE_ROWS)
+    exposed = reach * np.linspace(0.0, 1.0, rows + 1) ** 2
+    value = picture_value(drawn_together(exposed) if shoulder else exposed)
     white = value * value**BLEACH
     columns = (value - white, white)
     curve = np.stack([part for c in columns for part in (c, np.diff(c, append=c[-1]))], axis=1)
     codes = srgb_code(np.linspace(0.0, 1.0, CODE_STEPS))
     noise = blue_noise()
     return _Tables(
+        reach,
         curve.astype(np.float32),
         np.round(256.0 * codes).astype(np.uint16),
         (noise * 256 // noise.size).astype(np.uint16),
@@ -95,6 +116,7 @@ def to_picture(
     scale: ArrayLike,
     picture: NDArray[np.uint8] | None = None,
     changed: NDArray[np.bool_] | None = None,
+    shoulder: bool = False,
 ) -> NDArray[np.uint8]:
     """Eight-bit sRGB picture of linear light.
 
@@ -102,6 +124,7 @@ def to_picture(
     (3,) float, one a channel.
     picture: (h, w, 3) uint8 to write into, else a new one. Returns the picture.
     changed: blocks of eight pixels a side to work out, (ceil(h / 8), ceil(w / 8)) bool, else all.
+    shoulder: for views with a lamp in them: highlights are `drawn_together` first, hue kept.
 
     The strongest channel takes the tone curve; the others keep their ratio to it, and all are
     mixed with white by the sixth power of the value, so hue stays (a straight line to white in
@@ -116,11 +139,11 @@ def to_picture(
     if changed is None:
         blocks = (-(-light.shape[0] // BLOCK), -(-light.shape[1] // BLOCK))
         changed = np.ones(blocks, np.bool_)
-    tables = _tables()
+    tables = _tables(shoulder)
     develop(
         np.ascontiguousarray(light, dtype=np.float32),
         np.full(3, scale, np.float32),
-        np.float32(REACH),
+        np.float32(tables.reach),
         tables.curve,
         tables.codes,
         tables.thresholds,

@@ -19,6 +19,13 @@ from glint.rig.survey import chart_of
 from glint.room.surface import Surface
 
 
+def beams_over(poses: Sequence[Pose]) -> Beams:
+    """The beams of some poses, equally long each: all of them, with their share of the time."""
+    found = [beams(pose)[0] for pose in poses]
+    every = Beams._make(np.concatenate(column) for column in zip(*found, strict=True))
+    return every._replace(share=every.share / len(poses))
+
+
 class RunningLight:
     """One surface's light map, kept up to date from pose to pose.
 
@@ -46,17 +53,25 @@ class RunningLight:
         self._touched = np.ones(self.blocks.leaf.shape[:2], np.bool_)
         self.changed = self._touched
 
-    def show(self, poses: Sequence[Pose]) -> None:
-        """Set lux to the mean over some poses, equally long each."""
+    def show(
+        self,
+        poses: Sequence[Pose],
+        found: Beams | None = None,
+        shadows: Outlines | None = None,
+    ) -> None:
+        """Set lux to the mean over some poses, equally long each.
+
+        found: their beams (`beams_over`) and shadows: their outlines, where other surfaces have
+        asked for them already.
+        """
         before: Flags = self._touched
         now = np.zeros_like(before)
         restore(self._still, before, self.lux)
         lamps = self.scene.lamp_arrays
-        shadows = together([outlines(pose) for pose in poses])
+        if shadows is None:
+            shadows = together([outlines(pose) for pose in poses])
         shade(lamps, shadows, self.chart, self.blocks, self.ambient, self.lux, now)
-        found = [beams(pose)[0] for pose in poses]
-        all_beams = Beams._make(np.concatenate(column) for column in zip(*found, strict=True))
-        shared = all_beams._replace(share=all_beams.share / len(poses))
+        shared = beams_over(poses) if found is None else found
         add_beams(shared, lamps, self.chart, self.lux, self.blocks, now, self._centres)
         if self._strings is not None:
             # Strings shine everywhere.

@@ -7,7 +7,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 
-from tests.bench import light_map, loop, per_tile, still, string, study
+from tests.bench import haze, light_map, loop, per_tile, still, string, study
 from tests.bench.figures import Figure, machine, table
 
 ROWS: dict[str, Callable[[bool], Iterator[Figure]]] = {
@@ -20,6 +20,8 @@ ROWS: dict[str, Callable[[bool], Iterator[Figure]]] = {
     "compare": study.compared,
     "measure": study.grown,
     "string": string.measure,
+    "eye-loop": loop.measure_eye,
+    "haze": haze.measure,
 }
 
 

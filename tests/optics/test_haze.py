@@ -11,7 +11,7 @@ from glint.optics.camera import camera
 from glint.optics.flash import straight
 from glint.optics.haze import gathered, in_cone, lay_over, phase
 from glint.optics.land import land_all
-from glint.picture.eye import room_light
+from glint.picture.surroundings import room_light
 from tests.optics.bench_top import round_lamp
 from tests.picture.test_eye import ROOM, STILL, mirrors
 

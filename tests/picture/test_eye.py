@@ -18,8 +18,9 @@ from glint.optics.flash import draw_flashes, sources_of, straight
 from glint.optics.gaze import draw_bodies, gaze_all
 from glint.optics.trace import trace
 from glint.picture.backdrop import backdrop_of
-from glint.picture.eye import EyeView, room_light
+from glint.picture.eye import EyeView
 from glint.picture.spans import spans_of
+from glint.picture.surroundings import room_light
 from glint.picture.things import Thing, joined
 from glint.rig.light import light
 from glint.rig.scene import build
@@ -43,6 +44,10 @@ def marked(room, texels=300):
     return lit
 
 
+def every_block(picture):
+    return np.ones((-(-picture.shape[0] // 8), -(-picture.shape[1] // 8)), bool)
+
+
 def mirrors(squares, reflectance=1.0, convex=False):
     """Mirrored squares (centre, normal, side) as one body."""
     polygons = plates(squares)
@@ -61,6 +66,7 @@ def mirrors(squares, reflectance=1.0, convex=False):
 
 
 STILL = turns(np.zeros(1))
+NOBODY = np.zeros((0, 0), np.float32)
 
 
 def seen_along(bodies, lit, eye, way):
@@ -104,15 +110,15 @@ def test_a_large_mirror_shows_the_room_as_from_the_mirrored_eye():
     shown = np.zeros((80, 120, 3), np.float32)
     middle = np.array([[0.5, 0.5]])
     every = np.array([(y, 0, 120) for y in range(80)])
-    draw_bodies(bodies, STILL, NO_LAMP, lit, view, every, middle, shown)
+    draw_bodies(bodies, STILL[None], NO_LAMP, lit, view, every, middle, shown, NOBODY)
     behind = camera(np.array([2.0, 0.3, 1.4]), np.array([0.0, 0.3, 1.6]), fov, size)
     straight_on = np.zeros_like(shown)
     backdrop = backdrop_of(ROOM, behind, lit)
-    draw_backdrop(backdrop, lit, straight_on)
+    draw_backdrop(backdrop, lit, every_block(straight_on), straight_on)
     one_tap = (np.diff(backdrop.start) == 1).reshape(80, 120)[:, ::-1]
     assert one_tap.mean() > 0.8
     assert shown[one_tap] == pytest.approx(straight_on[:, ::-1][one_tap], rel=2e-5)
-    assert spans_of(view, bodies, 0)[:, 0].tolist().count(40) == 3  # all of a row, in stretches
+    assert spans_of(view, bodies, 0)[1][:, 0].tolist().count(40) == 3  # all of a row, in stretches
 
 
 def furnace(scene, size=(160, 90)):
@@ -127,7 +133,8 @@ def furnace(scene, size=(160, 90)):
     dark = lamps._replace(candela=0.0 * lamps.candela, spread=0.0 * lamps.spread)
     picture = np.full((size[1], size[0], 3), 7.0 / math.pi, np.float32)
     turn = turns(np.linspace(0.3, 0.9, len(bodies.root)))
-    draw_bodies(bodies, turn, dark, room, view.camera, view.spans, view.samples, picture)
+    spans = np.concatenate([view.spans, view._still_spans])
+    draw_bodies(bodies, turn[None], dark, room, view.camera, spans, view.samples, picture, NOBODY)
     return view, picture
 
 
@@ -168,7 +175,7 @@ def test_an_evenly_lit_room_has_one_luminance(room, fov, monkeypatch):
         np.array(eye.at_m, float), np.array(eye.look_m, float), math.radians(fov), (96, 64)
     )
     picture = np.zeros((64, 96, 3), np.float32)
-    draw_backdrop(backdrop_of(scene.room, view, lit), lit, picture)
+    draw_backdrop(backdrop_of(scene.room, view, lit), lit, every_block(picture), picture)
     expected = np.broadcast_to(0.4 * np.array([5.0, 6.0, 7.0]) / math.pi, picture.shape)
     assert picture == pytest.approx(expected, rel=1e-5)
 
@@ -195,7 +202,7 @@ def test_a_lens_in_a_mirror_sends_the_eye_what_the_inverse_square_law_says(width
     # A body far behind the eye, that is in nobody's way.
     bodies = mirrors([((0.0, -2.9, 0.2), (0, 0, 1), 0.01)])
     sources = sources_of(beams)
-    draw_flashes(beams, lamps, bodies, STILL, view, picture, sources)
+    draw_flashes(beams, lamps, bodies, STILL, view, picture, every_block(picture), sources)
     away = np.linalg.norm(to_lamp) + np.linalg.norm(to_eye)
     expected = 0.86 * 20000.0 / away**2
     assert sources[0, 4] == pytest.approx(expected, rel=2e-3)
@@ -214,7 +221,11 @@ def test_a_lamp_is_seen_straight_and_hidden_by_what_stands_before_it():
         picture = np.zeros((120, 200, 3), np.float32)
         bodies = mirrors([(place, (0, -1, 0), 0.1)])
         direct = straight(lamps)
-        draw_flashes(direct, lamps, bodies, STILL, view, picture, sources_of(direct))
+        touched = ~every_block(picture)
+        draw_flashes(direct, lamps, bodies, STILL, view, picture, touched, sources_of(direct))
+        assert touched.any() == bool(expected)
+        shown = np.argwhere(picture[..., 1] > 0.0)
+        assert {tuple(at) for at in shown // 8} == {tuple(at) for at in np.argwhere(touched)}
         assert arrives(view, picture) == pytest.approx(expected, rel=3e-3)
 
 

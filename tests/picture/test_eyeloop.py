@@ -39,8 +39,30 @@ def test_a_film_of_one_instant_is_the_still_view():
     fresh = EyeFilm(scene, (128, 72))
     fresh.view._glow = film.view._glow
     fresh.view.room = film.view.room
+    fresh.view.backdrop = film.view.backdrop
     expected = fresh.view.frame(pose, light(pose, film.view.texels))
     assert np.allclose(seen, expected, rtol=1e-3, atol=1e-4 * expected.max())
+
+
+def test_only_what_changes_is_drawn_and_nothing_is_forgotten():
+    scene = evening()
+    film = EyeFilm(scene, (128, 72))
+    before = film.luminance([scene.at(degrees=3.0)]).copy()
+    assert film.changed.all()
+    shares = []
+    for degrees in (4.0, 9.0, 10.0):
+        poses = [scene.at(degrees=degrees), scene.at(degrees=degrees + 0.5)]
+        seen = film.luminance(poses)
+        differs = np.any(seen != before, axis=2)
+        outside = ~np.kron(film.changed, np.ones((8, 8), bool))[:72, :128]
+        assert differs.any() and not differs[outside].any()
+        shares.append(film.changed.mean())
+        fresh = EyeFilm(scene, (128, 72))
+        fresh.view._glow, fresh.view.room = film.view._glow, film.view.room
+        fresh.view.backdrop = film.view.backdrop
+        assert np.allclose(seen, fresh.luminance(poses), rtol=1e-4, atol=1e-5 * seen.max())
+        before = seen.copy()
+    assert min(shares) < 0.9
 
 
 def test_what_is_seen_after_a_period_is_what_was_seen():

@@ -1,0 +1,96 @@
+"""Which parts of a view change when parts of the light maps do."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from glint.optics.arrays import Flags, Integers
+from glint.optics.backdrop import Backdrop
+from glint.optics.chart import LEAF
+from glint.optics.compile import kernel
+from glint.optics.roomlight import RoomLight
+from glint.optics.tone import BLOCK
+
+
+class Watch(NamedTuple):
+    """For each block of BLOCK pixels, the leaves of the light maps that it shows.
+
+    shape: rows and columns of blocks. start: (blocks + 1,) int, each block's first entry
+    leaf: (k,) int32, numbered through all maps, row by row
+    """
+
+    shape: tuple[int, int]
+    start: Integers
+    leaf: np.ndarray
+
+
+@kernel
+def _leaves(tap, texel, height, width, first_texel, columns, first_leaf, leaf_columns, number):
+    """Each block's leaves, none twice: where they start, and all of them in a row."""
+    rows, across = (height + BLOCK - 1) // BLOCK, (width + BLOCK - 1) // BLOCK
+    start = np.zeros(rows * across + 1, np.int64)
+    leaf = np.empty(0, np.int32)
+    for writing in range(2):
+        last_seen = np.full(number, -1, np.int64)
+        found = 0
+        if writing:
+            leaf = np.empty(start[-1], np.int32)
+        for block in range(rows * across):
+            top, left = block // across * BLOCK, block % across * BLOCK
+            for i in range(top, min(top + BLOCK, height)):
+                begin, end = tap[i * width + left], tap[i * width + min(left + BLOCK, width)]
+                for t in range(begin, end):
+                    for k in range(4):
+                        s = first_texel.shape[0] - 1
+                        while texel[t, k] < first_texel[s]:
+                            s -= 1
+                        row, column = divmod(texel[t, k] - first_texel[s], columns[s])
+                        here = first_leaf[s] + row // LEAF * leaf_columns[s] + column // LEAF
+                        if last_seen[here] != block:
+                            last_seen[here] = block
+                            if writing:
+                                leaf[found] = here
+                            found += 1
+            start[block + 1] = found
+    return start, leaf
+
+
+def watch_of(
+    view: Backdrop, room: RoomLight, shapes: Sequence[tuple[int, int]], size: tuple[int, int]
+) -> Watch:
+    """The leaves that each block of a view shows.
+
+    shapes: rows and columns of leaves of each map. size: width and height of the view, pixels.
+    """
+    numbers = [rows * columns for rows, columns in shapes]
+    start, leaf = _leaves(
+        view.start,
+        view.texel,
+        size[1],
+        size[0],
+        room.start,
+        np.ascontiguousarray(room.sizes[:, 1]),
+        np.cumsum([0, *numbers[:-1]]).astype(np.int64),
+        np.array([columns for _, columns in shapes], np.int64),
+        sum(numbers),
+    )
+    return Watch((-(-size[1] // BLOCK), -(-size[0] // BLOCK)), start, leaf)
+
+
+@kernel
+def _any(start, leaf, changed, found):
+    for block in range(found.shape[0]):
+        for k in range(start[block], start[block + 1]):
+            if changed[leaf[k]]:
+                found[block] = True
+                break
+
+
+def reached(watch: Watch, changed: Sequence[Flags]) -> Flags:
+    """Blocks of the view, (rows, columns) bool, that show a changed leaf of any map."""
+    found = np.zeros(watch.shape[0] * watch.shape[1], np.bool_)
+    _any(watch.start, watch.leaf, np.concatenate([one.ravel() for one in changed]), found)
+    return found.reshape(watch.shape)

@@ -1,0 +1,63 @@
+"""The room as an eye's view knows it: its maps side by side, painted, and the light between."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glint.optics.chart import points
+from glint.optics.glow import bounced, coarse_means, patches_of, spread_out
+from glint.optics.roomlight import RoomLight
+from glint.rig.survey import chart_of
+from glint.room.space import Room
+
+PATCHES = 20
+"""Patches across a surface, between which light bounces about."""
+
+
+def room_light(room: Room, texels: int) -> RoomLight:
+    """The room's maps side by side, painted, and still dark."""
+    charts = [chart_of(surface, texels) for surface in room.surfaces]
+    areas = [int(chart.size[0] * chart.size[1]) for chart in charts]
+    paints = []
+    for surface, chart in zip(room.surfaces, charts, strict=True):
+        if room.is_plain(surface):
+            paint = np.broadcast_to(surface.reflectance / math.pi, (*chart.size, 3))
+        else:
+            _, place = points(chart.kind, chart.size, chart.place, chart.form)
+            paint = room.paint(surface, place, math.sqrt(chart.texel_area)) / math.pi
+        paints.append(paint.reshape(-1, 3).astype(np.float32))
+    return RoomLight(
+        np.array([chart.kind for chart in charts], np.int64),
+        np.array([chart.form for chart in charts]),
+        np.array([chart.place for chart in charts]),
+        np.array([chart.size for chart in charts], np.int64),
+        np.cumsum([0, *areas[:-1]]).astype(np.int64),
+        np.zeros((sum(areas), 3), np.float32),
+        np.zeros(3),
+        np.concatenate(paints),
+    )
+
+
+def glow_of(room: Room, lux: list[np.ndarray]) -> tuple[NDArray[np.float32], np.ndarray]:
+    """Light that bounces about, and the ambient, as direct light on the maps makes them.
+
+    lux: of each surface, (h, w, 3) float32, lx. Returns what to add to each texel of the maps in
+    a row, (t, 3) float32, lx, and what falls on things in the middle of the room, (3,) float, lx.
+    """
+    patches = patches_of(tuple(chart_of(surface, PATCHES) for surface in room.surfaces))
+    direct = coarse_means(patches, lux)
+    paint = np.concatenate(
+        [
+            np.broadcast_to(surface.mean_reflectance, (int(inside.sum()), 3))
+            for surface, inside in zip(room.surfaces, patches.inside, strict=True)
+        ]
+    )
+    # The ambient is there before any lamp: its own bounces are in it already.
+    soft = bounced(patches, direct, paint)
+    fine = spread_out(patches, soft, [(len(one), one.shape[1]) for one in lux])
+    glow = np.concatenate([one.reshape(-1, 3) for one in fine]) + room.ambient
+    sent = paint * (direct + soft) * patches.area[:, None]
+    return glow.astype(np.float32), room.ambient + sent.sum(axis=0) / patches.area.sum()
