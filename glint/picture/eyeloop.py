@@ -51,7 +51,7 @@ class EyeFilm:
         self._watch = watch_of(
             self.view.backdrop,
             self.view.room,
-            [one.changed.shape for one in self.running.values()],
+            [(len(one.changed), one.changed.shape[1]) for one in self.running.values()],
             size,
         )
 
