@@ -70,6 +70,8 @@ def _add(centres, inside, whole, met, order, lux, touched):
     for job in prange(order.shape[0]):
         r = order[job]
         for c in range(met.shape[1]):
+            if r * LEAF >= height or c * LEAF >= width:
+                continue  # a leaf that only fills up a hall
             if not met[r, c] and not _beside(centres, met, r, c):
                 continue
             touched[r, c] = True

@@ -51,7 +51,7 @@ class EyeFilm:
         self._watch = watch_of(
             self.view.backdrop,
             self.view.room,
-            [(len(one.changed), one.changed.shape[1]) for one in self.running.values()],
+            [one.blocks.leaf.shape[:2] for one in self.running.values()],
             size,
         )
 

@@ -95,9 +95,9 @@ class Scene:
     @cached_property
     def facing(self) -> Facing:
         """Which panels and tiles can stand in each tile's way; the same in every pose."""
-        # Tiles that sit askew may overlook each other on a convex body too.
+        # Tiles that sit askew may overlook each other on a convex body too, as may plugs of holes.
         convex = [
-            ball.body.convex and row.tile.tilt_sd_deg == 0.0
+            ball.body.convex and row.tile.tilt_sd_deg == 0.0 and ball.hole == 0.0
             for ball, row in zip(self.balls, self.file.ball, strict=True)
         ]
         return facing_lists(self.still_polygons, np.array(convex))
