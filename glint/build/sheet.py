@@ -106,7 +106,7 @@ def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:
         mass=mass,
         across=2 * body.radius,
         loop=girth(corners),
-        hanging=hang(body, mass, _cord(scene, ball, workshop, mass)),
+        hanging=hang(body, mass, _cord(scene, ball, table.hang.cord_m or workshop.cord_m, mass)),
         rated=workshop.hardware_factor * mass.total,
         hours=hours(
             len(body.tile_sides), joint_count, sum(kind.with_spares for kind in panels), workshop
@@ -115,10 +115,10 @@ def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:
     )
 
 
-def _cord(scene: Scene, ball: Ball, workshop: WorkshopTable, mass: Mass) -> float:
+def _cord(scene: Scene, ball: Ball, given: float | None, mass: Mass) -> float:
     """The cord's length, m: as given, or from the top of the ball straight up to the dome."""
-    if workshop.cord_m is not None:
-        return workshop.cord_m
+    if given is not None:
+        return given
     x, y, z = ball.centre
     top = float(z) + hang(ball.body, mass, 1.0).hold
     return ceiling_height(scene.file.room, math.hypot(x, y)) - top

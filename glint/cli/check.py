@@ -67,6 +67,8 @@ def check(scene: Path, as_json: bool) -> None:
     if found["strings"]:
         click.echo()
         print_table(STRINGS, ([row[c.key] for c in STRINGS] for row in found["strings"]))
+    for line in _to_and_fro(found["balls"]):
+        click.echo(f"\n{line}")
     for warning in found["warnings"]:
         click.echo(f"\nwarning: {warning}")
 
@@ -89,6 +91,8 @@ def _found(scene: Scene) -> dict[str, Any]:
                 "diameter_m": 2.0 * ball.body.radius,
                 "height_m": float(ball.centre[2]),
                 "rpm": row.motion.rpm,
+                "swing_s": None if ball.swing is None else ball.swing.period,
+                "twist_s": row.motion.twist_period_s,
                 "symmetry": ball.body.symmetry,
                 "cutting_tiles": len(crowded.tiles),
                 "cutting_panels": len(crowded.panels),
@@ -146,6 +150,17 @@ def _overhang(row: BallTable) -> list[str]:
     return [
         f'ball "{row.name}": its tiles reach over its seams, which keeps light in; up to '
         f"seam_mm = {2.0 * margin:.2f} they do not"
+    ]
+
+
+def _to_and_fro(balls: list[dict[str, Any]]) -> list[str]:
+    """A line each on what swings and twists."""
+    kinds = (("swing_s", "swings"), ("twist_s", "twists"))
+    return [
+        f'ball "{ball["name"]}": {verb} there and back in {ball[key]:.3f} s'
+        for ball in balls
+        for key, verb in kinds
+        if ball[key] is not None
     ]
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from glint.cli.mistakes import Number
-from glint.scene.errors import printable
+from glint.scene.errors import listed, printable
 
 SCENE = click.argument("scene", type=click.Path(path_type=Path))
 
@@ -55,8 +55,12 @@ SCHEDULER = click.option(
 )
 
 
+SIZES = {"square": (1080, 1080), "upright": (1080, 1920), "wide": (1920, 1080)}
+"""Sizes by name, pixels, for what is shared: common practice on telephones and screens."""
+
+
 class PictureSize(click.ParamType):
-    """Width and height in pixels, as "1920x1080"; one number for a square."""
+    """Width and height in pixels, as "1920x1080"; one number for a square; or a name of SIZES."""
 
     name = "WxH"
 
@@ -69,10 +73,13 @@ class PictureSize(click.ParamType):
         """(width, height) of what was written; fails with what is allowed."""
         if isinstance(value, tuple):
             return value
+        if value in SIZES:
+            return SIZES[str(value)]
         found = re.fullmatch(r"([0-9]{1,9})(?:[xX\u00d7]([0-9]{1,9}))?", str(value))
         if found is None:
             shown = printable(str(value), 40)
-            self.fail(f'"{shown}" is no size; allowed: WxH, such as 1920x1080, or one number')
+            forms = f"WxH, such as 1920x1080, one number, {listed(SIZES)}"
+            self.fail(f'"{shown}" is no size; allowed: {forms}')
         width = int(found[1])
         height = int(found[2] or width)
         if not (self.least <= min(width, height) and max(width, height) <= self.most):

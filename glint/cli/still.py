@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from glint.cli.inputs import keep_inputs
+from glint.cli.mistakes import Number
 from glint.cli.options import AT, EV, FORCE, SCENE, VIEW, PictureSize
 from glint.cli.progress import working
 from glint.scene.errors import UsageError, printable
@@ -17,6 +18,11 @@ from glint.scene.output import check_output, whole_file
 @click.command()
 @SCENE
 @AT
+@click.option(
+    "--seconds",
+    type=Number(-1e6, 1e6),
+    help="So long after the beginning instead, for what swings or twists.",
+)
 @click.option("--turn", is_flag=True, help="A long exposure over one turn of the slowest ball.")
 @VIEW
 @click.option(
@@ -38,6 +44,7 @@ from glint.scene.output import check_output, whole_file
 def still(
     scene: Path,
     degrees: float,
+    seconds: float | None,
     turn: bool,
     view: str,
     size: tuple[int, int] | None,
@@ -70,6 +77,8 @@ def still(
         check_output(data, force=force, endings=(".npz",))
     if turn and degrees:
         raise UsageError("--turn takes in every angle: leave --at off")
+    if seconds is not None and (degrees or turn):
+        raise UsageError("--seconds is an instant by itself: leave --at and --turn off")
     if turn and view == "eye":
         raise UsageError("an eye's view is of an instant: leave --turn off")
     size = size or ((1280, 720) if view == "eye" else (1024, 1024))
@@ -79,7 +88,7 @@ def still(
         place = files.enter_context(whole_file(target, force))
         arrays = files.enter_context(whole_file(data, force)) if data is not None else None
         side = side_of_map(*size) if view != "eye" else 1024
-        pose = built.at(degrees=degrees)
+        pose = built.at(degrees=degrees) if seconds is None else built.at(seconds=seconds)
         seen = built.room.seen_from(view).name if data is None and view != "eye" else None
         if view == "eye":
             picture = draw(pose, view, size, ev)

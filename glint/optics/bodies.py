@@ -1,7 +1,7 @@
 """Solid things in the room as flat polygons, and which of them a ray meets first.
 
-Each body turns about an upright axis through its centre. Its polygons are kept in its own frame
-in a tree of boxes (bounding volumes: Rubin & Whitted 1980) that is built once.
+A body's polygons are kept in its own frame, in a tree of boxes (bounding volumes: Rubin & Whitted
+1980) that is built once; how it is turned, and where its centre is, may be others in every picture.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ class Bodies(NamedTuple):
     boxes: (m, 6) float, m, least and most corner. children: (m, 2) int, of a branch the nodes
         below, of a leaf minus one minus its first polygon, and how many
     root: (b,) int, each body's top node
-    centre: (b, 3) float, m. radius: (b,) float, m, of the sphere about the centre that holds all
+    centre: (b, 3) float, m, at rest. radius: (b,) float, m, of the sphere about it that holds all
     """
 
     corners: Floats
@@ -116,23 +116,27 @@ def _inverse(value):
 def nearest_polygon(bodies, turn, x, y, z, dx, dy, dz, limit, skip, stack):
     """The polygon that a ray meets first within a limit: (body, polygon, path, m).
 
-    turn: (b, 2) float, cosine and sine of each body's angle. skip: a body to look through, or
+    turn: (b, 12) float, how each body stands, see `stances`. skip: a body to look through, or
     NOTHING. stack: (DEEPEST,) int, scratch. Both numbers are NOTHING where nothing is met.
     """
     found_body, found, nearest = NOTHING, NOTHING, limit
     for b in range(bodies.root.shape[0]):
         if b == skip:
             continue
-        ox, oy, oz = x - bodies.centre[b, 0], y - bodies.centre[b, 1], z - bodies.centre[b, 2]
+        t = turn[b]
+        ox, oy, oz = x - t[9], y - t[10], z - t[11]
         along = -(ox * dx + oy * dy + oz * dz)
         away = ox * ox + oy * oy + oz * oz
         radius = bodies.radius[b]
         outside = away > radius * radius
         if outside and (along < 0.0 or away - along * along > radius * radius):
             continue
-        c, s = turn[b, 0], turn[b, 1]
-        px, py, pz = c * ox + s * oy, c * oy - s * ox, oz
-        vx, vy, vz = c * dx + s * dy, c * dy - s * dx, dz
+        px = t[0] * ox + t[3] * oy + t[6] * oz
+        py = t[1] * ox + t[4] * oy + t[7] * oz
+        pz = t[2] * ox + t[5] * oy + t[8] * oz
+        vx = t[0] * dx + t[3] * dy + t[6] * dz
+        vy = t[1] * dx + t[4] * dy + t[7] * dz
+        vz = t[2] * dx + t[5] * dy + t[8] * dz
         ix, iy, iz = _inverse(vx), _inverse(vy), _inverse(vz)
         if _enters(bodies.boxes[bodies.root[b]], px, py, pz, ix, iy, iz, nearest) >= nearest:
             continue
@@ -165,13 +169,26 @@ def nearest_polygon(bodies, turn, x, y, z, dx, dy, dz, limit, skip, stack):
 @kernel
 def turned_normal(bodies, turn, body, polygon):
     """A polygon's normal in the room's frame."""
-    n, c, s = bodies.normals[polygon], turn[body, 0], turn[body, 1]
-    return c * n[0] - s * n[1], s * n[0] + c * n[1], n[2]
+    n, t = bodies.normals[polygon], turn[body]
+    return (
+        t[0] * n[0] + t[1] * n[1] + t[2] * n[2],
+        t[3] * n[0] + t[4] * n[1] + t[5] * n[2],
+        t[6] * n[0] + t[7] * n[1] + t[8] * n[2],
+    )
 
 
-def turns(angles: Floats) -> Floats:
-    """Cosines and sines of the bodies' angles, as the kernels take them: (b, 2) float."""
-    return np.column_stack([np.cos(angles), np.sin(angles)])
+def stances(rotations: Floats, centres: Floats) -> Floats:
+    """How bodies stand, as the kernels take it: (b, 12) float.
+
+    rotations: (b, 3, 3) float, from each body's frame to the room's, kept row by row; centres:
+    (b, 3) float, m.
+    """
+    return np.hstack([rotations.reshape(-1, 9), centres])
+
+
+def at_rest(bodies: Bodies) -> Floats:
+    """How bodies stand that are not turned: (b, 12) float."""
+    return stances(np.tile(np.eye(3), (len(bodies.root), 1, 1)), bodies.centre)
 
 
 def tree_depth(children: Integers, root: int = 0) -> int:

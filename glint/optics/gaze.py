@@ -108,7 +108,7 @@ def draw_bodies(bodies, instants, lamps, room, camera, spans, samples, picture, 
     """Draw the bodies over the room's picture, each pixel by the mean of fixed samples,
     of half of them where those are much alike.
 
-    instants: (m, b, 2) float, where the bodies stand while the shutter is open; samples take them
+    instants: (m, b, 12) float, where the bodies stand while the shutter is open; samples take them
         in turn, which streaks what moves (Cook, Porter & Carpenter 1984).
     spans: (k, 3) int, row and first and last column + 1 of stretches of pixels, none twice.
     samples: (n, 2) float, places in a pixel, 0..1. picture: (h, w, 3) float32, changed in place.

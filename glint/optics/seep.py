@@ -329,7 +329,7 @@ def vector_at(table, near, far, x, y, z):
 
 
 @kernel(parallel=True)
-def _add(table, near, far, centre, cosine, sine, radiance, kind, size, place, form, step, lux):
+def _add(table, near, far, centre, turn, radiance, kind, size, place, form, step, lux):
     rows, columns = (size[0] - 1) // step + 2, (size[1] - 1) // step + 2
     knots = np.empty((rows, columns))
     for r in prange(rows):
@@ -341,10 +341,14 @@ def _add(table, near, far, centre, cosine, sine, radiance, kind, size, place, fo
                 place[2] + r * step * place[3],
             )
             dx, dy, dz = x - centre[0], y - centre[1], z - centre[2]
-            bx, by = cosine * dx + sine * dy, cosine * dy - sine * dx
-            fx, fy, fz = vector_at(table, near, far, bx, by, dz)
-            gx, gy = cosine * fx - sine * fy, cosine * fy + sine * fx
-            knots[r, c] = max(-(nx * gx + ny * gy + nz * fz), 0.0)
+            bx = turn[0, 0] * dx + turn[1, 0] * dy + turn[2, 0] * dz
+            by = turn[0, 1] * dx + turn[1, 1] * dy + turn[2, 1] * dz
+            bz = turn[0, 2] * dx + turn[1, 2] * dy + turn[2, 2] * dz
+            fx, fy, fz = vector_at(table, near, far, bx, by, bz)
+            gx = turn[0, 0] * fx + turn[0, 1] * fy + turn[0, 2] * fz
+            gy = turn[1, 0] * fx + turn[1, 1] * fy + turn[1, 2] * fz
+            gz = turn[2, 0] * fx + turn[2, 1] * fy + turn[2, 2] * fz
+            knots[r, c] = max(-(nx * gx + ny * gy + nz * gz), 0.0)
     for row in prange(size[0]):
         r, u = row // step, (row % step) / step
         for column in range(size[1]):
@@ -365,12 +369,12 @@ apart."""
 
 
 def add_glow(
-    found: Seep, centre: Floats, angle: float, radiance: Floats, chart: Chart, lux: np.ndarray
+    found: Seep, centre: Floats, turn: Floats, radiance: Floats, chart: Chart, lux: np.ndarray
 ) -> None:
-    """Add the glow of a body turned by an angle, rad, to a map.
+    """Add the glow of a body to a map.
 
-    centre: (3,) float, m; radiance: (3,) float, cd/m**2 of the openings, linear RGB;
-    lux: (h, w, 3) float32, lx, changed in place.
+    centre: (3,) float, m; turn: (3, 3) float, from the body's frame to the room's; radiance: (3,)
+    float, cd/m**2 of the openings, linear RGB; lux: (h, w, 3) float32, lx, changed in place.
     """
     texel = math.sqrt(chart.texel_area)
     step = int(min(max(FINE * found.near // texel, 1), 8))
@@ -379,8 +383,7 @@ def add_glow(
         found.near,
         found.far,
         np.asarray(centre, float),
-        math.cos(angle),
-        math.sin(angle),
+        np.ascontiguousarray(turn, float),
         np.asarray(radiance, float),
         chart.kind,
         chart.size,

@@ -9,9 +9,9 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.optics.arrays import Beams, Flags, Floats
+from glint.optics.arrays import Beams, Flags
 from glint.optics.backdrop import draw_backdrop
-from glint.optics.bodies import turns
+from glint.optics.bodies import at_rest
 from glint.optics.camera import camera
 from glint.optics.flash import draw_flashes, sources_of, straight
 from glint.optics.gaze import draw_bodies
@@ -22,7 +22,7 @@ from glint.optics.tone import BLOCK
 from glint.picture.backdrop import backdrop_of
 from glint.picture.spans import spans_of
 from glint.picture.surroundings import glow_of, room_light
-from glint.picture.things import things
+from glint.picture.things import stances_of, sweep_of, things
 from glint.rig.light import beams
 from glint.rig.onlooker import require_eye
 from glint.rig.pose import Pose
@@ -73,7 +73,8 @@ class EyeView:
         self.room = room_light(scene.room, texels)
         self.bodies, self._balls = things(scene, self.room.kinds, self.room.forms)
         self.backdrop = backdrop_of(scene.room, self.camera, self.room)
-        self.spans, self._still_spans = spans_of(self.camera, self.bodies, self._balls)
+        sweep = sweep_of(scene, self.bodies)
+        self.spans, self._still_spans = spans_of(self.camera, self.bodies, self._balls, sweep)
         self.moving = _blocks_of(self.spans, size)
         self.samples = _lattice(samples)
         self._lamps = straight(scene.lamp_arrays)
@@ -109,7 +110,7 @@ class EyeView:
         """
         room = self._lit(maps, leaves)
         lamps = self.scene.lamp_arrays
-        stands = np.array([self._turns(pose.angles) for pose in poses])
+        stands = np.array([stances_of(self.bodies, pose) for pose in poses])
         if blocks is None:
             blocks = np.ones_like(self.moving)
         draw_backdrop(self.backdrop, room, blocks, picture)
@@ -139,11 +140,6 @@ class EyeView:
             laid[:] = True
         return laid
 
-    def _turns(self, angles: Sequence[float]) -> Floats:
-        every = np.zeros(len(self.bodies.root))
-        every[: self._balls] = angles
-        return turns(every)
-
     def _lit(self, maps: Mapping[str, Lit], leaves: Mapping[str, Flags] | None) -> RoomLight:
         """The maps with the light that bounces about added: worked out for the first frame and
         kept, for spots move but their mean hardly changes."""
@@ -169,7 +165,7 @@ class EyeView:
         kept = np.ones(still.shape[:2], np.float32)
         draw_bodies(
             self.bodies,
-            self._turns([0.0] * self._balls)[None],
+            at_rest(self.bodies)[None],
             self.scene.lamp_arrays,
             self.room,
             self.camera,

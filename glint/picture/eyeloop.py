@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 
 import numpy as np
@@ -82,22 +82,34 @@ def eye_frames(
     scene: Scene,
     size: tuple[int, int],
     count: int,
-    moments: Callable[[int, float], list[Fraction]],
+    exposures: Callable[[int, float], list[tuple[float, list[Fraction]]]],
     stops: float,
+    numbers: Iterable[int],
 ) -> Iterator[NDArray[np.uint8]]:
     """Eight-bit frames of a loop, (h, w, 3) uint8 each.
 
-    moments: of a frame's number and the side of a texel, m: the seconds that it is the mean of.
-    stops: brighter than the automatic exposure.
+    exposures: of a frame's number and the side of a texel, m: shares of its light, and the moments,
+    s, that each is the mean of. stops: brighter than the automatic exposure. numbers: of the
+    frames that are wanted, out of count.
     """
     film = EyeFilm(scene, size)
 
-    def seen(number: int) -> NDArray[np.float32]:
-        times = moments(number, film.texel)
-        return film.luminance([scene.at(seconds=float(time)) for time in times])
+    def seen(number: int) -> tuple[NDArray[np.float32], bool]:
+        """A frame's luminance, and whether it is mixed of several exposures."""
+        parts = exposures(number, film.texel)
+        if len(parts) == 1:
+            return film.luminance(scene.poses(parts[0][1])), False
+        total = np.zeros_like(film.picture)
+        for share, times in parts:
+            total += np.float32(share) * film.luminance(scene.poses(times))
+        return total, True
 
-    judged = [eye_exposure(seen(round(k * count / JUDGED) % count)) for k in range(JUDGED)]
+    judged = [eye_exposure(seen(round(k * count / JUDGED) % count)[0]) for k in range(JUDGED)]
     exposure = float(np.median(judged)) * 2.0**stops
-    picture = develop(film.picture, exposure)
-    for number in range(count):
-        yield develop(seen(number), exposure, picture, film.changed).copy()
+    picture, was_mixed = develop(film.picture, exposure), False
+    for number in numbers:
+        shown, mixed = seen(number)
+        # What was mixed may be anywhere, and so may be what takes its place.
+        changed = np.ones_like(film.changed) if mixed or was_mixed else film.changed
+        was_mixed = mixed
+        yield develop(shown, exposure, picture, changed).copy()

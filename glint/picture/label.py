@@ -5,17 +5,34 @@ from __future__ import annotations
 import hashlib
 
 import glint
+from glint.scene.files import LAMP_LIMIT, MESH_LIMIT, read_named_file
 from glint.scene.model import SceneFile
+
+BESIDE_THE_LIGHT = {"title", "candidate", "free", "goal", "visible_contrast"}
+"""Tables and keys of a scene file that change nothing in a picture."""
 
 
 def label(scene: SceneFile) -> dict[str, str]:
-    """The entries "title", "software" and "scene" (a SHA-256 of every value of the scene file)."""
-    digest = hashlib.sha256(scene.model_dump_json().encode()).hexdigest()
+    """The entries "title", "software" and "scene", which is `scene_hash`."""
     return {
         "title": scene.title,
         "software": f"glint {glint.__version__}",
-        "scene": f"sha256 {digest}",
+        "scene": f"sha256 {scene_hash(scene)}",
     }
+
+
+def scene_hash(scene: SceneFile) -> str:
+    """SHA-256 of everything in a scene that decides what it looks like: every value, defaults as
+    well, and the content of the lamp files and meshes that it names. Raises FileError where one of
+    them can no longer be read."""
+    digest = hashlib.sha256(scene.model_dump_json(exclude=BESIDE_THE_LIGHT).encode())
+    named = [(lamp.file, LAMP_LIMIT) for lamp in scene.lamp]
+    named += [(ball.shape.mesh, MESH_LIMIT) for ball in scene.ball]
+    for name, limit in named:
+        if name is not None:
+            content = read_named_file(scene.folder, name, limit)
+            digest.update(hashlib.sha256(content).digest())
+    return digest.hexdigest()
 
 
 def in_one_text(entries: dict[str, str]) -> str:

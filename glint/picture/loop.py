@@ -1,32 +1,39 @@
-"""A loop without a join: one period of the pattern, each frame as long as the shutter is open."""
+"""Loops as files: one cycle of the motion, a poster, and what the file says about itself."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator
-from fractions import Fraction
+from contextlib import ExitStack
 from functools import partial
 from pathlib import Path
+from typing import NamedTuple
 
-import numpy as np
-
-import glint
 from glint.picture.ahead import prepared
 from glint.picture.develop import eye_width
-from glint.picture.eyeloop import eye_frames
+from glint.picture.film import Film, Picture
+from glint.picture.fit import MEGABYTE, Setting, in_words, settings, write_within
+from glint.picture.label import label
 from glint.picture.movie import check_movie, write_movie
-from glint.picture.still import luminance
-from glint.picture.tone import auto_exposure, to_picture
-from glint.rig.light import LightMap, light
-from glint.rig.motion import period
-from glint.rig.running import RunningLight
+from glint.picture.png import write_png
+from glint.rig.motion import LONGEST, cycle
 from glint.rig.scene import Scene
-from glint.scene.output import whole_file
+from glint.scene.errors import UsageError
+from glint.scene.output import check_output, whole_file
 
-STREAK = 3.0
-"""Most texels that a spot moves between two instants of one open shutter."""
 
-MOST_INSTANTS = 16
+class Filmed(NamedTuple):
+    """What came out.
+
+    frames: how many; seconds: how long they last; size: width and height, pixels
+    length: of the file, bytes; notes: a line each on what had to be done about the join or the
+    file's size
+    """
+
+    frames: int
+    seconds: float
+    size: tuple[int, int]
+    length: int
+    notes: tuple[str, ...]
 
 
 def loop(
@@ -34,83 +41,100 @@ def loop(
     path: str | Path,
     view: str = "dome",
     fps: int = 30,
-    size: int = 720,
+    size: int | tuple[int, int] = 720,
     shutter: float = 180.0,
     ev: float = 0.0,
     force: bool = False,
     progress: Callable[[int, int], None] | None = None,
-) -> int:
-    """Write a loop of one surface; returns the number of frames.
+    *,
+    max_mb: float | None = None,
+    poster: str | Path | None = None,
+    longest: int = LONGEST,
+) -> Filmed:
+    """Write a loop; its ending says whether as MP4, GIF, WebP or animated PNG.
 
-    The loop lasts one period of the pattern, to the nearest frame, and its frames share out the
-    period evenly, so the last is one step before the first. shutter: degrees of each frame's time
-    for which it gathers light, 360 the whole; 0 a single instant. One exposure, that of the first
-    frame's pattern, holds for all. view: as of `draw`; size: the picture's height in pixels.
+    The loop lasts one period of the motion, to the nearest frame, and its frames share it out
+    evenly, so the last is one step before the first; where there is no period of at most `longest`
+    seconds, the end is faded into the beginning. view: as of `draw`. size: width and height,
+    pixels; a round map stands in the middle. One number is the height, of an eye's view at 16 to
+    9, of others of a square. shutter: degrees of each frame's time for which it gathers light, 360
+    the whole; 0 a single instant. One exposure holds for all. max_mb: most megabytes of 10**6
+    bytes, reached by a lower quality, then a smaller picture. poster: a PNG of one frame.
+
+    Raises UsageError and GlintError; nothing is written then.
     """
-    wide = (eye_width(size), size) if view == "eye" else (size, size)
-    check_movie(path, wide, fps)
-    seconds = period(scene)
-    count = max(round(seconds * fps), 2)
-    step = seconds / count
+    if isinstance(size, int):
+        size = (eye_width(size), size) if view == "eye" else (size, size)
+    check_movie(path, size, fps)
+    if max_mb is not None and not max_mb > 0.0:
+        raise UsageError(f"max_mb: found {max_mb:g}; allowed: a number above 0")
+    found = cycle(scene, longest)
+    film = Film(scene, view, size, found, max(round(found.seconds * fps), 2), shutter, ev)
+    kept = _Kept(film.count // 2 if film.faded else 0)
+    ending = Path(path).suffix.lower()
+    notes = [_of_the_join(film)] if film.faded else []
+    if poster is not None:
+        check_output(poster, force=force, endings=(".png",))
+        if Path(poster).resolve() == Path(path).resolve():
+            raise UsageError("the poster wants another name than the loop")
+    with ExitStack() as files:
+        place = files.enter_context(whole_file(path, force))
+        page = files.enter_context(whole_file(poster, force)) if poster is not None else None
 
-    def moments(number: int, texel: float) -> list[Fraction]:
-        """Instants in the middle of equal shares of the time that the shutter is open, s."""
-        instants = _instants(scene, float(step) * shutter / 360.0, texel)
-        parts = [Fraction(2 * k + 1, 2 * instants) for k in range(instants)]
-        return [(number + part * Fraction(shutter / 360.0)) * step for part in parts]
+        def write(one: Film, quality: int | None = None) -> None:
+            frames = partial(prepared, partial(kept.watched, one))
+            entries = labels_of(one)
+            write_movie(place, frames, one.count, one.rate, entries, progress, quality)
 
-    with whole_file(path, force) as place:
-        if view == "eye":
-            frames = partial(eye_frames, scene, wide, count, moments, ev)
+        if max_mb is None:
+            write(film)
         else:
-            frames = partial(_surface_frames, scene, view, size, count, moments, ev)
-        metadata = {"title": scene.file.title, "software": f"glint {glint.__version__}"}
-        write_movie(
-            place, partial(prepared, frames), count, Fraction(count) / seconds, metadata, progress
-        )
-    return count
+            fitted = write_within(path, place, film, int(max_mb * MEGABYTE), write, labels_of)
+            notes.append(_of_the_size(film, fitted.setting, fitted.length, ending, max_mb))
+            film = film._replace(size=fitted.setting.size)
+        if page is not None and kept.picture is not None:
+            write_png(page, kept.picture, labels_of(film))
+        length = place.stat().st_size
+    return Filmed(film.count, float(found.seconds), film.size, length, tuple(notes))
 
 
-def _surface_frames(
-    scene: Scene,
-    view: str,
-    size: int,
-    count: int,
-    moments: Callable[[int, float], list[Fraction]],
-    ev: float,
-) -> Iterator[np.ndarray]:
-    """Eight-bit frames of one surface, (h, w, 3) uint8 each."""
-    name = scene.room.seen_from(view).name
-    first = light(scene.at(seconds=0.0), size, name)[name]
-    exposure = auto_exposure(luminance(first, scene.room)) * 2.0**ev
-    weight = exposure * first.surface.reflectance / np.pi
-    paint = _paint(scene, first)
-    running = RunningLight(scene, first.surface, size, first.ambient)
-    picture = np.zeros((*running.chart.size, 3), np.uint8)
-    for number in range(count):
-        times = moments(number, math.sqrt(first.chart.texel_area))
-        running.show([scene.at(seconds=float(time)) for time in times])
-        lit = running.lux if paint is None else running.lux * paint
-        to_picture(lit, weight, picture, running.changed)
-        yield picture.copy()
+def labels_of(film: Film) -> dict[str, str]:
+    """What the file says: title, program, the scene's hash, and what it was filmed with. The last
+    two decide every pixel."""
+    width, height = film.size
+    filmed = (
+        f"view {film.view}, {width}x{height}, {film.count} frames in "
+        f"{float(film.cycle.seconds):.9g} s, shutter {film.shutter:g} deg, {film.stops:+g} stops"
+    )
+    if film.faded:
+        filmed += f", join faded over {film.faded} frames"
+    return {**label(film.scene.file), "filmed": filmed}
 
 
-def _paint(scene: Scene, first: LightMap) -> np.ndarray | None:
-    """What struts and openings make of the fabric's reflectance: (h, w, 3) float32, or None."""
-    surface = first.surface
-    if scene.room.is_plain(surface):
-        return None
-    texel = math.sqrt(first.chart.texel_area)
-    painted = scene.room.paint(surface, first.point, texel)
-    return (painted / np.maximum(surface.reflectance, 1e-9)).astype(np.float32)
+def _of_the_join(film: Film) -> str:
+    return (
+        f"{film.cycle.reason}: after {float(film.cycle.seconds):.1f} s the end is faded into the "
+        f"beginning, over {float(film.cycle.fade):.1f} s"
+    )
 
 
-def _instants(scene: Scene, seconds: float, texel: float) -> int:
-    """Instants that an open shutter is made of, so that a moving spot leaves an even streak.
+def _of_the_size(film: Film, setting: Setting, length: int, ending: str, most: float) -> str:
+    taken = f"{length / MEGABYTE:.2f} MB of at most {most:g}"
+    if setting == settings(film.size, ending)[0]:
+        return f"{taken}, nothing had to be lowered"
+    what = "quality" if setting.size == film.size else "quality and size"
+    return f"{taken}: {what} lowered to {in_words(setting, ending)}"
 
-    A mirror turned by a turns its beam by 2 a: a spot moves at most 2 omega times its distance.
-    """
-    fastest = max(abs(ball.turning) for ball in scene.balls)
-    furthest = 2.0 * max(surface.radius for surface in scene.room.surfaces)
-    moved = 2.0 * fastest * furthest * seconds / texel
-    return min(max(math.ceil(moved / STREAK), 1), MOST_INSTANTS)
+
+class _Kept:
+    """The frame for the poster, caught as it goes by."""
+
+    def __init__(self, number: int) -> None:
+        self.number = number
+        self.picture: Picture | None = None
+
+    def watched(self, film: Film) -> Iterator[Picture]:
+        for number, picture in enumerate(film.frames()):
+            if number == self.number:
+                self.picture = picture.copy()
+            yield picture

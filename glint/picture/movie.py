@@ -18,23 +18,34 @@ Picture = NDArray[np.uint8]
 Frames = Iterator[Picture] | Callable[[], Iterator[Picture]]
 Progress = Callable[[int, int], None]
 
+COLOURS = 255
+"""Most colours of a palette."""
+
 FASTEST_GIF = 50
 """Pictures a second; browsers slow down a GIF with shorter delays than 20 ms."""
 
 
 class Format(NamedTuple):
-    """What a movie format can hold: its most pixels a side, and whether sides must be even."""
+    """What a movie format can hold: its most pixels a side, and whether sides must be even.
+
+    qualities: from the best, which is the usual one, to the least sensible; quality: what they
+    are, in words
+    """
 
     name: str
     longest_side: int
+    qualities: tuple[int, ...]
+    quality: str
     even: bool = False
 
 
+EVERY_COLOUR = 1 << 24
+
 FORMATS = {
-    ".mp4": Format("an MP4", 8192, even=True),
-    ".gif": Format("a GIF", 65535),
-    ".webp": Format("a WebP", 16383),
-    ".png": Format("an animated PNG", 65535),
+    ".mp4": Format("an MP4", 8192, (18, 20, 22, 24, 26, 28, 30, 32, 34), "rate factor {}", True),
+    ".gif": Format("a GIF", 65535, (255, 160, 96, 64, 40), "{} colours"),
+    ".webp": Format("a WebP", 16383, (90, 82, 74, 66, 58, 50, 42), "quality {}"),
+    ".png": Format("an animated PNG", 65535, (EVERY_COLOUR, 255, 128, 64, 40), "{} colours"),
 }
 ENDINGS = tuple(FORMATS)
 
@@ -75,6 +86,7 @@ def write_movie(
     fps: float | Fraction,
     metadata: dict[str, str] | None = None,
     progress: Progress | None = None,
+    quality: int | None = None,
 ) -> None:
     """Write a loop that plays for ever (an MP4: wherever it is played in a loop).
 
@@ -83,7 +95,9 @@ def write_movie(
     the whole loop, rather a function that gives the same frames afresh each time it is called:
     frames that come but once are held compressed meanwhile.
     metadata: "title", "software" and any others, kept in the file.
-    progress: called with (done, total), total being 2 * count for a GIF.
+    progress: called with (done, total), total being 2 * count for what has a palette.
+    quality: one of the format's, of `FORMATS`; its best if not given. An animated PNG with fewer
+    colours than all takes them from a palette, as a GIF does.
 
     Frames are not held, so memory does not grow with `count`; encoding uses every core. Raises
     UsageError for what the format cannot hold, OSError when the file cannot be written (use
@@ -93,20 +107,23 @@ def write_movie(
     entries = metadata or {}
     rate = Fraction(fps).limit_denominator(100_000)
     tell = progress or _silent
-    if wanted.suffix.lower() == ".gif":
-        _write_gif(wanted, frames, count, rate, entries, tell)
+    ending = wanted.suffix.lower()
+    check_movie(wanted, (2, 2), rate)
+    level = quality or FORMATS[ending].qualities[0]
+    if ending in (".gif", ".png") and level <= COLOURS:
+        _write_from_palette(wanted, frames, count, rate, entries, tell, level)
         return
     pictures = _checked(wanted, frames() if callable(frames) else frames, count, rate)
     told = _counted(pictures, tell, 0, count)
-    match wanted.suffix.lower():
+    match ending:
         case ".mp4":
             from glint.picture.mp4 import write_mp4
 
-            write_mp4(wanted, told, rate, entries)
+            write_mp4(wanted, told, rate, entries, level)
         case ".webp":
             from glint.picture.webp import write_webp
 
-            write_webp(wanted, told, rate, entries)
+            write_webp(wanted, told, rate, entries, level)
         case _:
             from glint.picture.apng import write_apng
 
@@ -114,16 +131,16 @@ def write_movie(
     tell(count, count)
 
 
-def _write_gif(
+def _write_from_palette(
     path: Path,
     frames: Frames,
     count: int,
     rate: Fraction,
     metadata: dict[str, str],
     progress: Progress,
+    colours: int,
 ) -> None:
-    from glint.picture.gif import write_gif
-    from glint.picture.palette import palette_of, sample_of
+    from glint.picture.palette import Mixer, palette_of, sample_of
 
     every = max(1, count // 8)
     samples, packed, shape = [], [], (0, 0, 0)
@@ -134,7 +151,7 @@ def _write_gif(
         if not callable(frames):
             shape = picture.shape
             packed.append(zlib.compress(picture.tobytes(), 1))
-    palette = palette_of(np.concatenate(samples))
+    palette = palette_of(np.concatenate(samples), colours)
     if callable(frames):
         again = _checked(path, frames(), count, rate)
     else:
@@ -142,7 +159,17 @@ def _write_gif(
             np.frombuffer(raw, dtype=np.uint8).reshape(shape)
             for raw in ahead(zlib.decompress, packed)
         )
-    write_gif(path, _counted(again, progress, count, 2 * count), palette, rate, metadata)
+    told = _counted(again, progress, count, 2 * count)
+    if path.suffix.lower() == ".gif":
+        from glint.picture.gif import write_gif
+
+        write_gif(path, told, palette, rate, metadata)
+    else:
+        from glint.picture.apng import write_apng
+
+        mixer = Mixer(palette)
+        mixed = (palette[mixer.indices(picture)] for picture in told)
+        write_apng(path, mixed, count, rate, metadata)
     progress(2 * count, 2 * count)
 
 

@@ -24,19 +24,26 @@ from glint.picture.label import in_one_text
 BT709_MATRIX = 1
 """Matrix coefficients of BT.709 as ITU-T H.273 numbers them."""
 
-OPTIONS = {"preset": "medium", "crf": "18", "aq-mode": "3"}
-"""Visually lossless; aq-mode 3 spends more on dark, flat parts, where dome fabric is."""
+CRF = 18
+OPTIONS = {"preset": "medium", "aq-mode": "3"}
+"""Rate factor 18 is visually lossless; aq-mode 3 spends more on dark, flat parts, where dome
+fabric is."""
 
 FILTER = Interpolation.AREA | Interpolation.ACCURATE_RND
 """Colour is averaged over the four pixels that share it."""
 
 
 def write_mp4(
-    path: Path, frames: Iterator[NDArray[np.uint8]], rate: Fraction, metadata: dict[str, str]
+    path: Path,
+    frames: Iterator[NDArray[np.uint8]],
+    rate: Fraction,
+    metadata: dict[str, str],
+    crf: int = CRF,
 ) -> None:
     """Write pictures (h, w, 3) uint8, h and w even, as H.264 at `rate` pictures a second.
 
-    metadata: "title" becomes the title, everything else the comment. Raises OSError.
+    crf: constant rate factor, the larger the coarser. metadata: "title" becomes the title,
+    everything else the comment. Raises OSError.
     """
     reformatter = VideoReformatter()
     first = next(frames)
@@ -44,7 +51,7 @@ def write_mp4(
         rest = {key: text for key, text in metadata.items() if key != "title"}
         container.metadata["title"] = metadata.get("title", "")
         container.metadata["comment"] = in_one_text(rest)
-        stream = container.add_stream("libx264", rate=rate, options=OPTIONS)
+        stream = container.add_stream("libx264", rate=rate, options={**OPTIONS, "crf": str(crf)})
         context = stream.codec_context
         context.height, context.width = first.shape[:2]
         context.pix_fmt = "yuv420p"

@@ -32,8 +32,8 @@ def sample_of(picture: NDArray[np.uint8]) -> NDArray[np.uint8]:
     return np.ascontiguousarray(picture[::step, ::step]).reshape(-1, 3)
 
 
-def palette_of(samples: NDArray[np.uint8]) -> NDArray[np.uint8]:
-    """(n, 3) uint8 colours, n <= 255, black first, for pixels (k, 3) uint8.
+def palette_of(samples: NDArray[np.uint8], most: int = COLOURS) -> NDArray[np.uint8]:
+    """(n, 3) uint8 colours, at most so many, black first, for pixels (k, 3) uint8.
 
     Lloyd's method (1982) on sRGB codes, started from the population's median cut (Heckbert 1982).
     A colour counts by the square root of how often it occurs: so the large dark parts get their
@@ -43,10 +43,10 @@ def palette_of(samples: NDArray[np.uint8]) -> NDArray[np.uint8]:
     found, counts = np.unique(codes, return_counts=True)
     colours = np.stack([found >> 16, (found >> 8) & 255, found & 255], axis=1).astype(np.float64)
     weights = np.sqrt(counts)
-    if len(colours) < COLOURS:
+    if len(colours) < most:
         chosen = colours
     else:
-        chosen = _median_cut(colours, weights, COLOURS - 1)
+        chosen = _median_cut(colours, weights, most - 1)
         for _ in range(ROUNDS):
             chosen = _centres(colours, weights, _nearest(colours, chosen), len(chosen))
     black_first = np.concatenate([np.zeros((1, 3)), np.round(chosen)])

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glint.optics.arrays import Floats
-from glint.optics.bodies import Bodies
+from glint.optics.bodies import Bodies, at_rest
 from glint.optics.camera import Camera, projected, rays
 
 STRETCH = 48
@@ -19,48 +19,64 @@ MARGIN = 2.0
 
 
 def spans_of(
-    view: Camera, bodies: Bodies, turning: int
+    view: Camera, bodies: Bodies, turning: int, sweep: list[Floats] | None = None
 ) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Stretches of pixels that turning bodies may cover, and those that only others may.
+    """Stretches of pixels that moving bodies may cover, and those that only others may.
 
     turning: how many bodies turn, the first ones: all pixels of their spheres are taken; of the
-    others the boxes about their polygons. Returns (k, 3) int each: row, and columns from and to.
+    others the boxes about their polygons. sweep: (k, 12) float of each body, ways that it stands,
+    of which those that stay where they are have one; without it all are at rest. Returns (k, 3)
+    int each: row, and columns from and to.
     """
     width, height = (int(side) for side in view.size)
-    moving, mask = np.zeros((height, width), bool), np.zeros((height, width), bool)
-    for centre, radius in zip(bodies.centre[:turning], bodies.radius, strict=False):
-        _mark_sphere(view, centre, radius, moving)
+    ys, xs = np.divmod(np.arange(width * height), width)
+    ways = rays(view, xs + 0.5, ys + 0.5)
+    if sweep is None:
+        sweep = list(at_rest(bodies)[:, None])
+    moving, still = np.zeros((height, width), bool), np.zeros((height, width), bool)
+    for places, radius in zip(sweep[:turning], bodies.radius, strict=False):
+        path = places[:, 9:]
+        # Half a step more covers what lies between two places.
+        steps = np.linalg.norm(np.diff(path, axis=0), axis=1)
+        for centre in path:
+            _mark_sphere(view, ways, centre, radius + steps.max(initial=0.0) / 2.0, moving)
     ends = [*bodies.root[1:], len(bodies.children)]
     for b in range(turning, len(bodies.root)):
+        mask = moving if len(sweep[b]) > 1 else still
         leaves = bodies.children[bodies.root[b] : ends[b]]
         leaves = leaves[leaves[:, 0] < 0]
         first, last = (-1 - leaves[:, 0]).min(), (-1 - leaves[:, 0] + leaves[:, 1]).max()
         for polygon in bodies.corners[first:last]:
-            _mark_polygon(view, polygon + bodies.centre[b], mask)
-    return _stretches(moving), _stretches(mask & ~moving)
+            turns = sweep[b][:, :9].reshape(-1, 3, 3)
+            placed = np.einsum("kij,vj->kvi", turns, polygon) + sweep[b][:, None, 9:]
+            # Two neighbouring places and all between lie in one box, but for the arc's bulge.
+            for early, late in zip(placed, [*placed[1:], placed[-1]], strict=True):
+                _mark_polygon(view, ways, np.concatenate([early, late]), mask)
+    return _stretches(moving), _stretches(still & ~moving)
 
 
-def _mark_sphere(view: Camera, centre: Floats, radius: float, mask: NDArray[np.bool_]) -> None:
+def _mark_sphere(
+    view: Camera, ways: Floats, centre: Floats, radius: float, mask: NDArray[np.bool_]
+) -> None:
+    """ways: (n, 3) float, unit, of all pixels."""
     away = centre - view.at
     distance = float(np.linalg.norm(away))
     if distance <= radius:
         mask[:] = True
         return
-    height, width = mask.shape
-    ys, xs = np.divmod(np.arange(width * height), width)
-    ways = rays(view, xs + 0.5, ys + 0.5)
     angle = math.asin(radius / distance) + MARGIN / view.focal
     mask |= (ways @ (away / distance) >= math.cos(min(angle, math.pi))).reshape(mask.shape)
 
 
-def _mark_polygon(view: Camera, corners: Floats, mask: NDArray[np.bool_]) -> None:
+def _mark_polygon(view: Camera, ways: Floats, corners: Floats, mask: NDArray[np.bool_]) -> None:
     seen = projected(view, corners)
     ahead = seen[:, 0] > 0
     if not ahead.any():
         return
     if not ahead.all():
         middle = corners.mean(axis=0)
-        _mark_sphere(view, middle, float(np.linalg.norm(corners - middle, axis=1).max()), mask)
+        radius = float(np.linalg.norm(corners - middle, axis=1).max())
+        _mark_sphere(view, ways, middle, radius, mask)
         return
     height, width = mask.shape
     low, high = seen[:, 1:].min(axis=0) - MARGIN, seen[:, 1:].max(axis=0) + MARGIN + 1.0

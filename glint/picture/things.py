@@ -9,9 +9,17 @@ import numpy as np
 
 from glint.light.colour import hex_to_linear_rgb
 from glint.optics.arrays import Floats
-from glint.optics.bodies import Bodies, tree
+from glint.optics.bodies import Bodies, at_rest, stances, tree
 from glint.optics.land import land_all
+from glint.rig.ball import Ball
+from glint.rig.pose import Pose
 from glint.rig.scene import Scene
+
+BEAM = 0.01
+"""A hook more than this below what is overhead hangs from a rod, m."""
+
+MOMENTS = 33
+"""Places along a swing at which it is seen which pixels a ball may cover."""
 
 LINE = 0.002
 """Radius of the line that a ball hangs by, m; our own choice, as all that follows."""
@@ -37,15 +45,18 @@ class Thing(NamedTuple):
 
 
 def things(scene: Scene, kinds: np.ndarray, forms: Floats) -> tuple[Bodies, int]:
-    """All bodies of a scene, and how many of them are balls: those come first.
+    """All bodies of a scene, and how many of them are balls: those come first, then their lines.
 
     kinds, forms: of the room's surfaces, as `land` takes them.
     """
     found = [_ball(scene, number) for number in range(len(scene.balls))]
-    for ball in scene.balls:
-        _, top, _ = land_all(kinds, forms, ball.centre[None], np.array([[0.0, 0.0, 1.0]]))
+    roofs = [_above(kinds, forms, ball) for ball in scene.balls]
+    for ball, roof in zip(scene.balls, roofs, strict=True):
         start = ball.centre + np.array([0.0, 0.0, _top_of(ball.body)])
-        found.append(_rod(start, top[0], LINE, 4, DARK))
+        found.append(_rod(start, _hook(ball, roof), LINE, 4, DARK))
+    for ball, roof in zip(scene.balls, roofs, strict=True):
+        if roof[2] - _hook(ball, roof)[2] > BEAM:
+            found.append(_rod(_hook(ball, roof), roof, 2.0 * LINE, 4, DARK))
     for lamp in scene.lamps:
         axis = lamp.frame[2]
         back = lamp.position - axis * CAN_LENGTH * lamp.lens_radius
@@ -59,6 +70,48 @@ def things(scene: Scene, kinds: np.ndarray, forms: Floats) -> tuple[Bodies, int]
     if room.pole > 0.0:
         found.append(_rod(np.zeros(3), np.array([0, 0, room.height]), room.pole, 24, WOOD))
     return joined(found), len(scene.balls)
+
+
+def _above(kinds: np.ndarray, forms: Floats, ball: Ball) -> Floats:
+    """What is straight above a ball."""
+    _, top, _ = land_all(kinds, forms, ball.centre[None], np.array([[0.0, 0.0, 1.0]]))
+    return top[0]
+
+
+def _hook(ball: Ball, roof: Floats) -> Floats:
+    return ball.hook if ball.hook[2] < roof[2] - BEAM else roof
+
+
+def stances_of(bodies: Bodies, pose: Pose) -> Floats:
+    """How all bodies stand in a pose: (b, 12) float, as the kernels take it.
+
+    The balls come first, then the line of each, which leans with it and does not turn.
+    """
+    standing, balls = at_rest(bodies), pose.scene.balls
+    standing[: len(balls)] = stances(pose.rotations, pose.centres)
+    for number, (ball, lean) in enumerate(zip(balls, pose.leans, strict=True)):
+        if ball.swing is not None:
+            line = len(balls) + number
+            leaning = ball.swing.rotation(lean)
+            middle = ball.hook + leaning @ (bodies.centre[line] - ball.hook)
+            standing[line] = stances(leaning[None], middle[None])[0]
+    return standing
+
+
+def sweep_of(scene: Scene, bodies: Bodies) -> list[Floats]:
+    """How each body stands at places that its whole path is nowhere far from: (k, 12) float each,
+    of those that stay where they are one."""
+    still = at_rest(bodies)
+    swept = [still[b : b + 1] for b in range(len(still))]
+    for number, ball in enumerate(scene.balls):
+        if ball.swing is None:
+            continue
+        leans = np.linspace(-ball.swing.amplitude, ball.swing.amplitude, MOMENTS)
+        turns = np.array([ball.swing.rotation(float(lean)) for lean in leans])
+        for body in (number, len(scene.balls) + number):
+            away = bodies.centre[body] - ball.hook
+            swept[body] = stances(turns, ball.hook + turns @ away)
+    return swept
 
 
 def _top_of(body) -> float:

@@ -6,6 +6,7 @@ import io
 import struct
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 from xml.sax.saxutils import escape
 
@@ -28,16 +29,20 @@ BLACK = b"\x00\x00\x00\xff"
 
 
 def write_webp(
-    path: Path, frames: Iterator[NDArray[np.uint8]], rate: Fraction, metadata: dict[str, str]
+    path: Path,
+    frames: Iterator[NDArray[np.uint8]],
+    rate: Fraction,
+    metadata: dict[str, str],
+    quality: int = QUALITY,
 ) -> None:
     """Write pictures (h, w, 3) uint8 at `rate` pictures a second, looping for ever.
 
-    metadata: kept as XMP, "title" and "software" in their own fields, all of it as description.
-    Raises OSError.
+    quality: 0 to 100. metadata: kept as XMP, "title" and "software" in their own fields, all of it
+    as description. Raises OSError.
     """
     with path.open("wb") as file:
         file.write(b"RIFF\0\0\0\0WEBP")
-        stills = ahead(_still, (frame.copy() for frame in frames))
+        stills = ahead(partial(_still, quality), (frame.copy() for frame in frames))
         for number, (size, data) in enumerate(stills):
             if number == 0:
                 canvas = _three_bytes(size[0] - 1) + _three_bytes(size[1] - 1)
@@ -54,11 +59,11 @@ def write_webp(
         file.write(struct.pack("<I", length))
 
 
-def _still(picture: NDArray[np.uint8]) -> tuple[tuple[int, int], bytes]:
+def _still(quality: int, picture: NDArray[np.uint8]) -> tuple[tuple[int, int], bytes]:
     """Size and the image chunks of one picture, without the file header round them."""
     image = Image.fromarray(picture)
     buffer = io.BytesIO()
-    image.save(buffer, "WEBP", quality=QUALITY, method=METHOD)
+    image.save(buffer, "WEBP", quality=quality, method=METHOD)
     return image.size, buffer.getvalue()[12:]
 
 

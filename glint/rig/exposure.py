@@ -110,7 +110,7 @@ def instants(scene: Scene, seconds: float, texel: float) -> int:
     fastest = 0.0
     for ball in scene.balls:
         reach = max(_furthest(scene, ball.centre), ball.body.radius)
-        fastest = max(fastest, 2.0 * abs(ball.turning) * reach)
+        fastest = max(fastest, 2.0 * ball.fastest * reach)
     smallest = min(ball.body.tile_edge for ball in scene.balls)
     return max(math.ceil(fastest * seconds / max(texel, STRIDE * smallest)), 1)
 

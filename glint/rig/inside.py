@@ -26,6 +26,7 @@ from glint.shape.polygons import Polygons as Shapes
 from glint.shape.polygons import area_vectors, normals, widen
 
 if TYPE_CHECKING:
+    from glint.rig.ball import Ball
     from glint.rig.scene import Scene
 
 
@@ -33,7 +34,8 @@ if TYPE_CHECKING:
 class Inside:
     """The strings of one ball, and where their light goes; m, in the ball's own frame.
 
-    ball: its number; strings: those inside it, whose LEDs follow each other in all arrays
+    ball: its number; centre: at rest; swings: whether it leaves it
+    strings: those inside it, whose LEDs follow each other in all arrays
     lamps: the LEDs at full brightness; openings: of the body
     polygons: tiles and what is left of the panels, then the openings; facing: their lists
     reflectance: of the walls; wall_area, open_area: m**2
@@ -41,6 +43,7 @@ class Inside:
 
     ball: int
     centre: Floats
+    swings: bool
     strings: tuple[Leds, ...]
     lamps: Lamps
     openings: Openings
@@ -113,19 +116,20 @@ class Inside:
         """Share of the light on the walls that comes back to the openings."""
         return glow_share(self.reflectance, self.open_area / (self.open_area + self.wall_area))
 
-    def turned(self, angle: float, brightness: Floats) -> tuple[Beams, Lamps]:
-        """The beams in the room's frame, the ball turned by an angle, rad, and their lamps."""
-        c, s = math.cos(angle), math.sin(angle)
-        turn = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
+    def placed(self, turn: Floats, centre: Floats, brightness: Floats) -> tuple[Beams, Lamps]:
+        """The beams in the room's frame, and their lamps.
+
+        turn: (3, 3) float, from the ball's frame to the room's; centre: (3,) float, m
+        """
         beams, lamps = self.beams, self.lamps
         placed = beams._replace(
-            apex=beams.apex @ turn.T + self.centre,
+            apex=beams.apex @ turn.T + centre,
             frame=beams.frame @ turn.T,
-            window=beams.window @ turn.T + self.centre,
+            window=beams.window @ turn.T + centre,
             share=beams.share * brightness[beams.lamp],
             lumens=beams.lumens * brightness[beams.lamp],
         )
-        return placed, lamps._replace(position=lamps.position @ turn.T + self.centre)
+        return placed, lamps._replace(position=lamps.position @ turn.T + centre)
 
 
 def inside_of(scene: Scene, ball: int) -> Inside:
@@ -155,10 +159,11 @@ def inside_of(scene: Scene, ball: int) -> Inside:
     facing = _clear_of_own_tiles(facing, solid + holed, body.tile_panel, openings.number[holed])
     panels = np.linalg.norm(area_vectors(cut.panels), axis=1).sum()
     areas = openings.areas
-    near, far = _distances(scene, hung.centre, body.radius)
+    near, far = _distances(scene, hung)
     return Inside(
         ball=ball,
         centre=hung.centre,
+        swings=hung.swing is not None,
         strings=strings,
         lamps=_lamps(strings),
         openings=openings,
@@ -207,11 +212,13 @@ def _lamps(strings: tuple[Leds, ...]) -> Lamps:
     )
 
 
-def _distances(scene: Scene, centre: Floats, radius: float) -> tuple[float, float]:
-    """Distance of the nearest and of the furthest point of the room, m."""
-    far = radius
+def _distances(scene: Scene, ball: Ball) -> tuple[float, float]:
+    """Least and most distance of the room from the ball's centre, wherever that swings, m."""
+    far, path = ball.body.radius, ball.places()
     for surface in scene.room.surfaces:
         chart = chart_of(surface, 64)
         inside, where = points(chart.kind, chart.size, chart.place, chart.form)
-        far = max(far, float(np.linalg.norm(where[inside] - centre, axis=1).max()))
-    return max(float(scene.room.clearance(centre)), 1.05 * radius), 1.05 * far
+        far = max(far, float(np.linalg.norm(where[inside] - ball.centre, axis=1).max()))
+    far += float(np.linalg.norm(path - ball.centre, axis=1).max())
+    near = min(float(scene.room.clearance(place)) for place in path)
+    return max(near, 1.05 * ball.body.radius), 1.05 * far

@@ -122,7 +122,7 @@ def _rim(body: Body) -> Floats:
 def _groups(pose: Pose, lens: Floats) -> list[list[int]]:
     """Balls that overlap as seen from a lens, grouped."""
     balls = pose.scene.balls
-    away = np.array([ball.centre - lens for ball in balls])
+    away = pose.centres - lens
     distance = np.linalg.norm(away, axis=1)
     angles = np.arcsin(np.minimum([ball.body.radius for ball in balls] / distance, 1.0))
     groups: list[list[int]] = []
@@ -137,8 +137,7 @@ def _groups(pose: Pose, lens: Floats) -> list[list[int]]:
 
 def _cut_out(pose: Pose, group: list[int], lens: Floats) -> Floats:
     """Edges of what a group of balls covers: (e, 2, 3) float, m."""
-    scene = pose.scene
-    middle = np.mean([scene.balls[ball].centre for ball in group], axis=0)
+    middle = pose.centres[group].mean(axis=0)
     axis = middle - lens
     distance = float(np.linalg.norm(axis))
     axis = axis / distance
@@ -168,7 +167,7 @@ def _flat_outline(
     corners, sides = (polygons.corners[mine] - lens) @ frame.T, polygons.sides[mine]
     flat = corners[..., :2] / corners[..., 2:] * distance
     inner = pose.scene.inner_radii[ball]
-    centre = frame @ (pose.scene.balls[ball].centre - lens)
+    centre = frame @ (pose.centres[ball] - lens)
     if inner > 0.0:
         middle = centre[:2] / centre[2] * distance
         # A disc that lies in the sphere's image wherever the sphere is seen.

@@ -16,9 +16,9 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Pose:
-    """A scene with every ball turned by its angle, rad, about its hanging axis.
+    """A scene with every ball turned about its cord by its angle, and every cord leaning; rad.
 
-    seconds: the moment, for what twinkles
+    seconds: the moment
     """
 
     scene: Scene
@@ -26,16 +26,31 @@ class Pose:
     seconds: float = 0.0
 
     @cached_property
+    def leans(self) -> tuple[float, ...]:
+        """How far each cord leans, rad."""
+        return tuple(ball.lean(self.seconds) for ball in self.scene.balls)
+
+    @cached_property
+    def _stances(self) -> tuple[Floats, Floats]:
+        rows = zip(self.scene.balls, self.angles, self.leans, strict=True)
+        rotations, centres = zip(*(b.stance(angle, lean) for b, angle, lean in rows), strict=True)
+        return np.array(rotations), np.array(centres)
+
+    @property
+    def rotations(self) -> Floats:
+        """From each ball's frame to the room's: (b, 3, 3) float."""
+        return self._stances[0]
+
+    @property
+    def centres(self) -> Floats:
+        """Each ball's centre, m: (b, 3) float."""
+        return self._stances[1]
+
+    @cached_property
     def polygons(self) -> Polygons:
         """All panels and tiles in the room's frame, in the order of Scene.still_polygons."""
         still = self.scene.still_polygons
-        turns = np.array([_about_z(angle) for angle in self.angles])[still.ball]
-        centres = np.array([ball.centre for ball in self.scene.balls])[still.ball]
+        turns, centres = self.rotations[still.ball], self.centres[still.ball]
         corners = np.einsum("nij,nvj->nvi", turns, still.corners) + centres[:, None]
         normals = np.einsum("nij,nj->ni", turns, still.normals)
         return still._replace(corners=corners, normals=normals)
-
-
-def _about_z(angle: float) -> Floats:
-    c, s = np.cos(angle), np.sin(angle)
-    return np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 from pathlib import Path
 
@@ -16,18 +17,24 @@ from glint.light.string import Leds
 from glint.optics.arrays import NO_LAMPS, Facing, Floats, Lamps, Polygons
 from glint.optics.blocks import Blocks, blocks_of
 from glint.optics.facing import facing_lists
+from glint.rig.ball import Ball
 from glint.rig.inside import Inside, inside_of
 from glint.rig.outline import inner_radius
 from glint.rig.pose import Pose
 from glint.rig.room import put_up
 from glint.rig.string import lay_strings
 from glint.rig.survey import chart_of
+from glint.rig.sweep import ball_problems, meeting_problems, nearest_to
+from glint.rig.swing import Swing
+from glint.rig.twist import Twist
 from glint.room.space import Room
 from glint.room.surface import Surface
+from glint.scene.defaults import ceiling_height
 from glint.scene.errors import Problem, SceneError, TableError, place, problem_of
 from glint.scene.model import BallTable, SceneFile
 from glint.scene.read import read_scene
-from glint.shape.body import Body, build_body
+from glint.shape.body import build_body
+from glint.shape.hold import hold_of
 from glint.shape.openings import HOLE_CORNERS, plugs
 
 MOST_TILES = 300_000
@@ -36,23 +43,6 @@ MOST_PAIRS = 4_000_000
 
 MOST_PLANES = 20_000
 """Planes of candela of all lamps, 32 KiB each."""
-
-
-@dataclass(frozen=True)
-class Ball:
-    """One body and where it hangs.
-
-    centre: (3,) float, m; turning: rad/s, anticlockwise seen from above; phase: rad at second 0
-    hole: m, diameter of the hole in every panel and tile
-    """
-
-    name: str
-    body: Body
-    centre: Floats
-    turning: float
-    phase: float
-    reflectance: float
-    hole: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -66,18 +56,28 @@ class Scene:
     strings: tuple[Leds, ...] = ()
 
     def at(self, *, degrees: float | None = None, seconds: float | None = None) -> Pose:
-        """The pose when the first ball has turned by some degrees, or after some seconds."""
+        """The pose when the first ball has turned by some degrees, or after some seconds.
+
+        Swings and twists are as at the moment when it has; at second 0 where it does not turn
+        steadily.
+        """
         if (degrees is None) == (seconds is None):
             raise TypeError("at() takes either degrees or seconds")
+        balls = self.balls
         if seconds is None:
             turned = math.radians(degrees or 0.0)
-            first = self.balls[0].turning
-            ratios = [ball.turning / first if first else 1.0 for ball in self.balls]
-            angles = [ball.phase + turned * r for ball, r in zip(self.balls, ratios, strict=True)]
+            first = balls[0].turning
+            ratios = [ball.turning / first if first else 1.0 for ball in balls]
+            angles = [ball.phase + turned * r for ball, r in zip(balls, ratios, strict=True)]
             seconds = turned / first if first else 0.0
         else:
-            angles = [ball.phase + ball.turning * seconds for ball in self.balls]
-        return Pose(self, tuple(angles), seconds)
+            angles = [ball.phase + ball.turning * seconds for ball in balls]
+        twists = [ball.twisted(seconds) for ball in balls]
+        return Pose(self, tuple(a + t for a, t in zip(angles, twists, strict=True)), seconds)
+
+    def poses(self, times: Iterable[Fraction]) -> list[Pose]:
+        """The poses at some moments, s."""
+        return [self.at(seconds=float(time)) for time in times]
 
     @cached_property
     def still_polygons(self) -> Polygons:
@@ -170,27 +170,23 @@ def build(file: SceneFile) -> Scene:
     balls, tiles = [], 0
     for number, row in enumerate(file.ball):
         try:
-            ball = _hang(row, file.folder)
+            ball = _hang(row, file)
         except TableError as error:
             problems.append(problem_of(("ball", number), error))
             continue
-        free = room.clearance(ball.centre)
-        if free <= ball.body.radius:
-            where: Sequence[str | int] = ("ball", number, "hang", "height_m")
-            found = f"{row.hang.height_m:g} m, {free:.3f} m from the nearest surface"
-            allowed = f"more than the ball's radius, {ball.body.radius:.3f} m, from every surface"
-            problems.append(Problem(place(where), found, allowed))
-        beside = math.hypot(*ball.centre[:2]) - room.pole
-        if room.pole and beside <= ball.body.radius:
-            where = ("ball", number, "hang", "at_m")
-            found = f"a ball {max(beside, 0.0):.3f} m from the pole"
-            allowed = f"a place more than the ball's radius, {ball.body.radius:.3f} m, beside it"
-            problems.append(Problem(place(where), found, allowed))
+        problems += ball_problems(number, row, ball, room)
+        roof = ceiling_height(file.room, math.hypot(*row.hang.at_m))
+        if ball.hook[2] > roof + 1e-9:
+            given = row.hang.cord_m is not None
+            path = ("ball", number, "hang", "cord_m") if given else ("workshop", "cord_m")
+            found = f"a cord whose hook would be {ball.hook[2]:.3f} m high"
+            problems.append(Problem(place(path), found, f"one that ends overhead, at {roof:.3f} m"))
         balls.append(ball)
         tiles += len(ball.body.tile_sides)
         if tiles * len(file.lamp) > MOST_PAIRS or tiles > MOST_TILES:
             problems.append(_too_many(number, tiles, len(file.lamp)))
             break
+    problems += meeting_problems(balls)
     if problems:
         raise SceneError(str(file.path), problems)
     centres = {ball.name: ball.centre for ball in balls}
@@ -202,8 +198,7 @@ def build(file: SceneFile) -> Scene:
         if room.clearance(position) <= 0.0 or math.hypot(*position[:2]) < room.pole:
             problems.append(Problem(where, shown, "a point inside the room"))
         for ball in balls:
-            away = float(np.linalg.norm(ball.centre - position))
-            if away <= ball.body.radius + row.lens_mm / 2000.0:
+            if nearest_to(ball, position) <= ball.body.radius + row.lens_mm / 2000.0:
                 problems.append(Problem(where, shown, f'a point outside the ball "{ball.name}"'))
         aim = centres[row.aim] if isinstance(row.aim, str) else np.array(row.aim, float)
         try:
@@ -230,16 +225,40 @@ def _too_many(ball: int, tiles: int, lamps: int) -> Problem:
     return Problem(place(("ball", ball)), found, allowed)
 
 
-def _hang(row: BallTable, folder: Path) -> Ball:
-    body = build_body(row.shape, row.tile, row.hang, folder)
+def _hang(row: BallTable, file: SceneFile) -> Ball:
+    body = build_body(row.shape, row.tile, row.hang, file.folder)
+    centre = np.array([*row.hang.at_m, row.hang.height_m], float)
+    hook = np.array([*centre[:2], ceiling_height(file.room, math.hypot(*row.hang.at_m))])
+    motion, cord = row.motion, row.hang.cord_m
+    if motion.swing_deg is not None and cord is None:
+        cord = file.workshop.cord_m
+    if cord is not None:
+        hook[2] = centre[2] + max(hold_of(body)[0], 0.0) + cord
+    swing = twist = None
+    if motion.swing_deg is not None:
+        swing = Swing(
+            length=max(float(hook[2] - centre[2]), 1e-3),  # less if it hangs outside: told later
+            amplitude=math.radians(motion.swing_deg),
+            towards=math.radians(motion.swing_towards_deg or 0.0),
+            phase=math.radians(motion.swing_phase_deg or 0.0),
+        )
+    if motion.twist_turns is not None and motion.twist_period_s is not None:
+        twist = Twist(
+            amplitude=2.0 * math.pi * motion.twist_turns,
+            period=motion.twist_period_s,
+            phase=math.radians(motion.twist_phase_deg or 0.0),
+        )
     return Ball(
         name=row.name,
         body=body,
-        centre=np.array([*row.hang.at_m, row.hang.height_m], float),
-        turning=row.motion.rpm * 2.0 * math.pi / 60.0,
-        phase=math.radians(row.motion.phase_deg),
+        centre=centre,
+        hook=hook,
+        turning=motion.rpm * 2.0 * math.pi / 60.0,
+        phase=math.radians(motion.phase_deg),
         reflectance=row.tile.reflectance,
         hole=row.tile.hole_mm / 1000.0,
+        swing=swing,
+        twist=twist,
     )
 
 

@@ -55,22 +55,27 @@ def add_strings(pose: Pose, chart: Chart, lux: np.ndarray, blocks: Blocks | None
     lux: (h, w, 3) float32, linear RGB, lx, of the chart's size; changed in place.
     """
     for inside in pose.scene.insides:
-        angle, brightness = pose.angles[inside.ball], inside.brightness(pose.seconds)
-        add_inside(inside, angle, brightness, chart, lux, blocks)
+        turn, centre = pose.rotations[inside.ball], pose.centres[inside.ball]
+        add_inside(inside, turn, centre, inside.brightness(pose.seconds), chart, lux, blocks)
 
 
 def add_inside(
     inside: Inside,
-    angle: float,
+    turn: Floats,
+    centre: Floats,
     brightness: Floats,
     chart: Chart,
     lux: np.ndarray,
     blocks: Blocks | None = None,
 ) -> None:
-    """Add one ball's strings to a map. brightness: (n,) float, of each LED, of either sign."""
-    beams, lamps = inside.turned(angle, brightness)
+    """Add one ball's strings to a map.
+
+    turn: (3, 3) float, from the ball's frame to the room's; centre: (3,) float, m; brightness: (n,)
+    float, of each LED, of either sign
+    """
+    beams, lamps = inside.placed(turn, centre, brightness)
     add_beams(beams, lamps, chart, lux, blocks)
-    add_glow(inside.seep, inside.centre, angle, inside.radiance(brightness), chart, lux)
+    add_glow(inside.seep, centre, turn, inside.radiance(brightness), chart, lux)
 
 
 class RunningStrings:
@@ -95,8 +100,8 @@ class RunningStrings:
                 waves = _waves(inside, self.twinkling)
                 for pose in poses:
                     share = scale / len(poses) * self._weights(inside, pose) @ waves
-                    angle = pose.angles[inside.ball]
-                    add_inside(inside, angle, share, self.chart, lux, self.blocks)
+                    turn, centre = pose.rotations[inside.ball], pose.centres[inside.ball]
+                    add_inside(inside, turn, centre, share, self.chart, lux, self.blocks)
                 continue
             angles = np.array([pose.angles[inside.ball] for pose in poses])
             weights = np.array([self._weights(inside, pose) for pose in poses])
@@ -114,7 +119,7 @@ class RunningStrings:
 def turns_with(inside: Inside, surface: Surface) -> bool:
     """Whether the strings' pattern on a surface turns as a whole with their ball."""
     away = surface.centre[:2] - inside.centre[:2]
-    return surface.kind in ROUND and bool(np.abs(away).max() < 1e-9)
+    return not inside.swings and surface.kind in ROUND and bool(np.abs(away).max() < 1e-9)
 
 
 def _kept(inside: Inside, surface: Surface, texels: int, twinkling: bool) -> Kept | None:
@@ -128,7 +133,7 @@ def _kept(inside: Inside, surface: Surface, texels: int, twinkling: bool) -> Kep
     waves = _waves(inside, twinkling)
     maps = np.zeros((len(waves), *chart.size, 3), np.float32)
     for wave, lux in zip(waves, maps, strict=True):
-        add_inside(inside, 0.0, wave, chart, lux)
+        add_inside(inside, np.eye(3), inside.centre, wave, chart, lux)
     return Kept(maps, chart)
 
 
@@ -180,12 +185,10 @@ def shining(pose: Pose) -> list[Shining]:
     """The glowing openings of each ball with strings. What hides them is not taken off."""
     found = []
     for inside in pose.scene.insides:
-        angle = pose.angles[inside.ball]
-        c, s = math.cos(angle), math.sin(angle)
-        turn = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
+        turn, centre = pose.rotations[inside.ball], pose.centres[inside.ball]
         value = inside.radiance(inside.brightness(pose.seconds))
         openings = inside.openings
         number = len(openings.sides)
-        corners = openings.corners @ turn.T + inside.centre
+        corners = openings.corners @ turn.T + centre
         found.append(Shining(corners, openings.sides, np.broadcast_to(value, (number, 3))))
     return found

@@ -70,8 +70,8 @@ def audit_strings(pose: Pose, texels: int = 1024) -> list[StringAudit]:
 
 def _audit(pose: Pose, inside: Inside, name: str, share: np.ndarray, texels: int) -> StringAudit:
     scene, lamps, fates = pose.scene, inside.lamps, inside.fates
-    angle = pose.angles[inside.ball]
-    beams, placed = inside.turned(angle, share)
+    turn, centre = pose.rotations[inside.ball], pose.centres[inside.ball]
+    beams, placed = inside.placed(turn, centre, share)
     lit = share[beams.lamp] > 0.0
     beams = Beams._make(column[lit] for column in beams)
     radiance = inside.radiance(share)
@@ -82,7 +82,7 @@ def _audit(pose: Pose, inside: Inside, name: str, share: np.ndarray, texels: int
         add_beams(beams, placed, chart, lux, blocks)
         landed[surface.name] = _lumens(lux, chart.texel_area)
         lux[:] = 0.0
-        add_glow(inside.seep, inside.centre, angle, radiance, chart, lux)
+        add_glow(inside.seep, centre, turn, radiance, chart, lux)
         glow[surface.name] = _lumens(lux, chart.texel_area)
     luminance = float(LUMINANCE @ radiance)
     walls = float(((lamps.lumens - inside.through) * share).sum())

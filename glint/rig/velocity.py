@@ -42,5 +42,6 @@ def chain_velocity(
 def _turning(pose: Pose) -> tuple[Floats, Floats]:
     """A point of each ball that stays where it is, m, and its angular velocity, rad/s: (b, 3)."""
     balls = pose.scene.balls
-    pivots = np.array([ball.centre for ball in balls])
-    return pivots, np.array([(0.0, 0.0, ball.turning) for ball in balls])
+    # Both axes, of turning and of swinging, run through the hook.
+    pivots = np.array([ball.hook for ball in balls])
+    return pivots, np.array([ball.spin(pose.seconds) for ball in balls])

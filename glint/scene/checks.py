@@ -66,6 +66,14 @@ FREE_KEYS = {
 
 _OPENING = '"opening" only for a shape with a step { do = "open", sides = ... }'
 
+MOTION_NEEDS = {
+    "swing_towards_deg": "swing_deg",
+    "swing_phase_deg": "swing_deg",
+    "twist_period_s": "twist_turns",
+    "twist_phase_deg": "twist_turns",
+}
+"""The key that each further key of a motion goes with."""
+
 MESH_KEYS = ("scale_mm", "tiles")
 """Keys of a shape that go with a mesh only."""
 
@@ -132,6 +140,7 @@ def check(scene: Raw) -> Iterator[Problem]:
         if isinstance(ball.get("shape"), dict):
             yield from _shape(ball["shape"], ("ball", index, "shape"))
         yield from _hang(ball, index)
+        yield from _motion(_table(ball, "motion"), ("ball", index, "motion"))
     names = [ball_name(ball, index) for index, ball in balls]
     for index, lamp in _tables(scene, "lamp", MOST_LAMPS):
         yield from _lamp(lamp, index, names)
@@ -346,6 +355,15 @@ def _hang(ball: Raw, index: int) -> Iterator[Problem]:
         yield problem_at((*path, "sides"), hang["sides"], allowed)
     if hang.get("by") == "opening" and not has_opening(_table(ball, "shape")):
         yield problem_at((*path, "by"), "opening", _OPENING)
+
+
+def _motion(motion: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
+    for key, needed in MOTION_NEEDS.items():
+        if key in motion and needed not in motion:
+            yield problem_at((*path, key), motion[key], f"{key} only beside {needed}")
+    if "twist_turns" in motion and "twist_period_s" not in motion:
+        allowed = f"{allowed_at(spot_at((*path, 'twist_period_s')))}; twist_turns needs it"
+        yield problem_at((*path, "twist_period_s"), None, allowed)
 
 
 def has_opening(shape: Raw) -> bool:

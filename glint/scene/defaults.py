@@ -11,6 +11,7 @@ from glint.scene.model import (
     EyeTable,
     HangTable,
     LampTable,
+    MotionTable,
     RoomTable,
     SceneFile,
     StringTable,
@@ -25,6 +26,7 @@ EYE_DISTANCE, EYE_HEIGHT = 0.7, 1.2  # of the room's radius; metres, somebody on
 LOOK_DISTANCE = 0.125  # of the room's radius, beyond the middle
 CLEARANCE = 0.8  # of the ceiling's height above a lamp or eye, in rooms too low for the above
 PEAK_CANDELA = 20000.0
+RPM = 1.5
 KELVIN = 3200.0
 STRING_KELVIN = 2700.0
 FIELD_PER_BEAM = 1.7
@@ -111,8 +113,21 @@ def _ball(ball: BallTable, index: int, room: RoomTable, tile: TileTable) -> Ball
             "name": default_name("ball", index) if ball.name is None else ball.name,
             "tile": tile.model_copy(update=own),
             "hang": _hang(ball, room),
+            "motion": _motion(ball.motion),
         }
     )
+
+
+def _motion(motion: MotionTable) -> MotionTable:
+    update: dict[str, object] = {}
+    if motion.rpm is None:
+        update["rpm"] = RPM if motion.twist_turns is None else 0.0
+    if motion.swing_deg is not None:
+        update["swing_towards_deg"] = motion.swing_towards_deg or 0.0
+        update["swing_phase_deg"] = motion.swing_phase_deg or 0.0
+    if motion.twist_turns is not None:
+        update["twist_phase_deg"] = motion.twist_phase_deg or 0.0
+    return motion.model_copy(update=update)
 
 
 def _hang(ball: BallTable, room: RoomTable) -> HangTable:

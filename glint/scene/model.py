@@ -194,19 +194,37 @@ class ShapeTable(Table):
 
 
 class HangTable(Table):
-    """Where the ball's centre hangs, and what of it points up."""
+    """Where the ball's centre hangs at rest, and what of it points up.
+
+    cord_m: from the hook to the top of the ball; without it the workshop's `cord_m`, or straight up
+    to what is overhead.
+    """
 
     height_m: float = Field(default=FILLED, ge=0.0, le=_FURTHEST)
     at_m: FloorPoint = Field(default=FILLED, description=_A_FLOOR_POINT)
     by: Literal["vertex", "face", "edge", "opening"] = FILLED
     sides: int | None = Field(default=None, ge=3, le=12)
+    cord_m: float | None = Field(default=None, ge=0.05, le=_FURTHEST)
 
 
 class MotionTable(Table):
-    """How the ball turns; a positive speed is anticlockwise seen from above."""
+    """How the ball moves; a positive speed is anticlockwise seen from above.
 
-    rpm: float = Field(default=1.5, ge=-120.0, le=120.0)
+    rpm: steady; 1.5, or 0 of a ball that twists. phase_deg: the angle at second 0.
+    swing_deg: how far the cord leans at the ends of a swing; its length gives the period.
+    swing_towards_deg: azimuth of one end. twist_turns: how far the cord is wound at the ends of a
+    free twist there and back, that takes twist_period_s. swing_phase_deg, twist_phase_deg: how far
+    on at second 0, 360 being the whole way there and back, 0 the end.
+    """
+
+    rpm: float = Field(default=FILLED, ge=-120.0, le=120.0)
     phase_deg: float = Field(default=0.0, ge=-360.0, le=360.0)
+    swing_deg: float | None = Field(default=None, gt=0.0, le=80.0)
+    swing_towards_deg: float | None = Field(default=None, ge=-360.0, le=360.0)
+    swing_phase_deg: float | None = Field(default=None, ge=-360.0, le=360.0)
+    twist_turns: float | None = Field(default=None, gt=0.0, le=100.0)
+    twist_period_s: float | None = Field(default=None, ge=1.0, le=3600.0)
+    twist_phase_deg: float | None = Field(default=None, ge=-360.0, le=360.0)
 
 
 class BallTable(Table):

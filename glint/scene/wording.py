@@ -19,6 +19,7 @@ _UNITS = {
     "lumens": "lumens",
     "kelvin": "kelvin",
     "rpm": "turns a minute",
+    "turns": "turns",
     "s": "seconds",
     "min": "minutes",
     "h": "hours",

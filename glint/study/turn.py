@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from glint.rig.motion import period
+from glint.rig.motion import exposure_time, period
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
 from glint.scene.errors import GlintError
@@ -15,7 +15,7 @@ class Turn(NamedTuple):
     """One turn of the ball that turns first in the scene, or a part after which all is repeated.
 
     seconds: how long; 0 where nothing turns, and then the balls are looked at from all sides
-    degrees: how far that ball turns meanwhile
+    degrees: how far that ball turns meanwhile, at its fastest
     """
 
     scene: Scene
@@ -31,14 +31,16 @@ class Turn(NamedTuple):
 
 def turn_of(scene: Scene) -> Turn:
     """The turn of a scene, shortened to the pattern's own period where it is shorter."""
-    turning = [abs(ball.turning) for ball in scene.balls if ball.turning]
-    if not turning:
+    # What turns first; if nothing turns steadily, what first swings or twists.
+    steady = [abs(ball.turning) for ball in scene.balls if ball.turning]
+    moving = steady or [ball.fastest for ball in scene.balls if ball.fastest]
+    if not moving:
         alike = math.gcd(*(ball.body.symmetry for ball in scene.balls))
         return Turn(scene, 0.0, 360.0 / alike)
-    seconds = 2.0 * math.pi / turning[0]
+    seconds = 2.0 * math.pi / steady[0] if steady else float(exposure_time(scene))
     try:
         shared = float(period(scene))
     except GlintError:
         shared = seconds  # It repeats only after a long time: a turn of the first ball it is.
     seconds = min(seconds, shared)
-    return Turn(scene, seconds, math.degrees(turning[0] * seconds))
+    return Turn(scene, seconds, math.degrees(moving[0] * seconds))

@@ -57,7 +57,7 @@ def _held(
     """Makes the loop once with a writer that keeps raw frames: their number, rate and labels."""
     told: list[Any] = []
 
-    def keep(path, frames, count, fps, metadata=None, progress=None):
+    def keep(path, frames, count, fps, metadata=None, progress=None, quality=None):
         with raw.open("wb") as file:
             for frame in frames() if callable(frames) else frames:
                 file.write(np.ascontiguousarray(frame).tobytes())

@@ -160,3 +160,40 @@ def test_shapes(folder):
     assert len({line.count("\t") for line in table}) == 1
     left = next(line for line in table if line.startswith("dodecahedron\t"))
     assert 'add { do = "raise", sides = 5 }' in left
+
+
+SWINGING = """
+title = "Quince Night: a swing in a test"
+[room]
+radius_m = 2.0
+[[ball]]
+name = "quince"
+shape = { base = "octahedron" }
+hang = { height_m = 1.2 }
+motion = { rpm = 20.0, swing_deg = 6.0 }
+"""
+
+
+def test_a_loop_that_cannot_close_says_so_and_fits(folder, tmp_path):
+    path = tmp_path / "swing.toml"
+    path.write_text(SWINGING)
+    swing = json.loads(run("check", path, "--json", cwd=folder))["balls"][0]["swing_s"]
+    assert f"swings there and back in {swing:.3f} s" in run("check", path, cwd=folder)
+    options = ("--size", "96x160", "--fps", 5, "--longest", 6, "--max-mb", 1, "--poster")
+    said = run("loop", path, *options, "-o", "a.mp4", cwd=folder).splitlines()
+    reader = imageio_ffmpeg.read_frames(str(folder / "a.mp4"))
+    assert next(reader)["size"] == (96, 160)
+    assert said[0] == f"wrote a.mp4: {sum(1 for _ in reader)} frames, and a-poster.png"
+    assert said[1].startswith(f"swings of {swing:.3g} s have no common period with all the rest")
+    assert said[2].endswith("of at most 1, nothing had to be lowered")
+    assert names(folder) == ["a-poster.png", "a.mp4"]
+
+
+def test_a_still_of_a_moment(folder, tmp_path):
+    path = tmp_path / "swing.toml"
+    path.write_text(SWINGING)
+    for name, seconds in (("a", 0.0), ("b", 0.4)):
+        run("still", path, "--seconds", seconds, "--size", 64, "-o", f"{name}.png", cwd=folder)
+    run("still", path, "--at", 0.4 * 120.0, "--size", 64, "-o", "c.png", cwd=folder)
+    first, later, turned = ((folder / f"{name}.png").read_bytes() for name in "abc")
+    assert first != later == turned

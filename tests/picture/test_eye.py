@@ -10,7 +10,7 @@ import pytest
 
 import glint
 from glint.optics.backdrop import draw_backdrop
-from glint.optics.bodies import turns
+from glint.optics.bodies import at_rest, stances
 from glint.optics.camera import Camera, camera, pixel_solid_angle, projected, rays
 from glint.optics.chart import points
 from glint.optics.facing import none_facing
@@ -65,13 +65,12 @@ def mirrors(squares, reflectance=1.0, convex=False):
     return joined([thing])
 
 
-STILL = turns(np.zeros(1))
 NOBODY = np.zeros((0, 0), np.float32)
 
 
 def seen_along(bodies, lit, eye, way):
     way = np.asarray(way, float) / np.linalg.norm(way)
-    met, value = gaze_all(bodies, STILL, NO_LAMP, lit, np.array([eye], float), way[None])
+    met, value = gaze_all(bodies, at_rest(bodies), NO_LAMP, lit, np.array([eye], float), way[None])
     return met[0], value[0]
 
 
@@ -110,7 +109,7 @@ def test_a_large_mirror_shows_the_room_as_from_the_mirrored_eye():
     shown = np.zeros((80, 120, 3), np.float32)
     middle = np.array([[0.5, 0.5]])
     every = np.array([(y, 0, 120) for y in range(80)])
-    draw_bodies(bodies, STILL[None], NO_LAMP, lit, view, every, middle, shown, NOBODY)
+    draw_bodies(bodies, at_rest(bodies)[None], NO_LAMP, lit, view, every, middle, shown, NOBODY)
     behind = camera(np.array([2.0, 0.3, 1.4]), np.array([0.0, 0.3, 1.6]), fov, size)
     straight_on = np.zeros_like(shown)
     backdrop = backdrop_of(ROOM, behind, lit)
@@ -132,7 +131,10 @@ def furnace(scene, size=(160, 90)):
     lamps = scene.lamp_arrays
     dark = lamps._replace(candela=0.0 * lamps.candela, spread=0.0 * lamps.spread)
     picture = np.full((size[1], size[0], 3), 7.0 / math.pi, np.float32)
-    turn = turns(np.linspace(0.3, 0.9, len(bodies.root)))
+    angles = np.linspace(0.3, 0.9, len(bodies.root))
+    c, s, no, one = np.cos(angles), np.sin(angles), 0.0 * angles, 1.0 + 0.0 * angles
+    rows = [np.stack(row, axis=1) for row in ((c, -s, no), (s, c, no), (no, no, one))]
+    turn = stances(np.stack(rows, axis=1), bodies.centre)
     spans = np.concatenate([view.spans, view._still_spans])
     draw_bodies(bodies, turn[None], dark, room, view.camera, spans, view.samples, picture, NOBODY)
     return view, picture
@@ -202,7 +204,9 @@ def test_a_lens_in_a_mirror_sends_the_eye_what_the_inverse_square_law_says(width
     # A body far behind the eye, that is in nobody's way.
     bodies = mirrors([((0.0, -2.9, 0.2), (0, 0, 1), 0.01)])
     sources = sources_of(beams)
-    draw_flashes(beams, lamps, bodies, STILL, view, picture, every_block(picture), sources)
+    draw_flashes(
+        beams, lamps, bodies, at_rest(bodies), view, picture, every_block(picture), sources
+    )
     away = np.linalg.norm(to_lamp) + np.linalg.norm(to_eye)
     expected = 0.86 * 20000.0 / away**2
     assert sources[0, 4] == pytest.approx(expected, rel=2e-3)
@@ -222,7 +226,9 @@ def test_a_lamp_is_seen_straight_and_hidden_by_what_stands_before_it():
         bodies = mirrors([(place, (0, -1, 0), 0.1)])
         direct = straight(lamps)
         touched = ~every_block(picture)
-        draw_flashes(direct, lamps, bodies, STILL, view, picture, touched, sources_of(direct))
+        draw_flashes(
+            direct, lamps, bodies, at_rest(bodies), view, picture, touched, sources_of(direct)
+        )
         assert touched.any() == bool(expected)
         shown = np.argwhere(picture[..., 1] > 0.0)
         assert {tuple(at) for at in shown // 8} == {tuple(at) for at in np.argwhere(touched)}
@@ -236,7 +242,7 @@ def test_a_panel_in_a_lamp_beam_has_the_luminance_of_lamberts_law():
     bodies.mirror[:] = False
     lit = marked(ROOM)._replace(ambient=np.full(3, 0.3))
     way = np.array([[0.0, 1.0, 0.0]])
-    _, value = gaze_all(bodies, STILL, lamps, lit, np.array([[0.0, -1.0, 1.5]]), way)
+    _, value = gaze_all(bodies, at_rest(bodies), lamps, lit, np.array([[0.0, -1.0, 1.5]]), way)
     assert value[0] == pytest.approx(np.full(3, (800.0 / 4.0 + 0.3) * 0.5 / math.pi), rel=1e-4)
 
 

@@ -22,7 +22,7 @@ def evening():
 def test_a_loop_of_the_eyes_view_is_written_whole(tmp_path):
     path = tmp_path / "evening.mp4"
     # Five-fold symmetry at 6 turns a minute: 2 s.
-    assert loop(evening(), path, "eye", fps=5, size=72) == 10
+    assert loop(evening(), path, "eye", fps=5, size=72).frames == 10
     with av.open(str(path)) as film:
         frames = [frame.to_ndarray(format="rgb24") for frame in film.decode(video=0)]
     assert len(frames) == 10 and frames[0].shape == (72, 128, 3)

@@ -43,7 +43,7 @@ def test_the_period_is_the_share_of_a_turn_that_the_symmetry_leaves():
 
 def test_an_mp4_read_back_has_the_frames_rate_and_size_and_joins(tmp_path):
     path = tmp_path / "a.mp4"
-    assert loop(evening(12.0), path, fps=24, size=160) == 24
+    assert loop(evening(12.0), path, fps=24, size=160).frames == 24
     reader = imageio_ffmpeg.read_frames(str(path))
     about = next(reader)
     frames = [np.frombuffer(f, np.uint8).reshape(160, 160, 3).astype(float) for f in reader]

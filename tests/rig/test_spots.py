@@ -43,10 +43,14 @@ def test_place_size_and_peak_are_those_of_sampled_spots():
     assert closed.lumens.sum() == pytest.approx(sum(row.lumens for row in spots(pose)), rel=5e-3)
 
 
-def test_speed_is_how_far_a_spot_moves_in_a_short_time():
+@pytest.mark.parametrize("motion", [{}, {"rpm": 2.0, "swing_deg": 12.0, "swing_towards_deg": 40.0}])
+def test_speed_is_how_far_a_spot_moves_in_a_short_time(motion):
     scene = evening(
         ball=[
-            {"shape": {"base": "rhombicosidodecahedron", "steps": [{"do": "raise", "sides": 5}]}}
+            {
+                "shape": {"base": "rhombicosidodecahedron", "steps": [{"do": "raise", "sides": 5}]},
+                "motion": motion,
+            }
         ],
         lamp=[{"at_m": [2.0, 0.3, 1.2], "beam_deg": 12.0}],
     )

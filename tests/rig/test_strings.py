@@ -19,6 +19,7 @@ from glint.rig.motion import period
 from glint.rig.running import RunningLight
 from glint.rig.scene import build
 from glint.rig.shine import shining, turns_with
+from glint.rig.string_audit import audit_strings
 from glint.scene.errors import SceneError
 from glint.scene.read import scene_of
 from glint.shape.inside import clearance
@@ -192,7 +193,7 @@ def test_glow_is_that_of_even_openings():
     assert glow == pytest.approx(walls * multiplier / (math.pi * inside.open_area * 20), rel=1e-9)
     found = light(scene.at(degrees=0.0), 512)["dome"]
     straight = light(scene.at(degrees=0.0), 512)["dome"].lux.copy()
-    turned, placed = inside.turned(0.0, -one)
+    turned, placed = inside.placed(np.eye(3), inside.centre, -one)
     add_beams(turned, placed, found.chart, straight)
     _, place = points(found.chart.kind, found.chart.size, found.chart.place, found.chart.form)
     up = straight[256, 256] @ LUMINANCE
@@ -242,3 +243,31 @@ def test_insides_are_only_those_with_strings():
     plain = scene_of({"room": {"radius_m": 4.0}, "ball": [{"shape": {"base": "icosahedron"}}]})
     assert build(plain).insides == ()
     assert isinstance(strung(LANTERN, SEAMS, {"leds": 2}).insides[0], Inside)
+
+
+def test_a_swinging_ball_takes_its_strings_along():
+    motion = {"motion": {"rpm": 2.0, "swing_deg": 14.0, "swing_towards_deg": 50.0}}
+    scene = strung(LANTERN, SEAMS, {"leds": 4}, ball=motion)
+    inside, pose = scene.insides[0], scene.at(seconds=0.0)
+    assert not any(turns_with(inside, surface) for surface in scene.room.surfaces)
+    for row in audit_strings(pose, 512):
+        assert row.closure == pytest.approx(0.0, abs=4e-3)
+    # Seen from far, a floor under the lantern is as bright as the inverse square law says of where
+    # the lantern is now: the middle of the light has moved with it.
+    point = light(pose, 256)["floor"].point
+    shift = [
+        np.average(point[..., :2].reshape(-1, 2), axis=0, weights=lux.sum(axis=2).ravel())
+        for lux in (light(scene.at(seconds=t), 256)["floor"].lux for t in (0.0, quarter_of(scene)))
+    ]
+    moved = shift[0] - shift[1]
+    way = pose.centres[0][:2] - scene.balls[0].centre[:2]
+    assert np.linalg.norm(way) > 0.1
+    assert moved @ way / np.linalg.norm(way) > 0.3 * np.linalg.norm(way)
+    for shown in shining(pose):
+        away = shown.corners - pose.centres[0]
+        assert np.linalg.norm(away, axis=-1).max() <= scene.balls[0].body.radius * 1.01
+
+
+def quarter_of(scene):
+    """The moment at which a ball that begins at an end hangs straight down."""
+    return scene.balls[0].swing.period / 4.0
