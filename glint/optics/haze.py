@@ -15,17 +15,28 @@ from numba import prange
 from glint.optics.arrays import MOST_CORNERS, Beams, Lamps
 from glint.optics.bodies import DEEPEST, NOTHING, nearest_polygon
 from glint.optics.camera import ray
+from glint.optics.cells import beams_in_cells
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
 from glint.optics.land import land
 from glint.optics.sight import lens_corners, lens_light, visible_lens
 from glint.optics.spill import lamp_cones
 
-STEP = 4
+STEP = 5
 """Pixels between the rays along which haze is gathered."""
 
-SAMPLES = 10
-"""Points along the part of a ray that lies in a beam."""
+SAMPLES, LONG = 10, 3.0
+"""Points along the part of a ray that lies in a beam, where that is longer than so many radii of
+the beam there, as when one looks along it."""
+
+ACROSS = 4
+"""Points at which else the share of the lens is looked at."""
+
+FAINT = 0.005
+"""Share of all light in the beams that the faintest of them, together, may leave out."""
+
+CELL = 8
+"""Rays along the side of a cell, which has its own list of beams."""
 
 
 @kernel
@@ -67,73 +78,153 @@ def in_cone(cone, x, y, z, dx, dy, dz, far, cuts):
     return bits
 
 
+@kernel
+def _from(apex, eye, way, t):
+    """From a lens to a point of a ray."""
+    return (
+        eye[0] + t * way[0] - apex[0],
+        eye[1] + t * way[1] - apex[1],
+        eye[2] + t * way[2] - apex[2],
+    )
+
+
+@kernel
+def _through(
+    beams,
+    lamps,
+    b,
+    cone,
+    corners,
+    density,
+    forward,
+    shaded,
+    bodies,
+    turn,
+    eye,
+    way,
+    near,
+    far,
+    stack,
+    xs,
+    ys,
+):
+    """Luminance per scattering coefficient of the part of a ray that lies in a beam's cone.
+
+    way: direction (3). near, far: m, along the ray.
+    """
+    lamp, frame, apex = beams.lamp[b], beams.frame[b], beams.apex[b]
+    dx, dy, dz = way
+    half = 0.5 * (near + far)
+    away = math.sqrt(
+        (eye[0] + half * dx - cone[0]) ** 2
+        + (eye[1] + half * dy - cone[1]) ** 2
+        + (eye[2] + half * dz - cone[2]) ** 2
+    )
+    # Across a beam the share of the lens changes, hardly anything else: one look at the lamp does.
+    pieces = SAMPLES if shaded or far - near > LONG * away * cone[6] else 1
+    looks = 1 if pieces > 1 else ACROSS
+    step = (far - near) / pieces
+    total = 0.0
+    for piece in range(pieces):
+        part = u = v = 0.0
+        for n in range(looks):
+            t = near + (piece + (n + 0.5) / looks) * step
+            lx, ly, lz = _from(apex, eye, way, t)
+            qx = frame[0, 0] * lx + frame[0, 1] * ly + frame[0, 2] * lz
+            qy = frame[1, 0] * lx + frame[1, 1] * ly + frame[1, 2] * lz
+            qz = frame[2, 0] * lx + frame[2, 1] * ly + frame[2, 2] * lz
+            if qz <= 0.0:
+                continue
+            radius = lamps.lens_radius[lamp]
+            share, x, y = visible_lens(qx, qy, qz, corners[b], beams.sides[b], radius, xs, ys)
+            part, u, v = part + share, u + share * x, v + share * y
+        if part <= 0.0:
+            continue
+        u, v, part = u / part, v / part, part / looks
+        t = near + (piece + 0.5) * step
+        lx, ly, lz = _from(apex, eye, way, t)
+        qx = frame[0, 0] * lx + frame[0, 1] * ly + frame[0, 2] * lz
+        qy = frame[1, 0] * lx + frame[1, 1] * ly + frame[1, 2] * lz
+        qz = frame[2, 0] * lx + frame[2, 1] * ly + frame[2, 2] * lz
+        path = math.sqrt(lx * lx + ly * ly + lz * lz)
+        lx, ly, lz = -lx / path, -ly / path, -lz / path
+        if shaded:
+            reach = 0.999 * path
+            px, py, pz = eye[0] + t * dx, eye[1] + t * dy, eye[2] + t * dz
+            body, _, _ = nearest_polygon(
+                bodies, turn, px, py, pz, lx, ly, lz, reach, NOTHING, stack
+            )
+            if body != NOTHING:
+                continue
+        lux = lens_light(lamps, lamp, frame, qx, qy, qz, lx, ly, lz, part, u, v)
+        turned = lx * dx + ly * dy + lz * dz
+        total += lux * phase(turned, forward) * math.exp(-density * (t + path)) * step
+    return total
+
+
 @kernel(parallel=True)
 def _gather(
-    beams, lamps, cones, corners, shaded, bodies, turn, kinds, forms, camera, density, forward, haze
+    beams,
+    lamps,
+    cones,
+    corners,
+    lists,
+    shaded,
+    bodies,
+    turn,
+    kinds,
+    forms,
+    camera,
+    density,
+    forward,
+    haze,
 ):
-    for i in prange(haze.shape[0]):
+    across = (haze.shape[1] + CELL - 1) // CELL
+    for cell in prange(lists[0].shape[0] - 1):
         stack, cuts = np.empty(DEEPEST, np.int64), np.empty(4)
         xs, ys = np.empty(MOST_CORNERS), np.empty(MOST_CORNERS)
         eye = camera.at
-        for j in range(haze.shape[1]):
-            dx, dy, dz = ray(camera, j * STEP + 0.5, i * STEP + 0.5)
-            haze[i, j, 3] = 1.0
-            if dx == 0.0 and dy == 0.0 and dz == 0.0:
-                continue
-            _, far = land(kinds, forms, eye[0], eye[1], eye[2], dx, dy, dz)
-            _, _, far = nearest_polygon(
-                bodies, turn, eye[0], eye[1], eye[2], dx, dy, dz, far, NOTHING, stack
-            )
-            haze[i, j, 3] = math.exp(-density * far)
-            for b in range(beams.lamp.shape[0]):
-                bits = in_cone(cones[b], eye[0], eye[1], eye[2], dx, dy, dz, far, cuts)
-                if bits == 0:
+        top, left = cell // across * CELL, cell % across * CELL
+        for i in range(top, min(top + CELL, haze.shape[0])):
+            for j in range(left, min(left + CELL, haze.shape[1])):
+                way = ray(camera, j * STEP + 0.5, i * STEP + 0.5)
+                dx, dy, dz = way
+                haze[i, j, 3] = 1.0
+                if dx == 0.0 and dy == 0.0 and dz == 0.0:
                     continue
-                lamp, frame, apex = beams.lamp[b], beams.frame[b], beams.apex[b]
-                total = 0.0
-                for k in range(3):
-                    if not bits & (1 << k):
-                        continue
-                    step = (cuts[k + 1] - cuts[k]) / SAMPLES
-                    for n in range(SAMPLES):
-                        t = cuts[k] + (n + 0.5) * step
-                        px, py, pz = eye[0] + t * dx, eye[1] + t * dy, eye[2] + t * dz
-                        lx, ly, lz = px - apex[0], py - apex[1], pz - apex[2]
-                        path = math.sqrt(lx * lx + ly * ly + lz * lz)
-                        lx, ly, lz = lx / path, ly / path, lz / path
-                        qx = path * (frame[0, 0] * lx + frame[0, 1] * ly + frame[0, 2] * lz)
-                        qy = path * (frame[1, 0] * lx + frame[1, 1] * ly + frame[1, 2] * lz)
-                        qz = path * (frame[2, 0] * lx + frame[2, 1] * ly + frame[2, 2] * lz)
-                        if qz <= 0.0:
-                            continue
-                        part, u, v = visible_lens(
-                            qx, qy, qz, corners[b], beams.sides[b], lamps.lens_radius[lamp], xs, ys
-                        )
-                        if part <= 0.0:
-                            continue
-                        if shaded:
-                            body, _, _ = nearest_polygon(
+                _, far = land(kinds, forms, eye[0], eye[1], eye[2], dx, dy, dz)
+                _, _, far = nearest_polygon(
+                    bodies, turn, eye[0], eye[1], eye[2], dx, dy, dz, far, NOTHING, stack
+                )
+                haze[i, j, 3] = math.exp(-density * far)
+                for n in range(lists[0][cell], lists[0][cell + 1]):
+                    b = lists[1][n]
+                    bits = in_cone(cones[b], eye[0], eye[1], eye[2], dx, dy, dz, far, cuts)
+                    total = 0.0
+                    for k in range(3):
+                        if bits & (1 << k):
+                            total += _through(
+                                beams,
+                                lamps,
+                                b,
+                                cones[b],
+                                corners,
+                                density,
+                                forward,
+                                shaded,
                                 bodies,
                                 turn,
-                                px,
-                                py,
-                                pz,
-                                -lx,
-                                -ly,
-                                -lz,
-                                0.999 * path,
-                                NOTHING,
+                                eye,
+                                way,
+                                cuts[k],
+                                cuts[k + 1],
                                 stack,
+                                xs,
+                                ys,
                             )
-                            if body != NOTHING:
-                                continue
-                        lux = lens_light(lamps, lamp, frame, qx, qy, qz, -lx, -ly, -lz, part, u, v)
-                        turned = -(lx * dx + ly * dy + lz * dz)
-                        lost = math.exp(-density * (t + path))
-                        total += lux * phase(turned, forward) * lost * step
-                total *= density * beams.share[b]
-                for k in range(3):
-                    haze[i, j, k] += total * lamps.colour[lamp, k]
+                    total *= density * beams.share[b]
+                    for k in range(3):
+                        haze[i, j, k] += total * lamps.colour[beams.lamp[b], k]
 
 
 @kernel(parallel=True)
@@ -155,6 +246,19 @@ def _lay_over(haze, picture):
 
 
 @kernel
+def _farthest(camera, kinds, forms):
+    """How far away the room's surfaces are seen at most, m."""
+    found = 0.0
+    for y in range(0, camera.size[1] + 2 * STEP, STEP):
+        for x in range(0, camera.size[0] + 2 * STEP, STEP):
+            dx, dy, dz = ray(camera, x + 0.5, y + 0.5)
+            if dx != 0.0 or dy != 0.0 or dz != 0.0:
+                at = camera.at
+                found = max(found, land(kinds, forms, at[0], at[1], at[2], dx, dy, dz)[1])
+    return found
+
+
+@kernel
 def _cones_and_corners(beams, lamps):
     number = beams.lamp.shape[0]
     cones, corners = np.zeros((number, 8)), np.zeros((number, MOST_CORNERS, 3))
@@ -163,6 +267,14 @@ def _cones_and_corners(beams, lamps):
         bounding_cone(beams.apex[b], radius, beams.window[b], beams.sides[b], cones[b])
         lens_corners(beams.apex[b], beams.frame[b], beams.window[b], beams.sides[b], corners[b])
     return cones, corners
+
+
+def bright_part(beams: Beams) -> Beams:
+    """The beams without the faintest, which together hold FAINT of the light."""
+    order = np.argsort(beams.lumens, kind="stable")
+    least = np.searchsorted(np.cumsum(beams.lumens[order]), FAINT * beams.lumens.sum())
+    kept = np.sort(order[least:])
+    return Beams._make(np.ascontiguousarray(column[kept]) for column in beams)
 
 
 def gathered(
@@ -176,13 +288,28 @@ def gathered(
     """
     width, height = (int(side) for side in camera.size)
     haze = np.zeros((height // STEP + 2, width // STEP + 2, 4))
+    beams = bright_part(beams)
     cones, corners = _cones_and_corners(beams, lamps)
     if shaded:  # a lamp's own window is wider than the lamp shines
         cones = lamp_cones(lamps)
+    shape = (-(-haze.shape[0] // CELL), -(-haze.shape[1] // CELL))
+    lists = beams_in_cells(cones, camera, _farthest(camera, kinds, forms), shape, CELL * STEP)
     _gather(
-        beams, lamps, cones, corners, shaded, bodies, turn, kinds, forms, camera, density, forward,
+        beams,
+        lamps,
+        cones,
+        corners,
+        lists,
+        shaded,
+        bodies,
+        turn,
+        kinds,
+        forms,
+        camera,
+        density,
+        forward,
         haze,
-    )  # fmt: skip
+    )
     return haze
 
 

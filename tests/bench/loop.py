@@ -43,10 +43,7 @@ def _scene(name: str, view: str, size: int, fps: int, bar: float) -> Iterator[Fi
         wanted = ("--view", view, "--size", size, "--fps", fps)
         whole = run("loop", place, *wanted, "-o", target)
         alone = seconds_of(lambda: write_movie(kept, iter(frames), count, rate, entries))
-    note = (
-        f"{count} frames of {width} by {size}: {whole.seconds:.1f} s over {alone:.1f} s, "
-        f"{whole.memory / 1e9:.2f} GB"
-    )
+    note = f"{count} frames of {width} by {size}: {whole.seconds:.1f} s over {alone:.1f} s"
     what = f"{view} loop, {name}: over encoding alone"
     yield Figure(what, whole.seconds / alone, "x", bar, note=note)
 

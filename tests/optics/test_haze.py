@@ -7,13 +7,17 @@ import math
 import numpy as np
 import pytest
 
-from glint.optics.camera import camera
+from glint.optics.camera import camera, ray
+from glint.optics.cells import beams_in_cells
 from glint.optics.flash import straight
-from glint.optics.haze import gathered, in_cone, lay_over, phase
+from glint.optics.haze import STEP, bright_part, gathered, in_cone, lay_over, phase
 from glint.optics.land import land_all
 from glint.picture.surroundings import room_light
 from tests.optics.bench_top import round_lamp
 from tests.picture.test_eye import ROOM, STILL, mirrors
+
+MIDDLE = 20 // STEP
+assert 20 % STEP == 0
 
 
 def even_lamp(half, peak=900.0):
@@ -32,7 +36,7 @@ def seen(lamps, density, forward, width=41):
     haze = gathered(
         straight(lamps), lamps, True, bodies, STILL, lit.kinds, lit.forms, view, density, forward
     )
-    return haze[5, 5], view, haze
+    return haze[MIDDLE, MIDDLE], view, haze
 
 
 def test_across_an_even_beam_the_closed_form():
@@ -76,7 +80,7 @@ def test_a_body_casts_its_shadow_into_the_haze():
     haze = gathered(
         straight(lamps), lamps, True, shade, STILL, lit.kinds, lit.forms, view, 0.01, 0.0
     )
-    assert haze[5, 5, 1] == 0.0
+    assert haze[MIDDLE, MIDDLE, 1] == 0.0
 
 
 def test_stretches_inside_a_cone_are_those_of_many_points():
@@ -92,3 +96,39 @@ def test_stretches_inside_a_cone_are_those_of_many_points():
         away = eye + t[:, None] * way - cone[:3]
         inside = away @ cone[3:6] >= cone[7] * np.linalg.norm(away, axis=1)
         assert length == pytest.approx(5.0 * inside.mean(), abs=0.01)
+
+
+@pytest.mark.parametrize("fov", [1.2, math.pi])
+def test_every_beam_that_a_ray_crosses_is_listed_in_its_cell(fov):
+    draw = np.random.default_rng(11)
+    number, side, shape = 200, 32, (5, 8)
+    axes = draw.normal(size=(number, 3))
+    axes /= np.linalg.norm(axes, axis=1, keepdims=True)
+    half = draw.uniform(0.002, 0.1, number)
+    tips = draw.uniform(-4.0, 4.0, (number, 3))
+    cones = np.column_stack([tips, axes, np.sin(half), np.cos(half)])
+    view = camera(np.array([0.3, -0.2, 0.1]), np.array([0.5, 2.0, 0.4]), fov, (256, 160))
+    start, listed = beams_in_cells(cones, view, 6.0, shape, side)
+    cuts, crossed = np.zeros(4), 0
+    for x, y in draw.uniform(0.0, [256.0, 160.0], (400, 2)):
+        way = ray(view, x, y)
+        if way == (0.0, 0.0, 0.0):
+            continue
+        cell = int(y // side) * shape[1] + int(x // side)
+        here = set(listed[start[cell] : start[cell + 1]])
+        met = [b for b in range(number) if in_cone(cones[b], *view.at, *way, 6.0, cuts)]
+        crossed += len(met)
+        assert here.issuperset(met)
+    assert crossed > 200
+    # And the lists spare most of the work.
+    assert len(listed) < 0.4 * number * shape[0] * shape[1]
+
+
+def test_the_faintest_beams_are_left_out_and_hold_next_to_nothing():
+    beams = straight(even_lamp(0.1))
+    many = beams._make(np.repeat(column, 50, axis=0) for column in beams)
+    many = many._replace(lumens=np.geomspace(1e-3, 1.0, 50))
+    kept = bright_part(many)
+    assert 10 < len(kept.lumens) < 40
+    assert kept.lumens.sum() >= 0.995 * many.lumens.sum()
+    assert (np.diff(kept.lumens) > 0).all()
