@@ -12,9 +12,10 @@ def looked_up(table, spread, planes, sine_end, x, y, sine, disc):
     """`candela`, by the sine of half the angle to the axis; x, y: any vector across it."""
     columns = table.shape[1]
     place = sine / sine_end * (columns - 1)
-    column = int(place)
-    if column >= columns - 1:
+    # Written so that what is not a number is no light, and never a place in the table.
+    if not 0.0 <= place < columns - 1:
         return 0.0
+    column = int(place)
     t = place - column
     row = 0
     if planes > 1:

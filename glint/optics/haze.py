@@ -146,6 +146,8 @@ def _through(
         qx = frame[0, 0] * lx + frame[0, 1] * ly + frame[0, 2] * lz
         qy = frame[1, 0] * lx + frame[1, 1] * ly + frame[1, 2] * lz
         qz = frame[2, 0] * lx + frame[2, 1] * ly + frame[2, 2] * lz
+        if qz <= 0.0:
+            continue
         path = math.sqrt(lx * lx + ly * ly + lz * lz)
         lx, ly, lz = -lx / path, -ly / path, -lz / path
         if shaded:
@@ -291,7 +293,7 @@ def gathered(
     beams = bright_part(beams)
     cones, corners = _cones_and_corners(beams, lamps)
     if shaded:  # a lamp's own window is wider than the lamp shines
-        cones = lamp_cones(lamps)
+        cones = lamp_cones(lamps)[beams.lamp]
     shape = (-(-haze.shape[0] // CELL), -(-haze.shape[1] // CELL))
     lists = beams_in_cells(cones, camera, _farthest(camera, kinds, forms), shape, CELL * STEP)
     _gather(
