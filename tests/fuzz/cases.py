@@ -30,9 +30,9 @@ this many texels over the width of the narrowest patch of light; nothing is said
 are narrower than NARROWEST texels.
 """
 
-NARROWEST = 12.0
+NARROWEST = 8.0
 CLOSED = 0.002
-CLEAR = 5.0
+CLEAR = 2.5
 """Radii of its lens that a lamp is away from the room, and that half its beam is wide where it
 meets the first ball or surface: else a lens is no small round source.
 """
@@ -85,7 +85,7 @@ def figures_hold(built: Scene, r: Random) -> None:
         assert np.isfinite(row.closure) and row.lumens > 0.0
         parts = [row.absorbed, row.caught, row.cut_off, *row.landed.values(), *row.spill.values()]
         assert np.isfinite(parts).all() and min(parts) >= 0.0, row
-    if len(lamps) <= 4 and r.random() < 0.3:
+    if len(lamps) <= 4 and r.random() < 0.6:
         accounts_close(built, audit(pose, FINE))
     if sum(len(ball.body.tile_sides) for ball in built.balls) > MOST_SPOTS:
         return  # a thousandth of a second each: right, but long

@@ -242,7 +242,7 @@ def _lamp(r: Random, radius: float, balls: list[Tables]) -> Tables:
         lamp["field_deg"] = min(beam * r.choice([1.0001, 1.5, 3.2]), 179.0)
     if r.random() < 0.4:
         lamp |= r.choice([{"lumens": 1e-9}, {"lumens": 1e7}, {"peak_cd": 1e9}, {"peak_cd": 1e-9}])
-    lamp["lens_mm"] = r.choice([1.0, 60.0, 60.0, 2000.0])
+    lamp["lens_mm"] = r.choice([1.0, 60.0, 60.0, 60.0, 300.0])
     if r.random() < 0.3:
         lamp |= r.choice([{"kelvin": 1000.0}, {"colour": "#0000ff"}, {"colour": "#000100"}])
     return lamp

@@ -67,3 +67,12 @@ def test_interreflection_is_that_of_an_integrating_sphere():
     extra = room.interreflected(landed)
     assert extra == pytest.approx(np.full(3, 100.0 * 0.5 / 0.5 / area))
     assert (extra * area + 100.0) * (1 - 0.5) == pytest.approx(np.full(3, 100.0))
+
+
+@pytest.mark.parametrize("open_share", [0.0, 0.5, 1.0])
+def test_a_flat_dome_over_large_triangles_has_none_to_leave_open(open_share):
+    """No triangle of an icosahedron has its middle above the rim of so flat a cap."""
+    flat = dome(4.0, 0.8, 0.0, np.ones(3), np.ones(3), 0.3, 1, 0.03, open_share)
+    assert flat.surfaces[0].open == 0.0
+    high = dome(4.0, 4.0, 0.0, np.ones(3), np.ones(3), 0.3, 1, 0.03, open_share)
+    assert high.surfaces[0].open == open_share
