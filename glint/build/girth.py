@@ -23,6 +23,9 @@ ACCURACY, ROUGHLY = 1e-3, 5e-3
 
 MANY_EDGES = 800
 
+AT_ONCE = 2_000_000
+"""Edges times directions that are looked at together: about 0.1 GB."""
+
 
 class Girth(NamedTuple):
     """loop: the length of a loop that passes, along direction (3,); none shorter than `least` does;
@@ -74,6 +77,14 @@ def _shadow(edges: _Edges, directions: np.ndarray) -> tuple[np.ndarray, np.ndarr
     The outline is made of the edges that part a facet that looks along the direction from one that
     looks back; each counts with its length foreshortened.
     """
+    at_once = max(AT_ONCE // max(len(edges.vectors), 1), 1)
+    if len(directions) > at_once:
+        parts = [
+            _shadow(edges, directions[first : first + at_once])
+            for first in range(0, len(directions), at_once)
+        ]
+        values, slopes = zip(*parts, strict=True)
+        return np.concatenate(values), np.concatenate(slopes)
     ahead = np.einsum("dk,esk->des", directions, edges.normals) >= 0
     outline = ahead[..., 0] != ahead[..., 1]
     lengths = np.linalg.norm(edges.vectors, axis=1)

@@ -11,6 +11,9 @@ from glint.shape import polygons
 from glint.shape.body import Body
 from glint.shape.polygons import Polygons
 
+FINEST = 1e-9
+"""Grid on which outlines are reckoned that nearly touch, as a share of the picture."""
+
 _OVERLAP = 1e-7  # of the body's shadow: less is rounding along a common side
 
 
@@ -61,10 +64,22 @@ def seen(body: Body, view: View, thickness: float) -> list[Seen]:
     hiding = _hiding(flat, outlines, np.array(normals))
     result = []
     for i, (shape, kind, normal) in enumerate(zip(flat, kinds, normals, strict=True)):
-        left = shape if not hiding[i] else shape.difference(shapely.union_all(flat[hiding[i]]))
+        left = shape if not hiding[i] else _without(shape, flat[hiding[i]])
         if left.area > 1e-9 * shape.area:
             result.append(Seen(left, kind, tone(kind, normal)))
     return result
+
+
+def _without(shape: shapely.Geometry, others: np.ndarray) -> shapely.Geometry:
+    """A polygon less others."""
+    try:
+        return shapely.difference(shape, shapely.union_all(others))
+    except shapely.GEOSException:
+        # Outlines that all but touch defeat exact reckoning; on a fine grid it never fails.
+        low_x, low_y, high_x, high_y = shapely.total_bounds(others)
+        grid = FINEST * max(high_x - low_x, high_y - low_y)
+        hidden = shapely.union_all(shapely.make_valid(others), grid_size=grid)
+        return shapely.difference(shapely.make_valid(shape), hidden, grid_size=grid)
 
 
 def tile_sides(tiles: Polygons, thickness: float) -> Polygons:

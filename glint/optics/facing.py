@@ -13,6 +13,9 @@ RISE = 1e-4
 millimetre is finer than tiles are glued, and keeps the tiles of a sphere, whose corners overlook
 each other by hundredths of a millimetre, out of each other's lists."""
 
+MOST = 100_000_000
+"""Polygons in all lists together: 0.8 GB."""
+
 
 @kernel
 def _rise(polygons, i, j):
@@ -29,11 +32,12 @@ def _rise(polygons, i, j):
 
 
 @kernel
-def _lists(polygons, spheres, sources, solid, rise):
-    """Twice through all pairs of a ball: first to count, then to list."""
+def _lists(polygons, spheres, sources, solid, rise, most):
+    """Twice through all pairs of a ball: first to count, then to list; None for too many."""
     number = polygons.sides.shape[0]
     start = np.zeros(number + 1, np.int64)
     index = np.empty(0, np.int64)
+    total = 0
     for listing in range(2):
         if listing:
             for i in range(number):
@@ -55,6 +59,9 @@ def _lists(polygons, spheres, sources, solid, rise):
                     found += 1
             if not listing:
                 start[i + 1] = found
+                total += found
+                if total > most:
+                    return None
     return start, index
 
 
@@ -66,15 +73,18 @@ def facing_lists(
     Light only ever leaves from mirrors and openings, so the lists of panels are empty.
     convex: (balls,) bool, those whose polygons are known not to rise; their lists are empty too.
     solid: the first so many polygons are panels and tiles, the others openings: nothing is ever
-    behind an opening, but much may be in front of it. All are solid if it is not given.
+    behind an opening, but much may be in front of it. All are solid if it is not given. Raises
+    OverflowError where the lists would hold more than MOST polygons together.
     """
     number = len(polygons.sides)
     solid = number if solid is None else solid
     sources = polygons.mirror | (np.arange(number) >= solid)
     if convex is not None:
         sources &= ~convex[polygons.ball]
-    start, index = _lists(polygons, polygon_spheres(polygons), sources, solid, RISE)
-    return Facing(start, index)
+    found = _lists(polygons, polygon_spheres(polygons), sources, solid, RISE, MOST)
+    if found is None:
+        raise OverflowError(f"more than {MOST} pairs of a tile and what rises in front of it")
+    return Facing(*found)
 
 
 def none_facing(number: int) -> Facing:

@@ -94,13 +94,22 @@ class Scene:
 
     @cached_property
     def facing(self) -> Facing:
-        """Which panels and tiles can stand in each tile's way; the same in every pose."""
+        """Which panels and tiles can stand in each tile's way; the same in every pose.
+
+        Raises SceneError where that takes more memory than anybody has.
+        """
         # Tiles that sit askew may overlook each other on a convex body too, as may plugs of holes.
         convex = [
             ball.body.convex and row.tile.tilt_sd_deg == 0.0 and ball.hole == 0.0
             for ball, row in zip(self.balls, self.file.ball, strict=True)
         ]
-        return facing_lists(self.still_polygons, np.array(convex))
+        try:
+            return facing_lists(self.still_polygons, np.array(convex))
+        except OverflowError:
+            tiles = sum(len(ball.body.tile_sides) for ball in self.balls)
+            found = f"{tiles} tiles on bodies so rugged that most of them overlook each other"
+            problem = Problem("[[ball]]", found, "fewer tiles or balls, or less tilt_sd_deg")
+            raise SceneError(str(self.file.path), [problem]) from None
 
     @cached_property
     def inner_radii(self) -> tuple[float, ...]:

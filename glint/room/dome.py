@@ -36,7 +36,7 @@ def dome(
     if frequency:
         frame = Frame(frequency, tube, open_share, (sphere - rise) / sphere, seed)
         above = frame.centres[:, 2] > frame.lowest
-        # A flat cap over large triangles has the middle of none above its rim, so none to leave off.
+        # A flat cap over large triangles has the middle of none above its rim: none is left off.
         cap = replace(cap, open=float(frame.bare[above].mean()) if above.any() else 0.0)
     surfaces = [cap]
     if wall > 0.0:

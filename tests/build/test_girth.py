@@ -59,3 +59,10 @@ def test_no_shadow_is_smaller_than_the_bound(seed, count):
     directions = rng.normal(size=(300, 3))
     directions /= np.linalg.norm(directions, axis=1)[:, None]
     assert min(perimeter(points, u) for u in directions) >= found.least
+
+
+def test_directions_taken_a_few_at_a_time_make_no_difference(monkeypatch):
+    points = np.random.default_rng(3).normal(size=(60, 3))
+    whole = girth(points)
+    monkeypatch.setattr("glint.build.girth.AT_ONCE", 500)
+    assert girth(points).loop == pytest.approx(whole.loop, rel=1e-12)

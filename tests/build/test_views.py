@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
+from glint.build import views
 from glint.build.views import VIEWS, seen, view_svg
 from tests.build.tables import OPEN_4, RAISE_3, body
 
@@ -69,3 +70,28 @@ def test_the_drawing_is_well_formed_and_within_its_frame():
     assert len(numbers) > 20
     assert min(numbers) >= 0.0 and max(numbers) <= 100.0
     assert math.isclose(min(numbers) + max(numbers), 100.0, abs_tol=1.5)
+
+
+@pytest.mark.parametrize("view", VIEWS, ids=lambda view: view.name)
+def test_tiles_as_thick_as_half_their_edge_are_drawn(view):
+    """Their narrow sides nearly touch, or cut: exact overlays may not survive that."""
+    steps = ({"do": "cap", "sides": 8}, {"do": "cap", "sides": 6}, OPEN_4 | {"count": 1})
+    tile = {"panel_edge_mm": 1.0, "edge_mm": 1.0, "thickness_mm": 0.5}
+    ball = body("truncated cuboctahedron", steps, "opening", **tile)
+    parts = [part.shape for part in seen(ball, view, 0.0005)]
+    together = shapely.union_all(shapely.make_valid(np.array(parts)), grid_size=1e-12)
+    assert sum(part.area for part in parts) == pytest.approx(together.area, rel=0.05)
+
+
+def test_outlines_that_cross_themselves_are_cut_away_too(monkeypatch):
+    exact = shapely.union_all
+
+    def touchy(shapes, grid_size=None):
+        if grid_size is None:
+            raise shapely.GEOSException("side location conflict")
+        return exact(shapes, grid_size=grid_size)
+
+    monkeypatch.setattr(shapely, "union_all", touchy)
+    bow = shapely.Polygon([(0, 0), (1, 1), (1, 0), (0, 1)])
+    left = views._without(shapely.box(0, 0, 1, 1), np.array([bow]))
+    assert left.area == pytest.approx(0.5)
