@@ -6,15 +6,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from glint.light.colour import LUMINANCE
 from glint.optics.arrays import Flags, Floats
 from glint.rig.audit import Audit, audit
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
 from glint.rig.spots import Spots
 from glint.rig.string_audit import StringAudit, audit_strings
-
-LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
-"""Of linear RGB (IEC 61966-2-1)."""
 
 DARKEST = 1e-12
 """Where nothing else shines at all, what is below this, lx, still counts as dark."""

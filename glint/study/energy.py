@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from glint.light.colour import LUMINANCE
 from glint.rig.audit import audit
 from glint.rig.string_audit import StringAudit, audit_strings
-from glint.rig.visible import LUMINANCE, ambient_of, on_surface
+from glint.rig.visible import ambient_of, on_surface
 from glint.study.average import Averages, Values, averaged
 from glint.study.turn import Turn
 

@@ -21,6 +21,11 @@ SMALL_LIGHT = 2e-4
 FEWEST, MOST = 32, 512
 """Poses."""
 
+NO_LAMP = (
+    "measures are of lamps' spots, and this scene has strings alone: "
+    "`glint spots` tells where a string's light goes"
+)
+
 
 @dataclass(frozen=True)
 class Measures:
@@ -63,10 +68,7 @@ def measure(
     Raises GlintError for a scene without lamps.
     """
     if not scene.lamps:
-        raise GlintError(
-            "measures are of lamps' spots, and this scene has strings alone: "
-            "`glint spots` tells where a string's light goes"
-        )
+        raise GlintError(NO_LAMP)
     turn = turn_of(scene)
     energy = energy_over(turn, tolerance)
     view = View(turn, energy.figures["ambient_lux"].mean, tolerance, tell, see)

@@ -14,6 +14,7 @@ from glint.rig.visible import quick_ambient, visible
 from glint.scene.errors import GlintError
 from glint.scene.model import SceneFile
 from glint.study.cells import Cells, coefficient_of_variation
+from glint.study.measure import NO_LAMP
 from glint.study.turn import turn_of
 
 POSES, CELLS = 24, 200
@@ -40,6 +41,8 @@ def glance(file: SceneFile) -> Glance:
     """Look at a scene quickly. A scene that cannot be built is told of, not raised."""
     try:
         scene = build(file)
+        if not scene.lamps:
+            raise GlintError(NO_LAMP)
     except GlintError as error:
         nothing = math.nan
         return Glance(nothing, nothing, nothing, nothing, nothing, nothing, 0, str(error))

@@ -100,7 +100,8 @@ def test_every_cell_of_any_roof_holds_its_share_of_the_texels(kind):
     mean = counts.mean()
     assert np.abs(counts - mean).max() < 4.0 * math.sqrt(mean)
     # As near to square as whole numbers allow: as long as wide, but for the very first cells.
-    spans = [np.ptp(place[inside][cells.of(place[inside]) == n], axis=0).max() for n in range(200)]
+    number = cells.of(place[inside])
+    spans = [np.ptp(place[inside][number == n], axis=0).max() for n in range(200)]
     assert np.median(spans) < 1.8 * math.sqrt(cells.area)
 
 

@@ -7,9 +7,13 @@ import math
 import numpy as np
 import pytest
 
+from glint.light.colour import LUMINANCE
 from glint.rig.light import beams
 from glint.rig.scene import build
 from glint.rig.spots import spots_of
+from glint.rig.string_audit import audit_strings
+from glint.rig.visible import quick_ambient
+from glint.scene.errors import GlintError
 from glint.scene.read import scene_of
 from glint.study.average import averaged, relative_error
 from glint.study.measure import measure
@@ -209,3 +213,21 @@ def test_nothing_is_visible_in_an_opening():
     assert half["cover_share"].mean == pytest.approx(0.5 * whole["cover_share"].mean, rel=0.3)
     assert none["density_per_m2"].mean == none["cover_share"].mean == 0.0
     assert none["spots"].mean > 0.0  # those on the floor
+
+
+def test_strings_brighten_the_ambient_and_make_no_spots():
+    """By what lands overhead, and what the room throws back as an integrating sphere does."""
+    ball = {"shape": {"base": "cube", "steps": [{"do": "open", "sides": 4}]}}
+    string = {"leds": 4, "led_lumens": 200.0}
+    lamp = [{"at_m": [2.0, 0.0, 1.0]}]
+    dark = evening(ball=[ball], lamp=lamp)
+    lit = evening(ball=[ball], lamp=lamp, string=[string])
+    rows = audit_strings(lit.at(degrees=0.0), 256)
+    landed = {name: np.full(3, rows[0].landed[name] + rows[0].glow[name]) for name in rows[0].glow}
+    more = quick_ambient(lit.at(degrees=0.0)) - quick_ambient(dark.at(degrees=0.0))
+    above = lit.room.surfaces[0]
+    expected = lit.room.interreflected(landed) + landed[above.name] / above.area
+    assert more == pytest.approx(float(expected @ LUMINANCE), rel=0.02)
+    assert more > 0.0
+    with pytest.raises(GlintError, match="lamp"):
+        measure(evening(ball=[ball], string=[string]))
