@@ -20,7 +20,7 @@ class Definition(NamedTuple):
 _SPOT = (
     "A spot is the light of one lamp over one chain of tiles. It is visible if its peak "
     "illuminance is at least visible_contrast times the ambient illuminance (what the room is "
-    "given, what strings spread overhead, and what fabric and floor throw back of lamps and strings) and its middle "
+    "given, what strings spread overhead, and what fabric and floor throw back) and its middle "
     "is not in an opening. Across a rim it belongs where its middle is. Overhead is the dome, the "
     "bell's roof or the hall's ceiling."
 )

@@ -12,6 +12,7 @@ LANTERN = {
     "base": "rhombicosidodecahedron",
     "steps": [{"do": "open", "sides": 5}, {"do": "raise", "sides": 5}],
 }
+SMALL = {"base": "cuboctahedron", "steps": [{"do": "open", "sides": 4}]}
 
 
 def strung(shape: dict, tile: dict, string: dict | list[dict], **tables) -> Scene:
