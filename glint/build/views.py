@@ -65,7 +65,7 @@ def seen(body: Body, view: View, thickness: float) -> list[Seen]:
     result = []
     for i, (shape, kind, normal) in enumerate(zip(flat, kinds, normals, strict=True)):
         left = shape if not hiding[i] else _without(shape, flat[hiding[i]])
-        if left.area > 1e-9 * shape.area:
+        if shapely.area(left) > 1e-9 * shapely.area(shape):
             result.append(Seen(left, kind, tone(kind, normal)))
     return result
 
