@@ -9,11 +9,10 @@ from collections.abc import Iterator
 import numpy as np
 
 import glint
-from glint.optics.bodies import turns
 from glint.optics.camera import camera
 from glint.optics.haze import gathered
 from glint.picture.surroundings import room_light
-from glint.picture.things import things
+from glint.picture.things import stances_of, things
 from glint.rig.light import beams
 from tests.bench.command import SCENES
 from tests.bench.figures import Figure
@@ -29,16 +28,15 @@ def measure(quick: bool) -> Iterator[Figure]:
     at, look = np.array(eye.at_m, float), np.array(eye.look_m, float)
     view = camera(at, look, math.radians(eye.fov_deg), size)
     room = room_light(scene.room, 64)
-    bodies, balls = things(scene, room.kinds, room.forms)
+    bodies, _ = things(scene, room.kinds, room.forms)
     worked, number = 0.0, 0
     for frame in range(FRAMES + 1):
         pose = scene.at(degrees=3.7 * frame)
         found, _ = beams(pose)
-        angles = np.zeros(len(bodies.root))
-        angles[:balls] = pose.angles
+        stances = stances_of(bodies, pose)
         start = time.process_time()
         gathered(
-            found, scene.lamp_arrays, False, bodies, turns(angles), room.kinds, room.forms, view,
+            found, scene.lamp_arrays, False, bodies, stances, room.kinds, room.forms, view,
             scene.file.room.haze_per_m, 0.6,
         )  # fmt: skip
         if frame:  # the first compiles

@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 
+from glint.optics.bodies import at_rest
 from glint.optics.camera import camera, ray
 from glint.optics.cells import beams_in_cells
 from glint.optics.flash import straight
@@ -14,7 +15,7 @@ from glint.optics.haze import STEP, bright_part, gathered, in_cone, lay_over, ph
 from glint.optics.land import land_all
 from glint.picture.surroundings import room_light
 from tests.optics.bench_top import round_lamp
-from tests.picture.test_eye import ROOM, STILL, mirrors
+from tests.picture.test_eye import ROOM, mirrors
 
 MIDDLE = 20 // STEP
 assert 20 % STEP == 0
@@ -34,7 +35,7 @@ def seen(lamps, density, forward, width=41):
     view = camera(np.array([3.0, -0.4, 1.5]), np.array([0.0, -0.4, 1.5]), 0.4, (width, width))
     bodies = mirrors([((-4.0, 2.0, 0.2), (0, 0, 1), 0.01)])
     haze = gathered(
-        straight(lamps), lamps, True, bodies, STILL, lit.kinds, lit.forms, view, density, forward
+        straight(lamps), lamps, True, bodies, at_rest(bodies), lit.kinds, lit.forms, view, density, forward
     )
     return haze[MIDDLE, MIDDLE], view, haze
 
@@ -78,7 +79,7 @@ def test_a_body_casts_its_shadow_into_the_haze():
     view = camera(np.array([3.0, -0.4, 1.5]), np.array([0.0, -0.4, 1.5]), 0.4, (41, 41))
     shade = mirrors([((0.0, -1.5, 1.5), (0, -1, 0), 0.3)])
     haze = gathered(
-        straight(lamps), lamps, True, shade, STILL, lit.kinds, lit.forms, view, 0.01, 0.0
+        straight(lamps), lamps, True, shade, at_rest(shade), lit.kinds, lit.forms, view, 0.01, 0.0
     )
     assert haze[MIDDLE, MIDDLE, 1] == 0.0
 
