@@ -34,9 +34,8 @@ def seen(lamps, density, forward, width=41):
     lit = room_light(ROOM, 32)
     view = camera(np.array([3.0, -0.4, 1.5]), np.array([0.0, -0.4, 1.5]), 0.4, (width, width))
     bodies = mirrors([((-4.0, 2.0, 0.2), (0, 0, 1), 0.01)])
-    haze = gathered(
-        straight(lamps), lamps, True, bodies, at_rest(bodies), lit.kinds, lit.forms, view, density, forward
-    )
+    way = (lit.kinds, lit.forms, view, density, forward)
+    haze = gathered(straight(lamps), lamps, True, bodies, at_rest(bodies), *way)
     return haze[MIDDLE, MIDDLE], view, haze
 
 
