@@ -7,7 +7,6 @@ piece whose worker was lost is simply done again.
 from __future__ import annotations
 
 import multiprocessing
-import os
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import (
@@ -23,6 +22,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
+from glint.optics.threads import at_most, processors
 from glint.scene.errors import GlintError, UsageError, printable
 
 Item = TypeVar("Item")
@@ -54,7 +54,7 @@ class Workers:
     @property
     def processes(self) -> int:
         """Local processes to use."""
-        return self.count or _processors()
+        return self.count or processors()
 
 
 def run(
@@ -180,22 +180,9 @@ class Crew:
 
 def _alone(work: Callable[[Item], Result], item: Item) -> Result:
     """One piece at a time in each process, and on one thread: the others are for other pieces."""
-    import numba
 
-    with _ONE_AT_A_TIME:
-        threads = numba.get_num_threads()
-        numba.set_num_threads(1)
-        try:
-            return work(item)
-        finally:
-            numba.set_num_threads(threads)
-
-
-def _processors() -> int:
-    try:
-        return len(os.sched_getaffinity(0))
-    except AttributeError:  # not every system can say which processors a program may use
-        return os.cpu_count() or 1
+    with _ONE_AT_A_TIME, at_most(1):
+        return work(item)
 
 
 def _client(address: str) -> Any:

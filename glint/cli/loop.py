@@ -71,6 +71,7 @@ def loop(
 
     Example: glint loop scenes/spiked-twenty.toml --size square --max-mb 8 --poster -o evening.mp4
     """
+    from glint.picture.first_run import compile_ahead
     from glint.picture.loop import loop as film
     from glint.rig.scene import load
 
@@ -80,6 +81,7 @@ def loop(
         page = target.with_name(f"{target.stem}-poster.png")
     with working("filming") as tell:
         built = load(scene)
+        compile_ahead()
         keep_inputs(built.file, target, page)
         found = film(
             built,

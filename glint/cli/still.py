@@ -64,6 +64,7 @@ def still(
     """
     from glint.picture.canvas import centred, side_of_map
     from glint.picture.data import write_data
+    from glint.picture.first_run import compile_ahead
     from glint.picture.label import label
     from glint.picture.png import write_png
     from glint.picture.still import draw, picture_of
@@ -84,6 +85,7 @@ def still(
     size = size or ((1280, 720) if view == "eye" else (1024, 1024))
     with working("following the light") as tell, ExitStack() as files:
         built = load(scene)
+        compile_ahead()
         keep_inputs(built.file, target, data)
         place = files.enter_context(whole_file(target, force))
         arrays = files.enter_context(whole_file(data, force)) if data is not None else None

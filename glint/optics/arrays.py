@@ -113,6 +113,20 @@ class Beams(NamedTuple):
     lumens: Floats
 
 
+NO_BEAMS = Beams(
+    np.zeros(0, np.int64),
+    np.zeros(0, np.int64),
+    np.zeros(0, np.int64),
+    np.zeros((0, LONGEST_CHAIN), np.int64),
+    np.zeros((0, 3)),
+    np.zeros((0, 3, 3)),
+    np.zeros((0, MOST_CORNERS, 3)),
+    np.zeros(0, np.int64),
+    np.zeros(0),
+    np.zeros(0),
+)
+
+
 class Fates(NamedTuple):
     """What became of the light that met a mirror, lm, by lamp and by number of mirrors before.
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import prange
 
+from glint.optics.borrow import borrowed
 from glint.optics.compile import kernel
+from glint.optics.threads import share_out
 from glint.optics.tone import BLOCK
 
 
@@ -28,15 +29,21 @@ class Backdrop(NamedTuple):
     still: np.ndarray
 
 
-@kernel(parallel=True)
 def draw_backdrop(backdrop, room, blocks, picture):
     """Luminance of the room in the pixels of some blocks.
 
     blocks: (ceil(h / BLOCK), ceil(w / BLOCK)) bool. picture: (h, w, 3) float32, written there.
     """
-    height, width = picture.shape[0], picture.shape[1]
+    given = (backdrop, room, blocks, picture)
+    share_out(len(picture), _draw_rows, given)
+
+
+@kernel
+def _draw_rows(first, last, given):
+    backdrop, room, blocks, picture = borrowed(given)
+    width = picture.shape[1]
     lux = room.lux
-    for i in prange(height):
+    for i in range(first, last):
         for block in range(blocks.shape[1]):
             if not blocks[i // BLOCK, block]:
                 continue

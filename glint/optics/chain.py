@@ -11,7 +11,7 @@ from glint.optics.candela import window_lumens
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone, may_meet
 from glint.optics.polygon import cone_planes, copy, inside_cone
-from glint.optics.shadow import front_part, subtract_shadow
+from glint.optics.shadow import BEFORE, BEYOND, front_part, subtract_shadow
 
 MOST_PIECES = 1024
 MOST_WAITING = 2048
@@ -64,23 +64,6 @@ def bench(polygon_count):
     )
 
 
-class Rows(NamedTuple):
-    """Where one worker puts what it found.
-
-    whole: (n, 4 + LONGEST_CHAIN) int; parts: (n, 14) float; windows: (n, MOST_CORNERS, 3) float:
-    beams. made: (1,) int, of them, more than n where there was no room. failed: (1,) int, 1 where
-    there was no room, 2 where a window fell into too many pieces. fates: (4, l, LONGEST_CHAIN + 1)
-    float, as in Fates
-    """
-
-    whole: Integers
-    parts: Floats
-    windows: Floats
-    made: Integers
-    failed: Integers
-    fates: Floats
-
-
 @kernel
 def reflect(apex, frame, normal, anchor, new_apex, new_frame):
     height = 0.0
@@ -116,6 +99,29 @@ def in_the_way(polygons, facing, spheres, tile, cone, found):
                 found[number] = j
                 number += 1
     return number
+
+
+@kernel
+def take_shadows(polygons, blockers, apex, desk):
+    """Take the shadows of the first `blockers` of the polygons found, all of them before it, out of
+    the first piece; returns the pieces that are left of it, or TOO_MANY."""
+    used = np.int64(1)
+    for n in range(blockers):
+        j = desk.found[n]
+        copy(polygons.corners[j], polygons.sides[j], desk.spare)
+        used = subtract_shadow(
+            desk.pieces,
+            desk.counts,
+            used,
+            apex,
+            desk.spare,
+            polygons.sides[j],
+            BEFORE,
+            desk.work,
+        )
+        if used <= 0:
+            break
+    return used
 
 
 @kernel
@@ -185,7 +191,7 @@ def follow(polygons, facing, spheres, lamps, lamp, bounces, depth_floor, left, d
                 continue
             copy(clipped[n], clipped_count[n], pieces[0])
             counts[0] = clipped_count[n]
-            used = 1
+            used = np.int64(1)
             for m in range(standing):
                 if m != n and used > 0:
                     used = subtract_shadow(
@@ -195,7 +201,7 @@ def follow(polygons, facing, spheres, lamps, lamp, bounces, depth_floor, left, d
                         source,
                         clipped[m],
                         clipped_count[m],
-                        True,
+                        BEFORE,
                         work,
                     )
             if used < 0:
@@ -230,7 +236,7 @@ def follow(polygons, facing, spheres, lamps, lamp, bounces, depth_floor, left, d
                 left += 1
         copy(window, count, pieces[0])
         counts[0] = count
-        used = 1
+        used = np.int64(1)
         for n in range(standing):
             if used > 0:
                 used = subtract_shadow(
@@ -240,7 +246,7 @@ def follow(polygons, facing, spheres, lamps, lamp, bounces, depth_floor, left, d
                     source,
                     clipped[n],
                     clipped_count[n],
-                    False,
+                    BEYOND,
                     work,
                 )
         if used < 0:

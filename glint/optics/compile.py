@@ -16,10 +16,6 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-# Threads that wait for work sleep: by default they spin, and hold the cores that others (a film's
-# encoder, a second job) would use, for longer than a light map takes. Read when OpenMP is loaded.
-os.environ.setdefault("OMP_WAIT_POLICY", "passive")
-
 import numba
 
 
@@ -71,6 +67,11 @@ def _home_of_the_cache() -> Path | None:
 CACHE = _home_of_the_cache()
 if CACHE:
     numba.config.CACHE_DIR = str(CACHE)  # pyright: ignore
+
+
+def is_cold() -> bool:
+    """Whether nothing is compiled yet that a cache would keep."""
+    return CACHE is not None and not any(CACHE.rglob("*.nbi"))
 
 
 def kernel(function: Callable[..., Any] | None = None, *, parallel: bool = False) -> Any:

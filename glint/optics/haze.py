@@ -10,10 +10,10 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import prange
 
 from glint.optics.arrays import MOST_CORNERS, Beams, Lamps
 from glint.optics.bodies import DEEPEST, NOTHING, nearest_polygon
+from glint.optics.borrow import borrowed
 from glint.optics.camera import ray
 from glint.optics.cells import beams_in_cells
 from glint.optics.compile import kernel
@@ -21,6 +21,7 @@ from glint.optics.cone import bounding_cone
 from glint.optics.land import land
 from glint.optics.sight import lens_corners, lens_light, visible_lens
 from glint.optics.spill import lamp_cones
+from glint.optics.threads import share_out
 
 STEP = 5
 """Pixels between the rays along which haze is gathered."""
@@ -164,25 +165,13 @@ def _through(
     return total
 
 
-@kernel(parallel=True)
-def _gather(
-    beams,
-    lamps,
-    cones,
-    corners,
-    lists,
-    shaded,
-    bodies,
-    turn,
-    kinds,
-    forms,
-    camera,
-    density,
-    forward,
-    haze,
-):
+@kernel
+def _gather(begin, end, given):
+    light, solid, camera, density, forward, haze = borrowed(given)
+    beams, lamps, cones, corners, lists, shaded = light
+    bodies, turn, kinds, forms = solid
     across = (haze.shape[1] + CELL - 1) // CELL
-    for cell in prange(lists[0].shape[0] - 1):
+    for cell in range(begin, end):
         stack, cuts = np.empty(DEEPEST, np.int64), np.empty(4)
         xs, ys = np.empty(MOST_CORNERS), np.empty(MOST_CORNERS)
         eye = camera.at
@@ -229,10 +218,11 @@ def _gather(
                         haze[i, j, k] += total * lamps.colour[beams.lamp[b], k]
 
 
-@kernel(parallel=True)
-def _lay_over(haze, picture):
+@kernel
+def _lay_over(first, last, given):
     """The picture dimmed by the haze, and the haze's own light over it."""
-    for i in prange(picture.shape[0]):
+    haze, picture = borrowed(given)
+    for i in range(first, last):
         top = i // STEP
         y = (i - top * STEP) / STEP
         for j in range(picture.shape[1]):
@@ -296,26 +286,14 @@ def gathered(
         cones = lamp_cones(lamps)[beams.lamp]
     shape = (-(-haze.shape[0] // CELL), -(-haze.shape[1] // CELL))
     lists = beams_in_cells(cones, camera, _farthest(camera, kinds, forms), shape, CELL * STEP)
-    _gather(
-        beams,
-        lamps,
-        cones,
-        corners,
-        lists,
-        shaded,
-        bodies,
-        turn,
-        kinds,
-        forms,
-        camera,
-        density,
-        forward,
-        haze,
-    )
+    light, solid = (beams, lamps, cones, corners, lists, shaded), (bodies, turn, kinds, forms)
+    given = (light, solid, camera, density, forward, haze)
+    share_out(len(lists[0]) - 1, _gather, given)
     return haze
 
 
 def lay_over(hazes: list[np.ndarray], picture: np.ndarray) -> None:
     """Lay the light of several hazes of one density over a picture (h, w, 3) float32, in place."""
     total = sum(haze[..., :3] for haze in hazes)
-    _lay_over(np.concatenate([total, hazes[0][..., 3:]], axis=2), picture)
+    haze = np.concatenate([total, hazes[0][..., 3:]], axis=2)
+    share_out(len(picture), _lay_over, (haze, picture))

@@ -7,7 +7,6 @@ disc that it looks from the opening's middle, so beams through openings are beam
 from __future__ import annotations
 
 import numpy as np
-from numba import prange
 
 from glint.optics.arrays import (
     LONGEST_CHAIN,
@@ -20,19 +19,14 @@ from glint.optics.arrays import (
     Lamps,
     Polygons,
 )
+from glint.optics.borrow import borrowed
 from glint.optics.candela import window_lumens
-from glint.optics.chain import (
-    MOST_PIECES,
-    MOST_WAITING,
-    Rows,
-    bench,
-    follow,
-)
+from glint.optics.chain import MOST_WAITING, bench, follow, take_shadows
+from glint.optics.collect import CHUNKS, chunk_of, collected
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone, may_meet
 from glint.optics.polygon import cone_planes, copy, inside_cone, keep_side
-from glint.optics.shadow import subtract_shadow
-from glint.optics.trace import CHUNKS, gathered, spheres_about, total_fates
+from glint.optics.spheres import spheres_about
 
 WIDEST = 0.85
 """Cosine of the widest angle between a beam's axis and the rim of its window: what is wider is
@@ -211,105 +205,78 @@ def _window(polygons, rims, flat, opening, lamp, solid, convex, spheres, desk):
 
     -1 where there are too many.
     """
-    pieces, counts, work, spare = desk.pieces, desk.counts, desk.work, desk.spare
     used = seen_through(polygons, rims, flat, opening, solid, lamp, -1.0, desk)
     if used == 0:
         return 0
     if convex:
         return used
     bounding_cone(lamp, 0.0, polygons.corners[opening], polygons.sides[opening], desk.cone)
+    blockers = 0
     for j in range(solid):
         s = spheres.polygon[j]
-        if polygons.mirror[j] or not may_meet(desk.cone, s[0], s[1], s[2], s[3]):
-            continue
-        for c in range(polygons.sides[j]):
-            for k in range(3):
-                spare[c, k] = polygons.corners[j, c, k]
-        used = subtract_shadow(pieces, counts, used, lamp, spare, polygons.sides[j], True, work)
-        if used <= 0:
-            break
-    return used
+        if not polygons.mirror[j] and may_meet(desk.cone, s[0], s[1], s[2], s[3]):
+            desk.found[blockers] = j
+            blockers += 1
+    return take_shadows(polygons, blockers, lamp, desk)
 
 
 @kernel
-def _share(
-    polygons, rims, flat, facing, spheres, lamps, solid, convex, bounces, floor, chunk, rows
-):
-    """One worker's share of all pairs of lamps and openings; returns the lumens of each lamp that
-    come to an opening."""
+def _leave(first, last, given):
+    """Follow every CHUNKS-th pair of lamp and opening, for chunks first to last.
+
+    through: (CHUNKS, l) float, written: lumens of each lamp that come to an opening
+    """
+    body, facing, spheres, lamps, solid, convex, bounces, floor, through, rows = borrowed(given)
+    polygons, rims, flat = body
     lamp_count, opening_count = lamps.lumens.shape[0], polygons.sides.shape[0] - solid
-    through = np.zeros(lamp_count)
     frame = np.empty((3, 3))
     desk = bench(polygons.sides.shape[0])
     pieces, counts = desk.pieces, desk.counts
     waiting_part, waiting_whole = desk.waiting_part, desk.waiting_whole
-    for unit in range(chunk, lamp_count * opening_count, CHUNKS):
-        lamp, opening = unit // opening_count, solid + unit % opening_count
-        place = lamps.position[lamp]
-        used = _window(polygons, rims, flat, opening, place, solid, convex, spheres, desk)
-        if used > 0:
-            used = _narrow(place, pieces, counts, used, frame, desk.spare)
-        if used < 0 or used > MOST_WAITING or rows.failed[0] == 2:
-            rows.failed[0] = 2
-            return through
-        left = 0
-        for p in range(used):
-            _axes(place, pieces[p], counts[p], frame)
-            passing = window_lumens(lamps, lamp, place, frame, pieces[p], counts[p])
-            if passing == 0.0:
-                continue
-            through[lamp] += passing
-            copy(pieces[p], counts[p], desk.waiting[left])
-            for k in range(3):
-                waiting_part[left, k] = place[k]
-                for m in range(3):
-                    waiting_part[left, 3 + 3 * k + m] = frame[k, m]
-            waiting_part[left, 12] = 1.0
-            waiting_part[left, 13] = passing
-            waiting_whole[left, 0] = counts[p]
-            waiting_whole[left, 1] = 0
-            waiting_whole[left, 2] = opening
-            for k in range(LONGEST_CHAIN):
-                waiting_whole[left, 3 + k] = -1
-            left += 1
-        follow(
-            polygons,
-            facing,
-            spheres,
-            lamps,
-            lamp,
-            bounces,
-            floor * lamps.lumens[lamp],
-            left,
-            desk,
-            rows,
-        )
-    return through
-
-
-@kernel(parallel=True)
-def _leave(polygons, rims, flat, facing, spheres, lamps, solid, convex, bounces, floor, capacity):
-    lamp_count = lamps.lumens.shape[0]
-    whole = np.empty((CHUNKS, capacity, 4 + LONGEST_CHAIN), np.int64)
-    parts = np.empty((CHUNKS, capacity, 14), np.float64)
-    windows = np.empty((CHUNKS, capacity, MOST_CORNERS, 3), np.float64)
-    made = np.zeros(CHUNKS, np.int64)
-    failed = np.zeros(CHUNKS, np.int64)
-    fates = np.zeros((CHUNKS, 4, lamp_count, LONGEST_CHAIN + 1))
-    through = np.zeros((CHUNKS, lamp_count))
-    for chunk in prange(CHUNKS):
-        rows = Rows(
-            whole[chunk],
-            parts[chunk],
-            windows[chunk],
-            made[chunk : chunk + 1],
-            failed[chunk : chunk + 1],
-            fates[chunk],
-        )
-        through[chunk] = _share(
-            polygons, rims, flat, facing, spheres, lamps, solid, convex, bounces, floor, chunk, rows
-        )
-    return whole, parts, windows, made, failed, fates, through
+    for chunk in range(first, last):
+        mine = chunk_of(rows, chunk)
+        through[chunk] = 0.0
+        for unit in range(chunk, lamp_count * opening_count, CHUNKS):
+            lamp, opening = unit // opening_count, solid + unit % opening_count
+            place = lamps.position[lamp]
+            used = _window(polygons, rims, flat, opening, place, solid, convex, spheres, desk)
+            if used > 0:
+                used = _narrow(place, pieces, counts, used, frame, desk.spare)
+            if used < 0 or used > MOST_WAITING or mine.failed[0] == 2:
+                mine.failed[0] = 2
+                break
+            left = np.int64(0)
+            for p in range(used):
+                _axes(place, pieces[p], counts[p], frame)
+                passing = window_lumens(lamps, lamp, place, frame, pieces[p], counts[p])
+                if passing == 0.0:
+                    continue
+                through[chunk, lamp] += passing
+                copy(pieces[p], counts[p], desk.waiting[left])
+                for k in range(3):
+                    waiting_part[left, k] = place[k]
+                    for m in range(3):
+                        waiting_part[left, 3 + 3 * k + m] = frame[k, m]
+                waiting_part[left, 12] = 1.0
+                waiting_part[left, 13] = passing
+                waiting_whole[left, 0] = counts[p]
+                waiting_whole[left, 1] = 0
+                waiting_whole[left, 2] = opening
+                for k in range(LONGEST_CHAIN):
+                    waiting_whole[left, 3 + k] = -1
+                left += 1
+            follow(
+                polygons,
+                facing,
+                spheres,
+                lamps,
+                lamp,
+                bounces,
+                floor * lamps.lumens[lamp],
+                left,
+                desk,
+                mine,
+            )
 
 
 def leave(
@@ -332,17 +299,11 @@ def leave(
     pieces.
     """
     solid = len(polygons.sides) - len(rims)
-    spheres = spheres_about(polygons)
-    capacity = 64 + 2 * len(rims) * len(lamps.lumens) // CHUNKS
     wide = np.zeros((len(rims), MOST_CORNERS, 3))
     wide[:, : rims.shape[1]] = rims
-    while True:
-        whole, parts, windows, made, failed, fates, through = _leave(
-            polygons, wide, flat, facing, spheres, lamps, solid, convex, bounces, floor, capacity
-        )
-        if (failed == 2).any():
-            raise ValueError(f"an opening falls into more than {MOST_PIECES} pieces")
-        if not (failed == 1).any():
-            break
-        capacity = int(made.max()) + 1
-    return gathered(whole, parts, windows, made), total_fates(fates), through.sum(axis=0)
+    count = len(lamps.lumens)
+    through = np.zeros((CHUNKS, count))
+    body, spheres = (polygons, wide, flat), spheres_about(polygons)
+    given = (body, facing, spheres, lamps, solid, convex, bounces, floor, through)
+    found, fates = collected(_leave, given, count, 64 + 2 * len(rims) * count // CHUNKS)
+    return found, fates, through.sum(axis=0)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import prange
 
 from glint.optics.arrays import Beams, Flags, Lamps
 from glint.optics.blocks import Blocks, blocks_of
+from glint.optics.borrow import borrowed
 from glint.optics.chart import LEAF, Chart, block_points, point
 from glint.optics.clear import is_clear
 from glint.optics.compile import kernel
@@ -16,6 +16,7 @@ from glint.optics.cone import meets
 from glint.optics.means import add_means, clear
 from glint.optics.pane import panes_of
 from glint.optics.penumbra import LUX, illuminate, workplace
+from glint.optics.threads import share_out
 
 MOST_SAMPLES = 6
 """Most samples along a texel's side where a spot is sharper than the texels."""
@@ -113,7 +114,7 @@ def _leaf_light(beams, lamps, panes, pane, texels, lit, work, chosen, total):
     """Add a pane's light to the marked texels of a leaf. total: (LEAF**2, 3) float, lx."""
     b = panes.beam[pane]
     apex, frame, least = beams.apex[b], beams.frame[b], beyond(panes.corners[pane])
-    number = 0
+    number = np.int64(0)
     for t in range(LEAF * LEAF):
         if lit[t] and texels[6, t] > 0.0:
             place_point(
@@ -143,7 +144,7 @@ def _fine_light(beams, lamps, panes, pane, kind, form, place, row, column, fine,
     """Mean illuminance of a pane over a texel, from fine x fine samples (MANY at most)."""
     b = panes.beam[pane]
     apex, frame, least = beams.apex[b], beams.frame[b], beyond(panes.corners[pane])
-    number = 0
+    number = np.int64(0)
     for v in range(fine):
         for u in range(fine):
             _, x, y, z, nx, ny, nz = point(
@@ -162,19 +163,20 @@ def _fine_light(beams, lamps, panes, pane, kind, form, place, row, column, fine,
     return value / (fine * fine)
 
 
-@kernel(parallel=True)
-def _accumulate(
-    beams, lamps, panes, texel, kind, size, place, form, hall, leaf, order, centres, lux, met
-):
-    """Each hall belongs to one worker, and its texels take the panes in order, so the sums are
-    the same to the last bit on any number of threads.
+@kernel
+def _light_halls(first, last, given):
+    """Light the halls from first to last in order. The texels of a hall take the panes in order, so
+    the sums are the same to the last bit on any number of threads.
 
     centres: (h, w, 3) float32, lx, where light is taken at the middle of texels; lux: the same,
     where it is a mean over texels. met: (R, C) bool, leaves that a beam may reach, are set.
     """
+    beams, lamps, panes, texel, chart, blocks, centres, lux, met = borrowed(given)
+    kind, size, place, form = chart
+    hall, leaf, order = blocks
     per_hall = leaf.shape[0] // hall.shape[0]
     count = panes.beam.shape[0]
-    for job in prange(order.shape[0]):
+    for job in range(first, last):
         r0, c0 = order[job] // hall.shape[1], order[job] % hall.shape[1]
         hit, near = np.empty(count, np.bool_), np.empty(count, np.int64)
         number = _meeting(panes.cones, count, hall[r0, c0], hit, near)
@@ -269,22 +271,11 @@ def add_beams(
         touched = np.zeros_like(met)
     if centres is None:
         centres = np.zeros_like(lux)
-    _accumulate(
-        beams,
-        lamps,
-        panes_of(beams, lamps),
-        math.sqrt(chart.texel_area),
-        chart.kind,
-        chart.size,
-        np.ascontiguousarray(chart.place),
-        chart.form,
-        blocks.hall,
-        blocks.leaf,
-        blocks.halls,
-        centres,
-        lux,
-        met,
-    )
+    form = (chart.kind, chart.size, np.ascontiguousarray(chart.place), chart.form)
+    halls = (blocks.hall, blocks.leaf, blocks.halls)
+    texel = math.sqrt(chart.texel_area)
+    given = (beams, lamps, panes_of(beams, lamps), texel, form, halls, centres, lux, met)
+    share_out(len(blocks.halls), _light_halls, given)
     touched |= met
     add_means(centres, met, blocks, lux, touched)
     clear(centres, met)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import prange
 
 from glint.optics.arrays import Flags
 from glint.optics.blocks import Blocks
+from glint.optics.borrow import borrowed
 from glint.optics.chart import LEAF
 from glint.optics.compile import kernel
+from glint.optics.threads import share_out
 
 SHARE = np.float32(1.0 / 24.0)
 """A texel's mean differs from its middle by the sum of both second derivatives over 24 (Taylor's
@@ -63,11 +64,12 @@ def _beside(centres, met, r, c):
     )
 
 
-@kernel(parallel=True)
-def _add(centres, inside, whole, met, order, lux, touched):
+@kernel
+def _add_rows(first, last, given):
     """Neighbours exchange light with each other alone, so none is lost; beyond a rim is nobody."""
+    centres, inside, whole, met, order, lux, touched = borrowed(given)
     height, width = inside.shape
-    for job in prange(order.shape[0]):
+    for job in range(first, last):
         r = order[job]
         for c in range(met.shape[1]):
             if r * LEAF >= height or c * LEAF >= width:
@@ -75,12 +77,12 @@ def _add(centres, inside, whole, met, order, lux, touched):
             if not met[r, c] and not _beside(centres, met, r, c):
                 continue
             touched[r, c] = True
-            first, last = c * LEAF, min((c + 1) * LEAF, width)
+            left, right = c * LEAF, min((c + 1) * LEAF, width)
             for i in range(r * LEAF, min((r + 1) * LEAF, height)):
                 if whole[r, c]:
-                    _within(centres[i - 1], centres[i], centres[i + 1], 3 * first, 3 * last, lux[i])
+                    _within(centres[i - 1], centres[i], centres[i + 1], 3 * left, 3 * right, lux[i])
                     continue
-                for j in range(first, last):
+                for j in range(left, right):
                     if inside[i, j]:
                         for k in range(3):
                             lux[i, 3 * j + k] += _at_rim(centres, inside, i, j, k)
@@ -95,7 +97,7 @@ def add_means(
     touched: (R, C) bool, leaves that light is added to are set, the others left.
     """
     height, width = lux.shape[:2]
-    _add(
+    given = (
         centres.reshape(height, 3 * width),
         blocks.inside,
         blocks.whole,
@@ -104,6 +106,7 @@ def add_means(
         lux.reshape(height, 3 * width),
         touched,
     )
+    share_out(len(blocks.rows), _add_rows, given)
 
 
 @kernel

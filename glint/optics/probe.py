@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import prange
 
 from glint.optics.arrays import Beams, Floats, Integers, Lamps
+from glint.optics.borrow import borrowed
 from glint.optics.compile import kernel
 from glint.optics.cone import may_meet
 from glint.optics.lightmap import beyond, place_point
 from glint.optics.pane import panes_of
 from glint.optics.penumbra import LUX, MANY, illuminate, workplace
+from glint.optics.threads import share_out
 
 GRID = 3
 """Samples from the middle of a spot to its edge, where its peak is sought; (2 GRID + 1)**2 of them
@@ -23,7 +24,7 @@ def _light(beams, lamps, panes, pane, places, first, last, work, chosen, lux):
     b = panes.beam[pane]
     cone = panes.cones[:, pane]
     apex, frame, least = beams.apex[b], beams.frame[b], beyond(panes.corners[pane])
-    number = 0
+    number = np.int64(0)
     for p in range(first, last):
         x, y, z = places[p, 0], places[p, 1], places[p, 2]
         if not may_meet(cone, x, y, z, 0.0):
@@ -38,10 +39,10 @@ def _light(beams, lamps, panes, pane, places, first, last, work, chosen, lux):
             lux[chosen[n]] += work[LUX, n]
 
 
-@kernel(parallel=True)
-def _lux_at(beams, lamps, panes, places, lux):
-    blocks = (places.shape[0] + MANY - 1) // MANY
-    for block in prange(blocks):
+@kernel
+def _lux_at(begin, end, given):
+    beams, lamps, panes, places, lux = borrowed(given)
+    for block in range(begin, end):
         first, last = block * MANY, min((block + 1) * MANY, places.shape[0])
         middle = np.zeros(3)
         for p in range(first, last):
@@ -63,13 +64,16 @@ def lux_at(beams: Beams, lamps: Lamps, places: Floats) -> Floats:
     be neighbours in the room, which spares work. Does not depend on the number of threads.
     """
     lux = np.zeros(len(places))
-    _lux_at(beams, lamps, panes_of(beams, lamps), np.ascontiguousarray(places, float), lux)
+    given = (beams, lamps, panes_of(beams, lamps), np.ascontiguousarray(places, float), lux)
+    blocks = (len(places) + MANY - 1) // MANY
+    share_out(blocks, _lux_at, given)
     return lux
 
 
-@kernel(parallel=True)
-def _peaks(beams, lamps, panes, start, middle, axes, peak):
-    for spot in prange(start.shape[0] - 1):
+@kernel
+def _peaks(begin, end, given):
+    beams, lamps, panes, start, middle, axes, peak = borrowed(given)
+    for spot in range(begin, end):
         number = (2 * GRID + 1) ** 2
         places, lux = np.empty((number, 6)), np.zeros(number)
         at = 0
@@ -97,5 +101,6 @@ def peaks(beams: Beams, lamps: Lamps, start: Integers, middle: Floats, axes: Flo
     panes = panes_of(beams, lamps)
     # Beams are sorted by spot, and panes by beam.
     first = np.searchsorted(panes.beam, start).astype(np.int64)
-    _peaks(beams, lamps, panes, first, np.ascontiguousarray(middle), axes, peak)
+    given = (beams, lamps, panes, first, np.ascontiguousarray(middle), axes, peak)
+    share_out(len(peak), _peaks, given)
     return peak

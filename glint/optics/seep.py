@@ -11,16 +11,16 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-from numba import prange
 
 from glint.optics.arrays import MOST_CORNERS, Facing, Flags, Floats, Polygons
-from glint.optics.chain import bench, in_the_way
+from glint.optics.borrow import borrowed
+from glint.optics.chain import bench, in_the_way, take_shadows
 from glint.optics.chart import Chart, point
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
 from glint.optics.leave import seen_through
-from glint.optics.shadow import subtract_shadow
-from glint.optics.trace import CHUNKS, spheres_about
+from glint.optics.spheres import spheres_about
+from glint.optics.threads import share_out
 
 BANDS, AROUND = 25, 48
 """Directions of the table: from straight up to straight down, and around."""
@@ -71,11 +71,15 @@ def _edge_sum(polygon, count, x, y, z, total):
 
 
 @kernel
-def _share(polygons, rims, flat, facing, spheres, solid, places, chunk, found):
-    """One worker's share of the places."""
+def _seen(first, last, given):
+    """Vector irradiance of all openings at places first to last of (n, 3), m, for luminance 1.
+
+    found: (n, 3) float, added to
+    """
+    polygons, rims, flat, facing, spheres, solid, places, found = borrowed(given)
     desk = bench(polygons.sides.shape[0])
-    pieces, counts, spare = desk.pieces, desk.counts, desk.spare
-    for n in range(chunk, places.shape[0], CHUNKS):
+    pieces, counts = desk.pieces, desk.counts
+    for n in range(first, last):
         place = places[n]
         for opening in range(solid, polygons.sides.shape[0]):
             used = seen_through(polygons, rims, flat, opening, solid, place, 1.0, desk)
@@ -84,27 +88,9 @@ def _share(polygons, rims, flat, facing, spheres, solid, places, chunk, found):
             corners, sides = polygons.corners[opening], polygons.sides[opening]
             bounding_cone(place, 0.0, corners, sides, desk.cone)
             blockers = in_the_way(polygons, facing, spheres, opening, desk.cone, desk.found)
-            for m in range(blockers):
-                j = desk.found[m]
-                for c in range(polygons.sides[j]):
-                    for k in range(3):
-                        spare[c, k] = polygons.corners[j, c, k]
-                used = subtract_shadow(
-                    pieces, counts, used, place, spare, polygons.sides[j], True, desk.work
-                )
-                if used <= 0:
-                    break
+            used = take_shadows(polygons, blockers, place, desk)
             for p in range(used):
                 _edge_sum(pieces[p], counts[p], place[0], place[1], place[2], found[n])
-
-
-@kernel(parallel=True)
-def _seen(polygons, rims, flat, facing, spheres, solid, places):
-    """Vector irradiance of all openings at places (n, 3), m: (n, 3) float, luminance 1."""
-    found = np.zeros(places.shape)
-    for chunk in prange(CHUNKS):
-        _share(polygons, rims, flat, facing, spheres, solid, places, chunk, found)
-    return found
 
 
 @kernel
@@ -134,21 +120,20 @@ def _hit(polygons, j, origin, way):
     return t
 
 
-@kernel(parallel=True)
-def _thrown(polygons, rims, facing, solid, bounces, rays):
-    """Follow rays from every opening.
+@kernel
+def _thrown(begin, end, given):
+    """Follow rays from the openings begin to end.
 
-    Returns fates (o, 3): shares escaped, absorbed, caught; and what left by way of mirrors: (o,
-    rays, 7): start, direction and share. Rays are even over an opening and over the projected
-    hemisphere, by one additive sequence in four dimensions for all openings (Roberts 2018, from
-    memory).
+    Written: fates (o, 3) float, shares escaped, absorbed, caught; and what left by way of mirrors,
+    mirrored (o, rays, 7) float: start, direction and share; both zero before. Rays are even over an
+    opening and over the projected hemisphere, by one additive sequence in four dimensions for all
+    openings (Roberts 2018, from memory).
     """
-    openings = polygons.sides.shape[0] - solid
-    fates, mirrored = np.zeros((openings, 3)), np.zeros((openings, rays, 7))
+    polygons, rims, facing, solid, bounces, rays, fates, mirrored = borrowed(given)
     root = 1.0
     for _ in range(60):
         root = (1.0 + root) ** 0.2
-    for o in prange(openings):
+    for o in range(begin, end):
         i = solid + o
         sides = polygons.sides[i]
         areas = np.zeros(sides)
@@ -220,7 +205,6 @@ def _thrown(polygons, rims, facing, solid, bounces, rays):
                     origin[k] += nearest * way[k]
                     way[k] -= 2.0 * slope * polygons.normals[hit, k]
                 here = hit
-    return fates, mirrored
 
 
 def seep(
@@ -242,7 +226,9 @@ def seep(
     wide[:, : rims.shape[1]] = rims
     ways = _ways()
     places = np.concatenate([ways * near, ways * far])
-    straight = _seen(polygons, wide, flat, facing, spheres_about(polygons), solid, places)
+    straight = np.zeros(places.shape)
+    given = (polygons, wide, flat, facing, spheres_about(polygons), solid, places, straight)
+    share_out(len(places), _seen, given)
     square = np.repeat([near * near, far * far], len(ways))[:, None]
     table = (straight * square).reshape(2, BANDS, AROUND, 3)
     spokes = rims - rims[:, :1]
@@ -252,7 +238,9 @@ def seep(
         missing = polygons.corners.shape[1] - padded.shape[1]
         padded = np.pad(rims, ((0, 0), (0, missing), (0, 0)), mode="edge")
     rays = max(RAYS // max(len(rims), 1), LEAST_RAYS)
-    fates, mirrored = _thrown(polygons, padded, facing, solid, bounces, rays)
+    fates, mirrored = np.zeros((len(rims), 3)), np.zeros((len(rims), rays, 7))
+    given = (polygons, padded, facing, solid, bounces, rays, fates, mirrored)
+    share_out(len(rims), _thrown, given)
     whole = areas.sum()
     escaped, absorbed, caught = (areas @ fates / whole) if whole else np.zeros(3)
     gone = mirrored[..., 6] > 0.0
@@ -328,12 +316,13 @@ def vector_at(table, near, far, x, y, z):
     return fx, fy, fz
 
 
-@kernel(parallel=True)
-def _add(table, near, far, centre, turn, radiance, kind, size, place, form, step, lux):
-    rows, columns = (size[0] - 1) // step + 2, (size[1] - 1) // step + 2
-    knots = np.empty((rows, columns))
-    for r in prange(rows):
-        for c in range(columns):
+@kernel
+def _at_knots(first, last, given):
+    """Illuminance for luminance 1 at every step-th texel of every step-th row, from row first to
+    last of `knots`, (r, c) float, lx."""
+    table, near, far, centre, turn, kind, place, form, step, knots = borrowed(given)
+    for r in range(first, last):
+        for c in range(knots.shape[1]):
             _, x, y, z, nx, ny, nz = point(
                 kind,
                 form,
@@ -349,7 +338,13 @@ def _add(table, near, far, centre, turn, radiance, kind, size, place, form, step
             gy = turn[1, 0] * fx + turn[1, 1] * fy + turn[1, 2] * fz
             gz = turn[2, 0] * fx + turn[2, 1] * fy + turn[2, 2] * fz
             knots[r, c] = max(-(nx * gx + ny * gy + nz * gz), 0.0)
-    for row in prange(size[0]):
+
+
+@kernel
+def _between(first, last, given):
+    """Add the light between knots to a map, from row first to last."""
+    knots, radiance, kind, size, place, form, step, lux = borrowed(given)
+    for row in range(first, last):
         r, u = row // step, (row % step) / step
         for column in range(size[1]):
             on = point(kind, form, place[0] + column * place[1], place[2] + row * place[3])[0]
@@ -378,17 +373,10 @@ def add_glow(
     """
     texel = math.sqrt(chart.texel_area)
     step = int(min(max(FINE * found.near // texel, 1), 8))
-    _add(
-        found.table,
-        found.near,
-        found.far,
-        np.asarray(centre, float),
-        np.ascontiguousarray(turn, float),
-        np.asarray(radiance, float),
-        chart.kind,
-        chart.size,
-        np.ascontiguousarray(chart.place),
-        chart.form,
-        step,
-        lux,
-    )
+    kind, form, place = chart.kind, chart.form, np.ascontiguousarray(chart.place)
+    knots = np.empty([(int(side) - 1) // step + 2 for side in chart.size])
+    body = (found.table, found.near, found.far, np.asarray(centre, float))
+    given = (*body, np.ascontiguousarray(turn, float), kind, place, form, step, knots)
+    share_out(len(knots), _at_knots, given)
+    shown = (knots, np.asarray(radiance, float), kind, chart.size, place, form, step, lux)
+    share_out(len(lux), _between, shown)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from glint.optics.compile import kernel
 from glint.optics.polygon import (
     SLIVER,
@@ -15,6 +17,11 @@ from glint.optics.polygon import (
 
 TOO_MANY = -1
 """Answer where a window falls into more pieces than there is room for."""
+
+
+# Numbers of a known type, where Python's own True, False and 1 would each have their own compiling.
+BEFORE, BEYOND = np.bool_(True), np.bool_(False)
+"""Whether a blocker stands between the apex and the window, or beyond it."""
 
 
 @kernel

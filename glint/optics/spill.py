@@ -6,15 +6,16 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-from numba import prange
 
 from glint.optics.arrays import Flags, Floats, Integers, Lamps
 from glint.optics.blocks import Blocks, blocks_of
+from glint.optics.borrow import borrowed
 from glint.optics.chart import LEAF, Chart, point
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone, may_meet
 from glint.optics.illuminance import from_lens_part
 from glint.optics.shade import at_a_glance, covered, near_rim, ring_about, surrounds
+from glint.optics.threads import share_out
 
 
 class Outlines(NamedTuple):
@@ -221,30 +222,14 @@ def _from_lamp(
     return total / instants
 
 
-@kernel(parallel=True)
-def _spill(
-    lamps,
-    reaches,
-    edges,
-    cones,
-    rings,
-    start,
-    owner,
-    instant,
-    instants,
-    kind,
-    size,
-    place,
-    form,
-    leaf,
-    order,
-    shaded_only,
-    ambient,
-    lux,
-    touched,
-):
-    """Each row of leaves belongs to one worker, so the sums do not depend on their number."""
-    for job in prange(order.shape[0]):
+@kernel
+def _spill_rows(first, last, given):
+    """Light the rows of leaves from first to last in order, each by itself."""
+    lamps, reaches, shadows, chart, blocks, shaded_only, ambient, lux, touched = borrowed(given)
+    edges, cones, rings, start, owner, instant, instants = shadows
+    kind, size, place, form = chart
+    leaf, order = blocks
+    for job in range(first, last):
         r = order[job]
         which = np.empty(owner.shape[0], np.int64)
         state = np.empty((owner.shape[0], 2), np.int64)
@@ -265,9 +250,8 @@ def _spill(
                 touched[r, c] = True
                 for row in rows:
                     for column in columns:
-                        on = point(
-                            kind, form, place[0] + column * place[1], place[2] + row * place[3]
-                        )[0]
+                        u, v = place[0] + column * place[1], place[2] + row * place[3]
+                        on = point(kind, form, u, v)[0]
                         for k in range(3):
                             lux[row, column, k] = ambient[k] if on else 0.0
             for lamp in range(lamps.lumens.shape[0]):
@@ -357,24 +341,8 @@ def _run(
 ) -> None:
     edges, cones, rings = _in_lens_frame(outlines, lamps)
     instants = int(outlines.instant.max()) + 1 if len(outlines.instant) else 1
-    _spill(
-        lamps,
-        lamp_cones(lamps),
-        edges,
-        cones,
-        rings,
-        outlines.start,
-        outlines.lamp,
-        outlines.instant,
-        instants,
-        chart.kind,
-        chart.size,
-        np.ascontiguousarray(chart.place),
-        chart.form,
-        blocks.leaf,
-        blocks.rows,
-        shaded_only,
-        ambient,
-        lux,
-        touched,
-    )
+    shadows = (edges, cones, rings, outlines.start, outlines.lamp, outlines.instant, instants)
+    form = (chart.kind, chart.size, np.ascontiguousarray(chart.place), chart.form)
+    rows = (blocks.leaf, blocks.rows)
+    given = (lamps, lamp_cones(lamps), shadows, form, rows, shaded_only, ambient, lux, touched)
+    share_out(len(blocks.rows), _spill_rows, given)

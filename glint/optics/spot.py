@@ -5,15 +5,16 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import prange
 
 from glint.optics.arrays import Beams, Floats, Integers, Lamps
+from glint.optics.borrow import borrowed
 from glint.optics.chart import LEAF, Chart, block_spheres, point
 from glint.optics.compile import kernel
 from glint.optics.cone import meets
 from glint.optics.lightmap import beyond, place_point
 from glint.optics.pane import panes_of
 from glint.optics.penumbra import LUX, MANY, illuminate, workplace
+from glint.optics.threads import share_out
 
 GRID = MANY
 """Samples along the side of the box about a spot."""
@@ -71,9 +72,10 @@ def _box(cones, first, last, kind, place, form, leaf, box):
     return box[1] > box[0]
 
 
-@kernel(parallel=True)
-def _measure(beams, lamps, panes, start, kind, place, form, leaf, result):
-    for group in prange(start.shape[0] - 1):
+@kernel
+def _measure(begin, end, given):
+    beams, lamps, panes, start, kind, place, form, leaf, result = borrowed(given)
+    for group in range(begin, end):
         first, last = start[group], start[group + 1]
         box = np.empty(4)
         if not _box(panes.cones, first, last, kind, place, form, leaf, box):
@@ -133,7 +135,7 @@ def _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, work
     for pane in range(first, last):
         b = panes.beam[pane]
         least = beyond(panes.corners[pane])
-        number = 0
+        number = np.int64(0)
         for j in range(GRID):
             if not on_surface[j]:
                 continue
@@ -172,7 +174,8 @@ def measure_spots(beams: Beams, lamps: Lamps, start: Integers, chart: Chart) -> 
     place = np.ascontiguousarray(chart.place)
     leaf = block_spheres(chart.kind, chart.size, place, chart.form, LEAF)
     raw = np.zeros((len(start) - 1, 11))
-    _measure(beams, lamps, panes, start, chart.kind, place, chart.form, leaf, raw)
+    given = (beams, lamps, panes, start, chart.kind, place, chart.form, leaf, raw)
+    share_out(len(raw), _measure, given)
     result = np.zeros((len(raw), 7))
     result[:, 0] = raw[:, 0] * chart.texel_area
     result[:, 1:5] = raw[:, 1:5]

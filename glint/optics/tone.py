@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 
-import numba
 import numpy as np
 
+from glint.optics.borrow import borrowed
 from glint.optics.compile import kernel
+from glint.optics.threads import share_out
 
 BLOCK = 8
 """Pixels along the side of a block that is written as a whole."""
@@ -25,7 +26,6 @@ def usable(value):
     return NONE
 
 
-@kernel(parallel=True)
 def develop(light, scale, reach, curve, codes, thresholds, changed, picture):
     """Tone-map linear light to eight-bit sRGB, rows of blocks in parallel.
 
@@ -43,12 +43,19 @@ def develop(light, scale, reach, curve, codes, thresholds, changed, picture):
     A code is rounded up or down by its pixel's threshold, so it is right on average over the
     pixels and the same in every frame. Where there is no light at all the code is 0.
     """
-    height, width = light.shape[0], light.shape[1]
+    given = (light, scale, reach, curve, codes, thresholds, changed, picture)
+    share_out(len(light), _develop_rows, given)
+
+
+@kernel
+def _develop_rows(first, last, given):
+    light, scale, reach, curve, codes, thresholds, changed, picture = borrowed(given)
+    width = light.shape[1]
     rows = np.float32(curve.shape[0] - 1)
     steps = np.float32(codes.shape[0] - 1)
     spread = rows / np.float32(math.sqrt(reach))
     period = thresholds.shape[0] - 1
-    for y in numba.prange(height):
+    for y in range(first, last):
         here = thresholds[y & period]
         for block in range(changed.shape[1]):
             if not changed[y // BLOCK, block]:

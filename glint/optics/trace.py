@@ -3,101 +3,56 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import prange
 
-from glint.optics.arrays import (
-    LONGEST_CHAIN,
-    MOST_CORNERS,
-    Beams,
-    Facing,
-    Fates,
-    Floats,
-    Integers,
-    Lamps,
-    Polygons,
-)
+from glint.optics.arrays import LONGEST_CHAIN, Beams, Facing, Fates, Lamps, Polygons
+from glint.optics.borrow import borrowed
 from glint.optics.candela import window_lumens
-from glint.optics.chain import (
-    MOST_PIECES,
-    MOST_WAITING,
-    Rows,
-    bench,
-    follow,
-    in_the_way,
-    reflect,
-)
+from glint.optics.chain import MOST_WAITING, bench, follow, in_the_way, reflect, take_shadows
+from glint.optics.collect import CHUNKS, chunk_of, collected
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
 from glint.optics.polygon import copy
-from glint.optics.shadow import subtract_shadow
 from glint.optics.spheres import spheres_about
 
-CHUNKS = 32
 
-
-@kernel(parallel=True)
-def _trace(polygons, facing, spheres, lamps, bounces, floor, capacity):
+@kernel
+def _trace(first, last, given):
+    """Follow the light of every CHUNKS-th pair of lamp and polygon, for chunks first to last."""
+    polygons, facing, spheres, lamps, bounces, floor, rows = borrowed(given)
     lamp_count, polygon_count = lamps.lumens.shape[0], polygons.sides.shape[0]
-    units = lamp_count * polygon_count
-    # One row of output a chunk; which thread runs a chunk does not matter.
-    whole = np.empty((CHUNKS, capacity, 4 + LONGEST_CHAIN), np.int64)
-    parts = np.empty((CHUNKS, capacity, 14), np.float64)
-    windows = np.empty((CHUNKS, capacity, MOST_CORNERS, 3), np.float64)
-    made = np.zeros(CHUNKS, np.int64)
-    failed = np.zeros(CHUNKS, np.int64)
-    fates = np.zeros((CHUNKS, 4, lamp_count, LONGEST_CHAIN + 1))
-    for chunk in prange(CHUNKS):
-        desk = bench(polygon_count)
-        rows = Rows(
-            whole[chunk],
-            parts[chunk],
-            windows[chunk],
-            made[chunk : chunk + 1],
-            failed[chunk : chunk + 1],
-            fates[chunk],
-        )
-        pieces, counts, work, spare = desk.pieces, desk.counts, desk.work, desk.spare
-        found, cone, apex, frame = desk.found, desk.cone, desk.apex, desk.frame
-        waiting, waiting_part, waiting_whole = desk.waiting, desk.waiting_part, desk.waiting_whole
-        # Units are dealt out like cards, so that lit and unlit sides are shared evenly.
-        for unit in range(chunk, units, CHUNKS):
-            lamp, first = unit // polygon_count, unit % polygon_count
-            if not polygons.mirror[first] or failed[chunk] != 0:
+    desk = bench(polygon_count)
+    pieces, counts, found = desk.pieces, desk.counts, desk.found
+    cone, apex, frame = desk.cone, desk.apex, desk.frame
+    waiting, waiting_part, waiting_whole = desk.waiting, desk.waiting_part, desk.waiting_whole
+    for chunk in range(first, last):
+        mine = chunk_of(rows, chunk)
+        failed, fates = mine.failed, mine.fates
+        for unit in range(chunk, lamp_count * polygon_count, CHUNKS):
+            lamp, tile = unit // polygon_count, unit % polygon_count
+            if not polygons.mirror[tile] or failed[0] != 0:
                 continue
             lens = lamps.position[lamp]
             height = 0.0
             for k in range(3):
-                height += polygons.normals[first, k] * (lens[k] - polygons.corners[first, 0, k])
+                height += polygons.normals[tile, k] * (lens[k] - polygons.corners[tile, 0, k])
             if height <= 1e-9:
                 continue
-            sides = polygons.sides[first]
-            for c in range(sides):
-                for k in range(3):
-                    pieces[0, c, k] = polygons.corners[first, c, k]
+            sides = polygons.sides[tile]
+            copy(polygons.corners[tile], sides, pieces[0])
             counts[0] = sides
-            used = 1
             bounding_cone(lens, 0.0, pieces[0], sides, cone)
-            blockers = in_the_way(polygons, facing, spheres, first, cone, found)
-            for n in range(blockers):
-                j = found[n]
-                for c in range(polygons.sides[j]):
-                    for k in range(3):
-                        spare[c, k] = polygons.corners[j, c, k]
-                used = subtract_shadow(
-                    pieces, counts, used, lens, spare, polygons.sides[j], True, work
-                )
-                if used <= 0:
-                    break
+            blockers = in_the_way(polygons, facing, spheres, tile, cone, found)
+            used = take_shadows(polygons, blockers, lens, desk)
             if used < 0:
-                failed[chunk] = 2
+                failed[0] = 2
                 continue
             depth_floor = floor * lamps.lumens[lamp]
-            left = 0
+            left = np.int64(0)
             reflect(
                 lens,
                 lamps.frame[lamp],
-                polygons.normals[first],
-                polygons.corners[first, 0],
+                polygons.normals[tile],
+                polygons.corners[tile, 0],
                 apex,
                 frame,
             )
@@ -106,23 +61,23 @@ def _trace(polygons, facing, spheres, lamps, bounces, floor, capacity):
                 if arriving == 0.0:
                     continue
                 if bounces == 0:
-                    fates[chunk, 3, lamp, 0] += arriving
+                    fates[3, lamp, 0] += arriving
                     continue
-                fates[chunk, 0, lamp, 1] += arriving
-                fates[chunk, 1, lamp, 1] += arriving * (1.0 - polygons.reflectance[first])
+                fates[0, lamp, 1] += arriving
+                fates[1, lamp, 1] += arriving * (1.0 - polygons.reflectance[tile])
                 copy(pieces[p], counts[p], waiting[left])
                 for k in range(3):
                     waiting_part[left, k] = apex[k]
                     for m in range(3):
                         waiting_part[left, 3 + 3 * k + m] = frame[k, m]
-                waiting_part[left, 12] = polygons.reflectance[first]
+                waiting_part[left, 12] = polygons.reflectance[tile]
                 waiting_part[left, 13] = arriving
                 waiting_whole[left, 0] = counts[p]
                 waiting_whole[left, 1] = 1
-                waiting_whole[left, 2] = first
+                waiting_whole[left, 2] = tile
                 for k in range(LONGEST_CHAIN):
                     waiting_whole[left, 3 + k] = -1
-                waiting_whole[left, 3] = first
+                waiting_whole[left, 3] = tile
                 left += 1
             follow(
                 polygons,
@@ -134,9 +89,8 @@ def _trace(polygons, facing, spheres, lamps, bounces, floor, capacity):
                 depth_floor,
                 left,
                 desk,
-                rows,
+                mine,
             )
-    return whole, parts, windows, made, failed, fates
 
 
 def trace(
@@ -151,43 +105,8 @@ def trace(
 
     Windows are cut by the shadows of all panels and tiles, seen from the lens centre. floor: the
     share of a lamp's lumens below which a chain is cut off and counted in Fates.cut_off.
-    Raises ValueError where a window falls into more than MOST_PIECES pieces.
+    Raises ValueError where a window falls into too many pieces.
     """
-    spheres = spheres_about(polygons)
-    units = len(polygons.sides) * len(lamps.lumens)
-    capacity = 64 + 2 * units // CHUNKS
-    while True:
-        whole, parts, windows, made, failed, fates = _trace(
-            polygons, facing, spheres, lamps, bounces, floor, capacity
-        )
-        if (failed == 2).any():
-            raise ValueError(f"a window falls into more than {MOST_PIECES} pieces")
-        if not (failed == 1).any():
-            break
-        capacity = int(made.max()) + 1
-    return gathered(whole, parts, windows, made), total_fates(fates)
-
-
-def gathered(whole: Integers, parts: Floats, windows: Floats, made: Integers) -> Beams:
-    """The beams that all workers found, in the order of the work."""
-    keep = [(c, slice(0, int(made[c]))) for c in range(CHUNKS)]
-    rows = np.concatenate([whole[c, s] for c, s in keep])
-    values = np.concatenate([parts[c, s] for c, s in keep])
-    return Beams(
-        lamp=np.ascontiguousarray(rows[:, 0]),
-        ball=np.ascontiguousarray(rows[:, 1]),
-        bounces=np.ascontiguousarray(rows[:, 2]),
-        chain=np.ascontiguousarray(rows[:, 4:]),
-        apex=np.ascontiguousarray(values[:, :3]),
-        frame=np.ascontiguousarray(values[:, 3:12]).reshape(-1, 3, 3),
-        window=np.concatenate([windows[c, s] for c, s in keep]),
-        sides=np.ascontiguousarray(rows[:, 3]),
-        share=np.ascontiguousarray(values[:, 12]),
-        lumens=np.ascontiguousarray(values[:, 13]),
-    )
-
-
-def total_fates(fates: Floats) -> Fates:
-    """The fates that all workers counted."""
-    total = fates.sum(axis=0)
-    return Fates(total[0], total[1], total[2], total[3])
+    given = (polygons, facing, spheres_about(polygons), lamps, bounces, floor)
+    capacity = 64 + 2 * len(polygons.sides) * len(lamps.lumens) // CHUNKS
+    return collected(_trace, given, len(lamps.lumens), capacity)

@@ -5,17 +5,21 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import prange
 
 from glint.optics.arrays import Floats
+from glint.optics.borrow import borrowed
 from glint.optics.chart import CYLINDER, Chart
 from glint.optics.compile import kernel
+from glint.optics.threads import share_out
 
 
-@kernel(parallel=True)
-def _add(kind, form, size, place, fine_size, fine_place, maps, cosine, sine, angle, weights, lux):
+@kernel
+def _add_rows(first, last, given):
+    chart, fine_size, fine_place, maps, turns, weights, lux = borrowed(given)
+    kind, form, size, place = chart
+    cosine, sine, angle = turns
     rows, columns = fine_size[0], fine_size[1]
-    for row in prange(size[0]):
+    for row in range(first, last):
         up = place[2] + row * place[3]
         for column in range(size[1]):
             across = place[0] + column * place[1]
@@ -75,17 +79,8 @@ def add_turned(
     revolution about the upright line through its centre. lux: (h, w, 3) float32, changed in place.
     """
     angles = np.asarray(angles, float)
-    _add(
-        chart.kind,
-        chart.form,
-        chart.size,
-        np.ascontiguousarray(chart.place),
-        fine.size,
-        np.ascontiguousarray(fine.place),
-        maps,
-        np.cos(angles),
-        np.sin(angles),
-        angles,
-        np.ascontiguousarray(weights, float),
-        lux,
-    )
+    form = (chart.kind, chart.form, chart.size, np.ascontiguousarray(chart.place))
+    turns = (np.cos(angles), np.sin(angles), angles)
+    weights, fine_place = np.ascontiguousarray(weights, float), np.ascontiguousarray(fine.place)
+    given = (form, fine.size, fine_place, maps, turns, weights, lux)
+    share_out(chart.size[0], _add_rows, given)

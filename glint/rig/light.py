@@ -84,8 +84,14 @@ def light(pose: Pose, texels: int = 1024, seen: str | None = None) -> dict[str, 
     seen: the name of the only surface that is looked at, if it is only one; the others, which
     then only matter for the light that they throw back, are at most REST wide.
     """
+    return lit(pose, beams(pose)[0], texels, seen)
+
+
+def lit(
+    pose: Pose, found: Beams, texels: int = 1024, seen: str | None = None
+) -> dict[str, LightMap]:
+    """The same from beams that are there already."""
     room, lamps = pose.scene.room, pose.scene.lamp_arrays
-    found, _ = beams(pose)
     covered = outlines(pose)
     charts, maps, landed = {}, {}, {}
     for surface in room.surfaces:
@@ -93,8 +99,8 @@ def light(pose: Pose, texels: int = 1024, seen: str | None = None) -> dict[str, 
         chart = chart_of(surface, sharp)
         lux = np.zeros((*chart.size, 3), np.float32)
         blocks = pose.scene.blocks(surface, sharp)
-        add_spill(lamps, covered, chart, lux, blocks)
         add_beams(found, lamps, chart, lux, blocks)
+        add_spill(lamps, covered, chart, lux, blocks)
         add_strings(pose, chart, lux, blocks)
         charts[surface.name], maps[surface.name] = chart, lux
         landed[surface.name] = lux.sum(axis=(0, 1), dtype=np.float64) * chart.texel_area

@@ -108,15 +108,3 @@ def test_the_command_line_works_from_a_read_only_install_without_a_home(install)
     done = python(install, "-m", "glint", "check", str(scene), HOME=os.devnull)
     assert (done.returncode, done.stderr) == (0, "")
     assert "spiked twenty" in done.stdout
-
-
-@pytest.mark.parametrize(("wanted", "policy"), [(None, "passive"), ("active", "active")])
-def test_waiting_threads_sleep_unless_asked_otherwise(wanted, policy):
-    # Set before numba loads OpenMP, which reads it but once.
-    script = (
-        "import os, sys, glint.optics.compile; "
-        "print(os.environ['OMP_WAIT_POLICY'], 'numba.np.ufunc.omppool' in sys.modules)"
-    )
-    site = Path(glint.__file__).parents[1]
-    done = python(site, "-c", script, OMP_WAIT_POLICY=wanted)
-    assert (done.stdout, done.stderr) == (f"{policy} False\n", "")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-import numba
 import numpy as np
 import pytest
 
@@ -16,6 +15,7 @@ from glint.optics.chart import points
 from glint.optics.facing import none_facing
 from glint.optics.flash import draw_flashes, sources_of, straight
 from glint.optics.gaze import draw_bodies, gaze_all
+from glint.optics.threads import at_most
 from glint.optics.trace import trace
 from glint.picture.backdrop import backdrop_of
 from glint.picture.eye import EyeView
@@ -250,12 +250,10 @@ def test_the_view_is_the_same_to_the_last_bit_on_any_number_of_threads():
     scene = evening(eye={"at_m": [0.0, -1.4, 1.2], "look_m": [0.0, 0.0, 1.7], "fov_deg": 60.0})
     pose = scene.at(degrees=11)
     maps = light(pose, 256)
-    threads = numba.get_num_threads()
     pictures = []
-    for number in (1, threads):
-        numba.set_num_threads(number)
-        pictures.append(EyeView(scene, (160, 90), 256, 4).frame(pose, maps))
-    numba.set_num_threads(threads)
+    for number in (1, 3):
+        with at_most(number):
+            pictures.append(EyeView(scene, (160, 90), 256, 4).frame(pose, maps))
     assert np.isfinite(pictures[0]).all() and pictures[0].min() > 0.0
     assert np.array_equal(pictures[0], pictures[1])
 

@@ -22,7 +22,7 @@ def start(folder, arguments, threads):
     return subprocess.Popen(
         [sys.executable, "-m", "glint", *arguments],
         cwd=folder,
-        env={**environment(), "NUMBA_NUM_THREADS": str(threads)},
+        env={**environment(), "GLINT_THREADS": str(threads)},
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,

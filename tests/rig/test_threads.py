@@ -13,7 +13,7 @@ SCENES = Path(__file__).parents[2] / "scenes"
 
 DIGESTS = """
 import hashlib, sys
-import numba
+from glint.optics.threads import threads
 import numpy as np
 import glint
 from glint.rig.light import light
@@ -22,7 +22,7 @@ found, fates = glint.beams(pose)
 maps = light(pose, 300)
 def digest(arrays):
     return hashlib.sha256(b"".join(np.ascontiguousarray(a).tobytes() for a in arrays)).hexdigest()
-print(numba.get_num_threads())
+print(threads())
 print(digest([*found, *fates]), digest(m.lux for m in maps.values()), len(found.lamp))
 """
 
@@ -30,7 +30,7 @@ print(digest([*found, *fates]), digest(m.lux for m in maps.values()), len(found.
 def run(threads: int, *arguments: object) -> str:
     done = subprocess.run(
         [sys.executable, *map(str, arguments)],
-        env=os.environ | {"NUMBA_NUM_THREADS": str(threads)},
+        env=os.environ | {"GLINT_THREADS": str(threads)},
         capture_output=True,
         text=True,
         timeout=300,

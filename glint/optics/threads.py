@@ -1,0 +1,81 @@
+"""Threads that share a kernel's work.
+
+Kernels release the global interpreter lock, so plain threads run them side by side. Which thread
+does which stretch is left to chance, therefore stretches must not depend on each other; then the
+result is the same on any number of threads.
+"""
+
+from __future__ import annotations
+
+import itertools
+import os
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
+from contextvars import ContextVar
+from functools import cache
+from typing import Any
+
+STRETCHES = 4
+"""Stretches a thread: more even out what is uneven, each costs some microseconds."""
+
+_MOST: ContextVar[int] = ContextVar("most threads", default=0)
+
+
+def processors() -> int:
+    """How many processors this program may use."""
+    try:
+        return len(os.sched_getaffinity(0))
+    except AttributeError:  # not every system can say which processors a program may use
+        return os.cpu_count() or 1
+
+
+def threads() -> int:
+    """Threads that share work: as many as processors, or GLINT_THREADS, or the limit set here."""
+    return _MOST.get() or _wanted()
+
+
+@contextmanager
+def at_most(number: int) -> Iterator[None]:
+    """Use so many threads only, in this block and this thread."""
+    before = _MOST.set(number)
+    try:
+        yield
+    finally:
+        _MOST.reset(before)
+
+
+def share_out(jobs: int, work: Callable[[int, int, Any], object], given: Any) -> None:
+    """Call work(first, last, given) on several threads, for stretches that together are all jobs.
+
+    This thread works too, and waits for nobody who has not begun: where the others are busy, or
+    lost as after a fork, it does all by itself.
+    """
+    number = min(threads(), jobs)
+    pieces = min(STRETCHES * number, jobs) if number > 1 else 1
+    turn = itertools.count()  # two threads never draw the same number
+
+    def take() -> None:
+        while (piece := next(turn)) < pieces:
+            work(jobs * piece // pieces, jobs * (piece + 1) // pieces, given)
+
+    helpers = [_crew().submit(take) for _ in range(number - 1)]
+    try:
+        take()
+    finally:
+        for helper in helpers:
+            if not helper.cancel():
+                helper.result()
+
+
+@cache
+def _crew() -> ThreadPoolExecutor:
+    return ThreadPoolExecutor(max(processors(), _wanted()), thread_name_prefix="glint")
+
+
+@cache
+def _wanted() -> int:
+    try:
+        return max(int(os.environ.get("GLINT_THREADS", "")), 1)
+    except ValueError:
+        return processors()
