@@ -20,30 +20,9 @@ from glint.rig.scene import build
 from glint.scene.read import scene_of
 from glint.study.candidates import candidates_of
 from glint.study.words import DEFINITIONS
+from tests.report.tables import TABLES
 
 SMALL = {"base": "rings", "diameter_m": 0.4}
-NASTY = "<script>alert('pie')</script> & \"more\""
-TABLES = {
-    "title": NASTY,
-    "room": {"radius_m": 3.0},
-    "ball": [{"shape": {"base": "cube"}}],
-    "lamp": [{"at_m": [2.0, 0.0, 1.0], "beam_deg": 9.0}],
-    "candidate": [
-        {"name": "eight", "shape": {"base": "octahedron"}},
-        {"name": "<b>twenty</b>", "shape": {"base": "icosahedron"}},
-        {"name": "too big", "shape": {"base": "rings", "diameter_m": 4.0}},
-    ],
-}
-
-
-@pytest.fixture(scope="module")
-def file():
-    return scene_of(TABLES)
-
-
-@pytest.fixture(scope="module")
-def answers(file):
-    return compare(candidates_of(file), pictures=True, tolerance=0.1)
 
 
 class Reader(HTMLParser):
