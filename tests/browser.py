@@ -87,7 +87,9 @@ class Browser:
 
     def asked_for(self) -> list[str]:
         """The address of everything that the page asked for, the page itself first."""
-        messages = [json.loads(e["message"])["message"] for e in self._driver.get_log("performance")]
+        messages = [
+            json.loads(e["message"])["message"] for e in self._driver.get_log("performance")
+        ]
         return [
             message["params"]["request"]["url"]
             for message in messages
@@ -99,7 +101,7 @@ class Browser:
         return [entry["message"] for entry in self._driver.get_log("browser")]
 
     def pictures(self) -> list[dict[str, Any]]:
-        """Every <img> and every outermost <svg>: what it is, its own width and the shown one, px."""
+        """Every <img> and outermost <svg>: what it is, its own width and the shown one, px."""
         return self.run(
             "return [...document.querySelectorAll('img, :not(svg) > svg')].map((one) => ({"
             " name: one.alt ?? one.outerHTML.slice(0, 60),"

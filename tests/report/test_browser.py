@@ -13,7 +13,12 @@ from glint.report.table import SHOWN
 from tests.browser import SELF_CONTAINED
 from tests.report.tables import NASTY
 
-NAMES = ("eight", "<b>twenty</b>", "Quince pie, the large one with very manypointsandnospaces", "one")
+NAMES = (
+    "eight",
+    "<b>twenty</b>",
+    "Quince pie, the large one with very manypointsandnospaces",
+    "last of all",
+)
 TILES = (8, 20, 1000, 9)
 """As text 1000 would come before 20, and 9 last."""
 
@@ -64,7 +69,7 @@ def test_names_are_text_whatever_is_in_them(browser, report):
 @pytest.mark.parametrize(
     ("column", "up"),
     [
-        (1, ["<b>twenty</b>", "eight", "one", NAMES[2]]),
+        (1, ["<b>twenty</b>", "eight", NAMES[3], NAMES[2]]),
         (2, ["8", "9", "20", "1000"]),
     ],
 )
@@ -125,6 +130,8 @@ def test_every_text_can_be_read(browser, report, dark):
     browser.width_needed()  # opens what is folded
     contrasts = browser.contrasts()
     assert len(contrasts) > 100
+    ground = browser.run("return getComputedStyle(document.body).backgroundColor")
+    assert (sum(map(int, ground.strip("rgb()").split(","))) < 3 * 128) == dark
     assert [found for found in contrasts if found[0] < 4.5] == []
 
 
