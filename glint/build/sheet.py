@@ -19,6 +19,7 @@ from glint.rig.scene import Ball, Scene
 from glint.scene.defaults import ceiling_height
 from glint.scene.model import BallTable, WorkshopTable
 from glint.shape.body import Body
+from glint.shape.buildable import remarks
 from glint.shape.hold import hold_of
 from glint.shape.joints import AngleKind, angle_kinds, joints
 from glint.shape.weight import Mass, weigh
@@ -32,7 +33,8 @@ class BallSheet(NamedTuple):
 
     core: what those tiles are glued to, for others None; across: diameter of the sphere about all
     its corners, m; overhead: what the cord goes straight up to, or "" where its length is given;
-    rated: what hook, cord and safety line should be rated for, kg.
+    remarks: joints that lie flat, tips that touch; rated: what hook, cord and safety line should
+    be rated for, kg.
     """
 
     name: str
@@ -44,6 +46,7 @@ class BallSheet(NamedTuple):
     parts: Parts
     angles: tuple[AngleKind, ...]
     joints: int
+    remarks: str
     mass: Mass
     across: float
     loop: Girth
@@ -107,6 +110,7 @@ def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:
         parts=parts_of(table.shape, table.hang),
         angles=() if core else tuple(angle_kinds(body.frame)),
         joints=joint_count,
+        remarks="" if core else remarks(body.frame),
         mass=mass,
         across=2 * body.radius,
         loop=girth(corners),
@@ -154,6 +158,7 @@ def _ball_figures(ball: BallSheet) -> dict[str, Any]:
         ],
         "rows_from_below": [dict(row.of) for row in ball.parts.rows],
         "joints": ball.joints,
+        "remarks": ball.remarks,
         "dihedral_angles": [
             {
                 "between_sides": list(kind.sides),

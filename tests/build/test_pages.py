@@ -209,3 +209,15 @@ def test_a_ball_that_leans_says_so():
     ball = {"shape": {"base": "cube", "steps": [OPEN_4]}, "hang": {"by": "vertex"}}
     made = files_of(sheet(scene(ball)))
     assert re.search(r"tilt +\d+\.\d°; the centre of mass lies", made["sheet.txt"].decode())
+
+
+def test_joints_that_lie_flat_are_told():
+    # Over a square's side a cuboctahedron bends by 180° − acos(−1/√3), and a pyramid of equilateral
+    # triangles rises there by acos(1/√3): the same, so panels on both sides lie in one plane. It
+    # has six squares (Coxeter).
+    steps = [{"do": "raise", "sides": 4}]
+    made = files_of(sheet(scene({"shape": {"base": "cuboctahedron", "steps": steps}})))
+    assert "to know: 24 joints lie flat" in made["sheet.txt"].decode()
+    assert "To know: 24 joints lie flat." in Page(made["sheet.html"].decode()).text
+    plain = files_of(sheet(scene({"shape": {"base": "cube"}})))
+    assert "to know" not in plain["sheet.txt"].decode()
