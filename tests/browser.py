@@ -132,14 +132,14 @@ class Browser:
 
 def started() -> Iterator[Browser]:
     """A browser of this machine, with nothing kept from before; ended in the end."""
-    from selenium import webdriver
-    from selenium.webdriver.chrome.service import Service
-
     program = shutil.which("chromium") or shutil.which("chromium-browser")
     driver = shutil.which("chromedriver")
     if program is None or driver is None:
         missing = "chromium" if program is None else "chromedriver"
         (pytest.fail if REQUIRED else pytest.skip)(f"{missing} is not installed")
+    from selenium import webdriver
+    from selenium.webdriver.chrome.service import Service
+
     with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as empty:
         options = webdriver.ChromeOptions()
         options.binary_location = program
