@@ -21,7 +21,7 @@ CAUTIONS = (
     Caution(
         "Loads overhead",
         "Have a competent rigger hang anything over people: hardware rated for the load, and a "
-        "second, independent safety line to a point of its own. Both go to the frame, never to "
+        "second, independent safety line to a point of its own. Both go to the structure, never to "
         "fabric.",
     ),
     Caution(
