@@ -79,7 +79,7 @@ def test_the_way_from_hanging_to_the_cautions(browser, page):
     browser.open(page, 360)
     browser.click("a[href='#cautions']")
     top = "return document.querySelector('#cautions').getBoundingClientRect().top"
-    assert 0 <= browser.run(top) < 900
+    assert -1 < browser.run(top) < 900  # pages scroll by whole pixels
 
 
 def test_printed_pages_keep_chapters_whole(browser, page):
