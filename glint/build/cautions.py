@@ -21,7 +21,8 @@ CAUTIONS = (
     Caution(
         "Loads overhead",
         "Have a competent rigger hang anything over people: hardware rated for the load, and a "
-        "second, independent safety line to a point of its own.",
+        "second, independent safety line to a point of its own. Both go to the structure, never to "
+        "fabric.",
     ),
     Caution(
         "Work at height",
@@ -35,8 +36,8 @@ CAUTIONS = (
     ),
     Caution(
         "Glue",
-        "Solvent glues give off vapours that burn and stupefy. Open the windows, keep flames and "
-        "sparks away, and do as the tube says.",
+        "Solvent glues give off vapours that catch fire and stupefy. Work in moving air, keep "
+        "flames and sparks away, and do as the tube says.",
     ),
     Caution(
         "Hot lamps",

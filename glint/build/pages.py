@@ -84,5 +84,6 @@ def _filters() -> dict[str, Any]:
         "parts": wording.parts_in_words,
         "edge": wording.edge_in_words,
         "rows": lambda rows: wording.rows_in_words(row.of for row in rows),
+        "rings": lambda core: map(wording.rings_in_words, core.rings),
         "counted": wording.counted,
     }

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from glint.build.cautions import CAUTIONS, DEFERENCE
+from glint.build.core import Core, core_of
 from glint.build.girth import Girth, girth
 from glint.build.hanging import Hanging, hang
 from glint.build.hours import Hours, hours
@@ -18,17 +19,22 @@ from glint.rig.scene import Ball, Scene
 from glint.scene.defaults import ceiling_height
 from glint.scene.model import BallTable, WorkshopTable
 from glint.shape.body import Body
+from glint.shape.buildable import remarks
+from glint.shape.hold import hold_of
 from glint.shape.joints import AngleKind, angle_kinds, joints
 from glint.shape.weight import Mass, weigh
 
 _MM = 1e-3
+_OVERHEAD = {"dome": "the dome", "bell": "the bell's roof", "hall": "the ceiling"}
 
 
 class BallSheet(NamedTuple):
     """One ball. panels, angles and net are empty for a ring-laid ball, whose core comes ready-made.
 
-    across: diameter of the sphere about all its corners, m; rated: what hook, cord and safety line
-    should be rated for, kg.
+    core: what those tiles are glued to, for others None; across: diameter of the sphere about all
+    its corners, m; overhead: what the cord goes straight up to, or "" where its length is given;
+    remarks: joints that lie flat, tips that touch; rated: what hook, cord and safety line should
+    be rated for, kg.
     """
 
     name: str
@@ -36,21 +42,19 @@ class BallSheet(NamedTuple):
     tile_thickness: float
     tiles: tuple[Kind, ...]
     panels: tuple[Kind, ...]
+    core: Core | None
     parts: Parts
     angles: tuple[AngleKind, ...]
     joints: int
+    remarks: str
     mass: Mass
     across: float
     loop: Girth
     hanging: Hanging
+    overhead: str
     rated: float
     hours: Hours
     net: tuple[Piece, ...]
-
-    @property
-    def ready_made_core(self) -> bool:
-        """Whether tiles are glued to one round core and not to panels."""
-        return self.body.base == "rings"
 
     @property
     def regular(self) -> bool:
@@ -88,11 +92,13 @@ def sheet(scene: Scene) -> Sheet:
 
 def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:
     workshop, body = scene.file.workshop, ball.body
-    ready_made = body.base == "rings"
+    film = workshop.glue_film_mm * _MM
+    core = core_of(table.shape, table.tile, film) if body.base == "rings" else None
+    given = table.hang.cord_m or workshop.cord_m
     mass = weigh(body, table.tile.thickness_mm * _MM, workshop)
-    panels = () if ready_made else kinds(body.panels, workshop.spare_percent)
+    panels = () if core else kinds(body.panels, workshop.spare_percent)
     tiles = kinds(body.tiles, workshop.spare_percent)
-    joint_count = 0 if ready_made else len(joints(body.frame).panels)
+    joint_count = 0 if core else len(joints(body.frame).panels)
     corners = np.concatenate([body.panel_corners.reshape(-1, 3), body.tile_corners.reshape(-1, 3)])
     return BallSheet(
         name=ball.name,
@@ -100,28 +106,29 @@ def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:
         tile_thickness=table.tile.thickness_mm * _MM,
         tiles=tiles,
         panels=panels,
+        core=core,
         parts=parts_of(table.shape, table.hang),
-        angles=() if ready_made else tuple(angle_kinds(body.frame)),
+        angles=() if core else tuple(angle_kinds(body.frame)),
         joints=joint_count,
+        remarks="" if core else remarks(body.frame),
         mass=mass,
         across=2 * body.radius,
         loop=girth(corners),
-        hanging=hang(body, mass, _cord(scene, ball, table.hang.cord_m or workshop.cord_m, mass)),
+        hanging=hang(body, mass, given or _cord_to_overhead(scene, ball)),
+        overhead="" if given else _OVERHEAD[scene.file.room.kind],
         rated=workshop.hardware_factor * mass.total,
         hours=hours(
             len(body.tile_sides), joint_count, sum(kind.with_spares for kind in panels), workshop
         ),
-        net=() if ready_made else unfold(body.frame),
+        net=() if core else unfold(body.frame),
     )
 
 
-def _cord(scene: Scene, ball: Ball, given: float | None, mass: Mass) -> float:
-    """The cord's length, m: as given, or from the top of the ball straight up to the dome."""
-    if given is not None:
-        return given
-    x, y, z = ball.centre
-    top = float(z) + hang(ball.body, mass, 1.0).hold
-    return ceiling_height(scene.file.room, math.hypot(x, y)) - top
+def _cord_to_overhead(scene: Scene, ball: Ball) -> float:
+    """Metres from the hold of the ball straight up to what is overhead there."""
+    x, y, z = (float(value) for value in ball.centre)
+    hold, _, _ = hold_of(ball.body)
+    return ceiling_height(scene.file.room, math.hypot(x, y)) - (z + hold)
 
 
 def as_figures(whole: Sheet) -> dict[str, Any]:
@@ -144,12 +151,14 @@ def _ball_figures(ball: BallSheet) -> dict[str, Any]:
         "across_m": ball.across,
         "tiles": [_kind_figures(kind) for kind in ball.tiles],
         "panels": [_kind_figures(kind) for kind in ball.panels],
+        "core": ball.core and _core_figures(ball.core),
         "parts": [
             {"letter": part.letter, "name": part.name, "count": part.number, "of": dict(part.of)}
             for part in ball.parts.made
         ],
         "rows_from_below": [dict(row.of) for row in ball.parts.rows],
         "joints": ball.joints,
+        "remarks": ball.remarks,
         "dihedral_angles": [
             {
                 "between_sides": list(kind.sides),
@@ -174,6 +183,7 @@ def _ball_figures(ball: BallSheet) -> dict[str, Any]:
             "off_axis_mm": 1e3 * hanging.offset,
             "tilt_deg": None if hanging.tilt is None else math.degrees(hanging.tilt),
             "cord_m": hanging.cord,
+            "cord_goes_up_to": ball.overhead or None,
             "swing_s": hanging.period,
             "pull_n": hanging.pull,
             "panels_that_bear": hanging.holders,
@@ -184,6 +194,14 @@ def _ball_figures(ball: BallSheet) -> dict[str, Any]:
         "hours": time._asdict(),
         "net_pieces": len(ball.net),
     }
+
+
+def _core_figures(core: Core) -> dict[str, Any]:
+    rings = [
+        {"rings": row.number, "tiles_each": row.tiles, "from_equator_mm": 1e3 * row.away}
+        for row in core.rings
+    ]
+    return {"diameter_mm": 1e3 * core.diameter, "rings": rings}
 
 
 def bevel(kind: AngleKind) -> float:

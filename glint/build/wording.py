@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from glint.build.core import Rings
 from glint.build.inventory import Kind
 from glint.shape.joints import AngleKind
 from glint.shape.wording import counted, face_name
@@ -54,6 +55,12 @@ def joined(items: Iterable[str]) -> str:
     """As "one, two and three"."""
     *rest, last = items
     return f"{', '.join(rest)} and {last}" if rest else last
+
+
+def rings_in_words(row: Rings) -> str:
+    """As "2 rings of 71 at 26.4 mm" or "1 ring of 72 on the equator"."""
+    where = f"at {millimetres(row.away)}" if row.away else "on the equator"
+    return f"{counted(row.number, 'ring')} of {row.tiles} {where}"
 
 
 def edge_in_words(kind: AngleKind, regular: bool = True) -> str:

@@ -95,12 +95,24 @@ def _on_a_terminal(columns: Sequence[Column], rows: Sequence[Sequence[object]], 
         box=box.SIMPLE_HEAD, title=Text(title), title_justify="left", padding=(0, 1, 0, 0)
     )
     table.show_edge = table.pad_edge = False
-    for part in parts:
+    for part, width in zip(parts, _widths(parts, console.width), strict=True):
         justify = "right" if part.figures else "left"
-        table.add_column(Text(part.heading), justify=justify, min_width=part.narrowest)
+        table.add_column(Text(part.heading), justify=justify, width=width)
     for cells in zip(*(part.cells for part in parts), strict=True):
         table.add_row(*map(Text, cells))
     console.print(table)
+
+
+def _widths(parts: Sequence[_Part], room: int) -> list[int]:
+    """Characters of each column: at least its narrowest, and of what is left a fair share.
+
+    Left to itself the table takes no account of what a column needs at least when it shrinks the
+    others, and ends up wider than the terminal.
+    """
+    left = room - sum(part.narrowest + GAP for part in parts) + GAP
+    wanted = [part.widest - part.narrowest for part in parts]
+    share = min(1.0, left / (sum(wanted) or 1))
+    return [part.narrowest + int(share * more) for part, more in zip(parts, wanted, strict=True)]
 
 
 class _Part:
@@ -113,6 +125,7 @@ class _Part:
         self.cells = [_shown(column, value) for value in values]
         lines = (*self.heading.split("\n"), *self.cells)
         self.narrowest = max(len(w) for line in lines for w in _unbroken(line))
+        self.widest = max(len(line) for line in lines)
 
 
 def _unbroken(text: str) -> list[str]:

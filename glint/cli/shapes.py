@@ -21,6 +21,7 @@ SIZES = (
     Column("squares", "squares"),
     Column("diameter_m", "diameter", "m"),
     Column("symmetry", "alike in a turn", "by vertex/face/edge"),
+    Column("remarks", "to know"),
 )
 WANTS = (
     Column("name", "shape"),
@@ -40,8 +41,9 @@ WANTS = (
 def shapes(panel_edge: float | None, as_json: bool) -> None:
     """List the catalogue: what each shape takes, and how large it gets.
 
-    Also how often a body looks the same in a turn, hung by a vertex, a face or an edge. Shapes
-    that cannot be built as they are come last, with what fills them.
+    Also how often a body looks the same in a turn, hung by a vertex, a face or an edge, and what
+    to know before it is built: joints that lie flat, tips that touch. Shapes that cannot be built
+    as they are come last, with what fills them.
 
     Example: glint shapes --panel-edge 40
     """
@@ -66,7 +68,7 @@ def shapes(panel_edge: float | None, as_json: bool) -> None:
 
 def _sizes(shape: dict[str, Any]) -> tuple[object, ...]:
     orders = "/".join(str(order) for order in shape["symmetry"].values())
-    return (*(shape[column.key] for column in SIZES[:-1]), orders)
+    return (*(shape[column.key] for column in SIZES[:-2]), orders, shape["remarks"])
 
 
 def _wants(shape: dict[str, Any]) -> tuple[object, ...]:
@@ -85,6 +87,7 @@ def _figures(entry: Entry, edge: float) -> dict[str, Any]:
         "squares": entry.squares,
         "diameter_m": entry.diameter * edge,
         "symmetry": entry.symmetry._asdict(),
+        "remarks": entry.remarks,
         "buildable": entry.buildable,
         "needs": entry.needs,
         "remedy": remedy(entry),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,7 @@ from glint.rig.light import light
 from glint.rig.pose import Pose
 from glint.rig.scene import build
 from glint.rig.survey import chart_of
-from glint.scene.errors import GlintError
+from glint.scene.errors import GlintError, SceneError
 from glint.scene.model import SceneFile
 from glint.study.measure import TOLERANCE, Measures, measure
 
@@ -67,10 +68,17 @@ def answer(question: Question) -> Answer:
         exposure = _Exposure()
         measures = measure(scene, question.tolerance, see=exposure.add)
     except GlintError as error:
-        return Answer(title, problem=str(error).replace("\n", "; "))
+        return Answer(title, problem=_in_one_line(error))
     balls = by_day(scene, SIZE), in_its_light(scene, SIZE)
     is_round = scene.room.surfaces[0].kind != "flat"
     return Answer(title, "", measures, *balls, *exposure.maps(), is_round)
+
+
+def _in_one_line(error: GlintError) -> str:
+    """What is wrong; of the scene's file the name alone, as reports are passed on."""
+    if isinstance(error, SceneError):
+        error = SceneError(Path(error.file).name, error.problems, error.more)
+    return str(error).replace("\n", "; ")
 
 
 class _Exposure:

@@ -7,23 +7,15 @@ from collections.abc import Sequence
 from typing import Any
 
 from glint import __version__
+from glint.build.cautions import CAUTIONS, DEFERENCE
 from glint.report import plots
 from glint.report.candidate import Answer
 from glint.report.pictures import HEADINGS, as_data, strips_of
 from glint.report.table import SHOWN, left_out, mean_of, measured
 from glint.scene.model import LampTable, SceneFile
 from glint.study.measure import Measures
-from glint.study.verdict import in_plain_words, wins
+from glint.study.verdict import sentences, wins
 from glint.study.words import definition_of
-
-CAUTIONS = (
-    "Moving spots flicker. Warn guests, and keep slow and dim where anyone may be photosensitive.",
-    "Never aim a laser at a mirror ball: its beam can reach an eye from any side.",
-    "Lamps are hot. Keep them clear of fabric, and follow the maker's distances.",
-    "Mirrors in sunlight can blind and can set things alight. Cover or take down the ball by day.",
-    "Hanging loads over people, mains outdoors and work at height are for people licensed to do "
-    "them; local codes come first.",
-)
 
 
 def page(answers: Sequence[Answer], file: SceneFile, apart: Sequence[str] = ()) -> str:
@@ -49,7 +41,7 @@ def page(answers: Sequence[Answer], file: SceneFile, apart: Sequence[str] = ()) 
     return environment.get_template("page.html").render(
         title=file.title,
         version=__version__,
-        verdict=in_plain_words(found),
+        verdict=sentences(found),
         left_out=left_out(answers),
         apart=apart,
         lamps="; and by ".join(_lamp(lamp) for lamp in file.lamp),
@@ -67,6 +59,7 @@ def page(answers: Sequence[Answer], file: SceneFile, apart: Sequence[str] = ()) 
         every=[definition_of(key) for key in keys],
         details=[_details(one, keys) for one in found],
         cautions=CAUTIONS,
+        deference=DEFERENCE,
     )
 
 
@@ -101,14 +94,16 @@ def _details(one: Measures, keys: Sequence[str]) -> dict[str, Any]:
 
 
 def text_of(value: float) -> str:
-    """A figure of three digits, without an exponent; a dash where there is none."""
+    """A figure of three digits, without an exponent, so that a column is as precise in every row;
+    a dash where there is none.
+    """
     if math.isnan(value):
         return "–"
     if value == 0.0:
         return "0"
     if abs(value) < 1e-4:
         return "< 0.0001"
-    return f"{value:.0f}" if abs(value) >= 100.0 else f"{value:.3g}"
+    return f"{value:.0f}" if abs(value) >= 100.0 else f"{value:#.3g}".removesuffix(".")
 
 
 def _point(place: Sequence[float]) -> str:
@@ -118,5 +113,5 @@ def _point(place: Sequence[float]) -> str:
 def _lamp(lamp: LampTable) -> str:
     if lamp.file is not None:
         return f"{lamp.name} at {_point(lamp.at_m)} m, {lamp.file}"
-    power = f"{lamp.peak_cd:g} cd" if lamp.peak_cd is not None else f"{lamp.lumens:g} lm"
+    power = f"{lamp.peak_cd:,.6g} cd" if lamp.peak_cd is not None else f"{lamp.lumens:,.6g} lm"
     return f"{lamp.name} at {_point(lamp.at_m)} m, {lamp.beam_deg:g}° beam, {power}"

@@ -10,13 +10,16 @@ from glint.study.measure import Measures
 
 COLOURS = ("#3b6ea5", "#c8553d", "#4d8b57", "#8a5a9e", "#b8860b", "#2a9d9d", "#d1789b", "#6b6b6b")
 MARKS = "osD^vP*X"
+SIZE = (5.0, 3.7)
+"""Inches of the drawing, which the page shows about as large: so 10 points stay 10 points."""
+
 MOST_LINES = 8
 """Candidates that one plot of lines can tell apart."""
 
 
 def spots_against_tiles(measured: Sequence[Measures]) -> str:
     """Visible spots over tiles used, each candidate's number beside it."""
-    figure, axes = _axes(6.4, 4.2)
+    figure, axes = _axes(*SIZE)
     for number, one in enumerate(measured):
         spots = one.figures["spots"]
         axes.errorbar(
@@ -39,7 +42,7 @@ def spots_against_tiles(measured: Sequence[Measures]) -> str:
     axes.plot([0, most], [0, most], color="#bbbbbb", lw=1, ls="--", zorder=0)
     axes.annotate("one spot a tile", (most, most), ha="right", va="bottom", color="#777777")
     axes.set_xlabel("tiles")
-    axes.set_ylabel("visible spots: mean, least and most of a turn")
+    axes.set_ylabel("visible spots: mean, least, most")
     axes.set_xlim(left=0)
     axes.set_ylim(bottom=0)
     return _svg(figure)
@@ -47,7 +50,7 @@ def spots_against_tiles(measured: Sequence[Measures]) -> str:
 
 def density_from_zenith(measured: Sequence[Measures]) -> str:
     """Visible spots a square metre in bands from the zenith down."""
-    figure, axes = _axes(6.4, 4.2)
+    figure, axes = _axes(*SIZE)
     ranked = sorted(range(len(measured)), key=lambda n: -measured[n].figures["spots"].mean)
     for number in sorted(ranked[:MOST_LINES]):
         one = measured[number]
@@ -69,7 +72,7 @@ def density_from_zenith(measured: Sequence[Measures]) -> str:
 
 def unevenness(measured: Sequence[Measures]) -> str:
     """Unevenness at an instant and over a turn; shorter is more even."""
-    figure, axes = _axes(6.4, 1.2 + 0.36 * len(measured))
+    figure, axes = _axes(SIZE[0], max(1.2 + 0.3 * len(measured), SIZE[1]))
     places = range(len(measured))
     for key, shift, colour, label in (
         ("unevenness", -0.19, COLOURS[0], "at an instant"),
@@ -81,7 +84,7 @@ def unevenness(measured: Sequence[Measures]) -> str:
     axes.invert_yaxis()
     axes.set_ylabel("candidate")
     axes.set_xlabel("coefficient of variation over 200 cells")
-    axes.legend(frameon=False)
+    axes.legend(frameon=False, ncols=2, loc="lower center", bbox_to_anchor=(0.5, 1.0))
     return _svg(figure)
 
 

@@ -360,7 +360,7 @@ class WorkshopTable(Table):
     handling_h, full_cure_h: 24 and 72, a solvent-based craft adhesive (common practice; the tube
     says it better).
     panel_min: to print one panel; machine_h: hours a day that each machine runs; machines.
-    cord_m: from ceiling hook to ball; without it, straight up to the dome.
+    cord_m: from ceiling hook to ball; without it, straight up to what is overhead.
     hardware_factor: how many times the weight hook, cord and safety line are rated for (common
     practice over people; local codes come first).
     """

@@ -35,6 +35,8 @@ PHRASES = {
     "brightness_median_lux": "has the brightest spots",
     "flashing_share": "flashes least",
 }
+UNITS = {"spots_per_tile": " a tile", "spots_per_gram": " a gram", "gap_deg": "°"}
+"""Units that read better in a sentence than those of a table."""
 
 
 class Win(NamedTuple):
@@ -72,38 +74,51 @@ def wins(measured: Sequence[Measures]) -> list[Win]:
 
 
 def in_plain_words(measured: Sequence[Measures]) -> str:
-    """One paragraph: each candidate with what it wins, the one that wins most first."""
+    """One paragraph of the `sentences`."""
+    return " ".join(sentences(measured))
+
+
+def sentences(measured: Sequence[Measures]) -> list[str]:
+    """Each candidate with what it wins, the one that wins most first; then those that win nothing.
+
+    At least one sentence.
+    """
     if len(measured) < 2:
-        return "One scene alone wins nothing: give several, or candidates."
+        return ["One scene alone wins nothing: give several, or candidates."]
     found = wins(measured)
     if not found:
-        return "No candidate is better than the others at anything that is counted here."
+        return ["No candidate is better than the others at anything that is counted here."]
     by_number: dict[int, list[Win]] = {}
     for win in found:
         by_number.setdefault(win.number, []).append(win)
-    sentences = []
+    told = []
     for number in sorted(by_number, key=lambda number: (-len(by_number[number]), number)):
         parts = [_part(win, measured) for win in by_number[number]]
-        joined = parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
-        sentences.append(f"{_name(measured[number])} {joined}.")
+        told.append(f"{_name(measured[number])} {_joined(parts)}.")
     nothing = [_name(one) for n, one in enumerate(measured) if n not in by_number]
     if nothing and len(nothing) <= 4:
         verb = "comes" if len(nothing) == 1 else "come"
-        sentences.append(f"{' and '.join(nothing)} {verb} first at none of these.")
+        told.append(f"{_joined(nothing)} {verb} first at none of these.")
     elif nothing:
-        sentences.append(f"The other {len(nothing)} come first at none of these.")
-    return " ".join(sentences)
+        told.append(f"The other {len(nothing)} come first at none of these.")
+    return told
 
 
 def _part(win: Win, measured: Sequence[Measures]) -> str:
     unit = definition_of(win.key).unit
-    value = f"{shown(win.key, win.value):.3g}{'' if unit in ('', '°', '%') else ' '}{unit}"
-    text = f"{PHRASES[win.key]} ({value}"
+    unit = UNITS.get(win.key, f" {unit}" if unit else "")
+    text = f"{PHRASES[win.key]} ({shown(win.key, win.value):.3g}{unit}"
     if win.tied:
         names = [_name(measured[number]) for number in win.tied[:2]]
-        more = len(win.tied) - len(names)
-        text += f", level with {' and '.join(names)}{f' and {more} more' if more else ''}"
+        more = [f"{len(win.tied) - 2} more"] if len(win.tied) > 2 else []
+        text += f", level with {_joined([*names, *more])}"
     return f"{text})"
+
+
+def _joined(items: Sequence[str]) -> str:
+    """As "one, two and three"."""
+    *rest, last = items
+    return f"{', '.join(rest)} and {last}" if rest else last
 
 
 def _name(measures: Measures) -> str:

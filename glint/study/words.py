@@ -55,7 +55,7 @@ DEFINITIONS: tuple[Definition, ...] = (
         "spots per steradian",
         "1/sr",
         "more",
-        "The same, over the solid angle of what is overhead as seen from the eye.",
+        "Visible spots overhead, over the solid angle of what is overhead as seen from the eye.",
     ),
     Definition(
         "unevenness",
@@ -72,7 +72,7 @@ DEFINITIONS: tuple[Definition, ...] = (
         "unevenness of a turn",
         "",
         "less",
-        "The same for the mean number of spots that a cell sees over a turn.",
+        "Unevenness of the mean number of visible spots that a cell sees over a turn.",
     ),
     Definition(
         "gap_deg",
@@ -144,7 +144,7 @@ DEFINITIONS: tuple[Definition, ...] = (
         "passes, busiest tenth",
         "1/s",
         "less",
-        "The same, over the tenth of the points that see most passes.",
+        "Passes per second over the tenth of the points that see most.",
     ),
     Definition(
         "flashing_share",

@@ -13,7 +13,7 @@ WORKSHOP = WorkshopTable()
 
 
 def scene(*balls: dict[str, Any], **tables: Any) -> Scene:
-    return build(scene_of({"room": {"radius_m": 4.0}, "ball": list(balls), **tables}))
+    return build(scene_of({"room": {"radius_m": 4.0}} | tables | {"ball": list(balls)}))
 
 
 def body(base: str, steps: tuple[dict[str, Any], ...] = (), by: str | None = None, **tile: Any):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import math
 import re
@@ -76,7 +77,8 @@ def test_the_page_is_whole_and_fetches_nothing(files):
     text = files["sheet.html"].decode()
     page = Page(text)
     assert page.open == []
-    assert page.links == []
+    assert set(page.links) == {"#cautions"}
+    assert 'id="cautions"' in text
     # The one address is the name of the SVG language, which nobody fetches.
     assert set(re.findall(r"https?://[^\s\"'<>]+", text)) == {"http://www.w3.org/2000/svg"}
     assert "url(" not in text and "@import" not in text and "<script" not in text
@@ -133,8 +135,18 @@ def test_dihedral_angles_of_platonic_solids(base):
 def test_the_sheet_of_the_ring_laid_ball_has_a_core_and_no_net():
     made = files_of(sheet(scene({"shape": {"base": "rings", "diameter_m": 0.3}})))
     assert set(made) == {"sheet.html", "sheet.txt", "sheet.json"}
-    assert "core" in made["sheet.txt"].decode()
-    assert json.loads(made["sheet.json"])["balls"][0]["panels"] == []
+    # 300 mm less two tiles of 2 mm and two films of glue of 0.15 mm.
+    assert "one round core, ready-made, 295.7 mm across" in made["sheet.txt"].decode()
+    (ball,) = json.loads(made["sheet.json"])["balls"]
+    assert ball["panels"] == []
+    rings = ball["core"]["rings"]
+    assert sum(row["rings"] * row["tiles_each"] for row in rings) == ball["tiles"][0]["needed"]
+    away = [row["from_equator_mm"] for row in rings]
+    # Rings are spread evenly: neighbours are alike far apart, across the equator too.
+    steps = {round(b - a, 6) for a, b in itertools.pairwise([-away[0], *away])}
+    assert away[0] == 0 or len(steps) == 1
+    assert away[-1] < math.pi / 4 * 295.7
+    assert "bear" not in made["sheet.html"].decode()
 
 
 def test_each_of_several_balls_has_its_net():
@@ -158,13 +170,54 @@ def test_what_the_workshop_says_is_reckoned_with():
     assert other["tiles"][0]["with_spares"] == 90
 
 
-def test_the_cord_goes_up_to_the_dome_by_itself():
-    ball = {"shape": {"base": "cube"}, "hang": {"height_m": 2.0, "by": "face"}}
-    figures = as_figures(sheet(scene(ball)))
-    assert figures["balls"][0]["hanging"]["cord_m"] == pytest.approx(4.0 - 2.016)
+@pytest.mark.parametrize(
+    ("room", "overhead", "height"),
+    [
+        ({"radius_m": 4.0}, "the dome", math.sqrt(4.0**2 - 1.5**2)),
+        ({"radius_m": 4.0, "wall_m": 0.5}, "the dome", 0.5 + math.sqrt(4.0**2 - 1.5**2)),
+        # A cap of half the rise: its sphere has a radius of (4² + 2²) / (2 · 2) = 5 m and its
+        # middle 3 m under the floor.
+        ({"radius_m": 4.0, "rise_m": 2.0}, "the dome", math.sqrt(5.0**2 - 1.5**2) - 3.0),
+        (
+            {"kind": "bell", "radius_m": 3.0, "rise_m": 2.0, "wall_m": 0.8},
+            "the bell's roof",
+            0.8 + 2.0 * (1.0 - 1.5 / 3.0),
+        ),
+        ({"kind": "hall", "length_m": 9, "width_m": 6, "height_m": 3.4}, "the ceiling", 3.4),
+    ],
+)
+def test_the_cord_goes_up_to_what_is_overhead_by_itself(room, overhead, height):
+    at = {"height_m": 1.2, "at_m": [0.9, -1.2], "by": "face"}  # 1.5 m from the middle
+    ball = {"shape": {"base": "cube"}, "hang": at}
+    made = files_of(sheet(scene(ball, room=room)))
+    hanging = json.loads(made["sheet.json"])["balls"][0]["hanging"]
+    # The cord takes hold on the upper face, half a panel of 32 mm above the middle.
+    assert hanging["cord_m"] == pytest.approx(height - 1.2 - 0.016)
+    assert hanging["cord_goes_up_to"] == overhead
+    told = f"{height - 1.216:.2f} m, straight up to {overhead}"
+    assert told in Page(made["sheet.html"].decode()).text
+    assert told in made["sheet.txt"].decode()
+
+
+def test_a_cord_that_is_given_is_taken_as_it_is():
+    at = {"height_m": 1.2, "by": "face", "cord_m": 0.7}
+    made = files_of(sheet(scene({"shape": {"base": "cube"}, "hang": at})))
+    assert "0.70 m; one swing" in made["sheet.txt"].decode()
 
 
 def test_a_ball_that_leans_says_so():
     ball = {"shape": {"base": "cube", "steps": [OPEN_4]}, "hang": {"by": "vertex"}}
     made = files_of(sheet(scene(ball)))
     assert re.search(r"tilt +\d+\.\d°; the centre of mass lies", made["sheet.txt"].decode())
+
+
+def test_joints_that_lie_flat_are_told():
+    # Over a square's side a cuboctahedron bends by 180° − acos(−1/√3), and a pyramid of equilateral
+    # triangles rises there by acos(1/√3): the same, so panels on both sides lie in one plane. It
+    # has six squares (Coxeter).
+    steps = [{"do": "raise", "sides": 4}]
+    made = files_of(sheet(scene({"shape": {"base": "cuboctahedron", "steps": steps}})))
+    assert "to know: 24 joints lie flat" in made["sheet.txt"].decode()
+    assert "To know: 24 joints lie flat." in Page(made["sheet.html"].decode()).text
+    plain = files_of(sheet(scene({"shape": {"base": "cube"}})))
+    assert "to know" not in plain["sheet.txt"].decode()

@@ -155,7 +155,13 @@ def test_shapes(folder):
     assert (cube["triangles"], cube["squares"]) == (0, 6)
     assert cube["diameter_m"] == pytest.approx(0.04 * 3**0.5)
     assert cube["symmetry"] == {"vertex": 3, "face": 4, "edge": 2}
+    # The twenty-four valleys of the first level's eight pyramids, in each of which two tips meet.
+    spiked = next(
+        s for s in large["shapes"] if s["name"] == "octahedron, triangles spiked 2 levels deep"
+    )
+    assert spiked["remarks"] == "24 pairs of tips touch"
     table = run("shapes", cwd=folder).splitlines()
+    assert any(line.startswith(spiked["name"]) and spiked["remarks"] in line for line in table)
     assert len(table) == len(large["shapes"]) + 1
     assert len({line.count("\t") for line in table}) == 1
     left = next(line for line in table if line.startswith("dodecahedron\t"))

@@ -68,12 +68,15 @@ def plain(shown):
     return re.sub(r"\x1b\[[0-9;?]*[A-Za-z]", "", shown)
 
 
-@pytest.mark.parametrize("columns", [80, 120])
+@pytest.mark.parametrize("columns", [80, 95, 120])
 def test_a_table_fits_the_terminal(columns):
     lines = plain(on_a_terminal("-m", "glint", "shapes", columns=columns)).splitlines()
     assert max(map(len, lines)) <= columns
     cube = next(line.split() for line in lines if line.startswith("cube "))
     assert cube == ["cube", "0", "6", "0.0554", "3/4/2"]
+    # Nothing is cut off at the edge: words that stand one under the other are still all there.
+    words = " ".join(lines).split()
+    assert (words.count("touch"), words.count("tips"), words.count("joints")) == (6, 6, 6)
 
 
 def test_figures_are_never_cut_short():

@@ -13,7 +13,7 @@ from glint.scene.read import scene_of
 from glint.study.average import Figure
 from glint.study.candidates import candidates_of, catalogue_candidates, unlike
 from glint.study.measure import Measures
-from glint.study.verdict import COUNTED, PHRASES, in_plain_words, wins
+from glint.study.verdict import COUNTED, PHRASES, in_plain_words, sentences, wins
 
 EVENING = {
     "room": {"radius_m": 3.0},
@@ -99,6 +99,17 @@ def test_the_best_at_each_measure_is_named_and_the_level_beside_it():
     assert "“b” throws the most visible spots (90) and leaves the smallest dark gap (20°" in text
     assert "level with “c”" in text
     assert "“c” comes first at none of these." in text
+
+
+def test_the_verdict_reads_as_a_sentence():
+    all_level = [measures(name, spots_per_gram=0.25, cover_share=0.5) for name in "abcd"]
+    better = measures("e", spots_per_gram=0.5, cover_share=0.501)
+    first, rest = sentences([*all_level, better])
+    assert first == ("“e” makes the most of its weight (0.5 a gram).")
+    assert rest == "“a”, “b”, “c” and “d” come first at none of these."
+    worse = measures("f", spots_per_gram=0.1, cover_share=0.1)
+    told = in_plain_words([*all_level, worse])
+    assert "lights most overhead at an instant (50 %, level with “b”, “c” and 1 more)" in told
 
 
 def test_where_all_are_level_nobody_wins():
