@@ -13,7 +13,7 @@ import math
 import numpy as np
 from numba import prange
 
-from glint.optics.camera import project, ray
+from glint.optics.camera import PERSPECTIVE, project, ray
 from glint.optics.compile import kernel
 
 NEAREST, FARTHEST = 0.1, 100.0
@@ -64,7 +64,7 @@ def _nodes(camera, sources, inner, age, pigment, nodes):
 
 
 @kernel(parallel=True)
-def _add(camera, sources, places, inner, reach, age, pigment, scale, nodes, picture):
+def _add(camera, sources, places, inner, age, pigment, scale, nodes, picture):
     height, width = picture.shape[0], picture.shape[1]
     for i in prange(height):
         top = i // STEP
@@ -78,6 +78,7 @@ def _add(camera, sources, places, inner, reach, age, pigment, scale, nodes, pict
                 ) + y * ((1.0 - x) * nodes[top + 1, left, k] + x * nodes[top + 1, left + 1, k])
                 picture[i, j, k] += scale * value
         for s in range(sources.shape[0]):
+            reach = places[s, 2]
             if abs(places[s, 1] - i) > reach:
                 continue
             first = max(int(places[s, 0] - reach), 0)
@@ -91,14 +92,39 @@ def _add(camera, sources, places, inner, reach, age, pigment, scale, nodes, pict
                         picture[i, j, k] += scale * value * sources[s, 3 + k]
 
 
+def _reach(camera, source: np.ndarray, inner: float) -> float:
+    """Pixels within which all lies that is less than some degrees from a source.
+
+    A flat picture stretches towards its edges, where a degree is more pixels; a fisheye's
+    stretches along its rim.
+    """
+    angle = math.acos(min(max(float(camera.frame[2] @ source[:3]), -1.0), 1.0))
+    inner = math.radians(inner)
+    if camera.kind == PERSPECTIVE:
+        end = min(angle + inner, 1.5)
+        stretched = math.tan(end) - math.tan(min(angle, end))
+    else:
+        # On a circle about the axis, of which the source's part looks larger the wider it is.
+        end = min(angle + inner, math.pi)
+        stretched = inner * end / max(math.sin(end), 0.25 * end)
+    return camera.focal * min(1.1 * stretched, 4.0 * inner) + 1.0
+
+
 def add_glare(
-    camera, sources: np.ndarray, age: float, pigment: float, scale: float, picture: np.ndarray
+    camera,
+    sources: np.ndarray,
+    age: float,
+    pigment: float,
+    scale: float,
+    picture: np.ndarray,
+    coarse: np.ndarray | None = None,
 ) -> None:
     """Add the veil of point-like sources to a picture.
 
     sources: (n, 6) float, direction from the eye and illuminance across it, lx, linear RGB.
     scale: 1 for an eye; less for a lens cleaner than that. picture: (h, w, 3) float32, cd/m**2,
-    changed in place. Away from a source the veil is interpolated, to 2 %.
+    changed in place. Away from a source the veil is interpolated, to 2 %. coarse: sources taken
+    together that are a step or two apart, if there are many: enough for what is farther away.
     """
     if not len(sources) or scale <= 0.0:
         return
@@ -106,12 +132,10 @@ def add_glare(
     pixel = math.degrees(1.0 / camera.focal)
     inner = max(SMOOTH * STEP * pixel, 2.0 * NEAREST)
     nodes = np.zeros((height // STEP + 2, width // STEP + 2, 3))
-    _nodes(camera, sources, inner, age, pigment, nodes)
-    places = np.full((len(sources), 2), -1e9)
+    _nodes(camera, sources if coarse is None else coarse, inner, age, pigment, nodes)
+    places = np.full((len(sources), 3), -1e9)
     for s, source in enumerate(sources):
         ahead, x, y = project(camera, *(camera.at + source[:3]))
         if ahead:
-            places[s] = x, y
-    # A flat picture stretches towards its edges, where a degree is more pixels.
-    reach = 4.0 * inner / pixel
-    _add(camera, sources, places, inner, reach, age, pigment, scale, nodes, picture)
+            places[s] = x, y, _reach(camera, source, inner)
+    _add(camera, sources, places, inner, age, pigment, scale, nodes, picture)

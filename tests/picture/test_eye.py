@@ -15,7 +15,7 @@ from glint.optics.camera import Camera, camera, pixel_solid_angle, projected, ra
 from glint.optics.chart import points
 from glint.optics.facing import none_facing
 from glint.optics.flash import draw_flashes, sources_of, straight
-from glint.optics.gaze import draw_bodies, gaze_all
+from glint.optics.gaze import Samples, draw_bodies, gaze_all
 from glint.optics.trace import trace
 from glint.picture.backdrop import backdrop_of
 from glint.picture.eye import EyeView
@@ -107,7 +107,7 @@ def test_a_large_mirror_shows_the_room_as_from_the_mirrored_eye():
     view = camera(np.array([-1.0, 0.3, 1.4]), np.array([1.0, 0.3, 1.6]), fov, size)
     bodies = mirrors([((0.5, 0.0, 1.5), (-1, 0, 0), 12.0)])
     shown = np.zeros((80, 120, 3), np.float32)
-    middle = np.array([[0.5, 0.5]])
+    middle = Samples(np.array([[0.5, 0.5]]), np.array([[0.5, 0.5]]), np.zeros((80, 120), bool))
     every = np.array([(y, 0, 120) for y in range(80)])
     draw_bodies(bodies, at_rest(bodies)[None], NO_LAMP, lit, view, every, middle, shown, NOBODY)
     behind = camera(np.array([2.0, 0.3, 1.4]), np.array([0.0, 0.3, 1.6]), fov, size)
