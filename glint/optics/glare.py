@@ -19,6 +19,9 @@ from glint.optics.compile import kernel
 NEAREST, FARTHEST = 0.1, 100.0
 """Range of the formula, degrees; beyond, its end values are taken."""
 
+FAINTEST = 1e-4
+"""A source of less than this share of all glare is left out of it."""
+
 STEP = 8
 """Pixels between the places where the smooth outer part of the veil is worked out."""
 
@@ -139,3 +142,23 @@ def add_glare(
         if ahead:
             places[s] = x, y, _reach(camera, source, inner)
     _add(camera, sources, places, inner, age, pigment, scale, nodes, picture)
+
+
+def merged(sources: np.ndarray, width: float) -> np.ndarray:
+    """Sources, those within some width of each other as one, the faint ones left out.
+
+    sources: (n, 6) float, see `add_glare`; width: rad
+    """
+    if not len(sources):
+        return sources
+    keys = np.round(sources[:, :3] / width).astype(np.int64)
+    _, group = np.unique(keys, axis=0, return_inverse=True)
+    group = group.ravel()
+    strength = sources[:, 3:].max(axis=1)
+    number = int(group.max()) + 1
+    total = np.stack([np.bincount(group, sources[:, k], number) for k in (3, 4, 5)], axis=1)
+    weight = np.bincount(group, strength, number)
+    ways = np.stack([np.bincount(group, strength * sources[:, k], number) for k in range(3)], 1)
+    ways /= np.linalg.norm(ways, axis=1, keepdims=True)
+    kept = weight > FAINTEST * weight.sum()
+    return np.column_stack([ways, total])[kept]

@@ -15,7 +15,7 @@ from glint.optics.bodies import at_rest
 from glint.optics.camera import camera
 from glint.optics.flash import draw_flashes, sources_of, straight
 from glint.optics.gaze import Samples, draw_bodies
-from glint.optics.glare import add_glare
+from glint.optics.glare import add_glare, merged
 from glint.optics.gleam import gleams, openings_of
 from glint.optics.haze import gathered, lay_over
 from glint.optics.roomlight import RoomLight, renew
@@ -32,9 +32,6 @@ from glint.rig.scene import Scene
 
 AGE, PIGMENT = 30.0, 0.5
 """Whose eye it is that glare is reckoned for: our own choice, common practice for young adults."""
-
-FAINTEST = 1e-4
-"""A source of less than this share of all glare is left out of it."""
 
 FORWARD = 0.6
 """Mean cosine of the angle by which haze scatters light: our own choice, droplets of a fog
@@ -157,7 +154,7 @@ class EyeView:
         pixel = 1.0 / self.camera.focal
         sources.append(gleams(bodies, turn, self.camera.at, self._openings, PART * pixel))
         every = np.concatenate(sources)
-        glare, coarse = (_gathered(every, width * pixel) for width in (NEAR, FAR))
+        glare, coarse = (merged(every, width * pixel) for width in (NEAR, FAR))
         strength = self.scene.file.eye.glare
         if len(glare) and strength > 0.0:
             add_glare(self.camera, glare, AGE, PIGMENT, strength, picture, coarse)
@@ -234,20 +231,3 @@ def _lattice(number: int) -> np.ndarray:
     steps = np.concatenate([np.arange(0, number, 2), np.arange(1, number, 2)])
     golden = (math.sqrt(5.0) - 1.0) / 2.0
     return np.column_stack([(steps + 0.5) / number, (0.5 + steps * golden) % 1.0])
-
-
-def _gathered(sources: np.ndarray, width: float) -> np.ndarray:
-    """Sources of glare, those within some width of each other as one, the faint ones left out."""
-    if not len(sources):
-        return sources
-    keys = np.round(sources[:, :3] / width).astype(np.int64)
-    _, group = np.unique(keys, axis=0, return_inverse=True)
-    group = group.ravel()
-    strength = sources[:, 3:].max(axis=1)
-    number = int(group.max()) + 1
-    total = np.stack([np.bincount(group, sources[:, k], number) for k in (3, 4, 5)], axis=1)
-    weight = np.bincount(group, strength, number)
-    ways = np.stack([np.bincount(group, strength * sources[:, k], number) for k in range(3)], 1)
-    ways /= np.linalg.norm(ways, axis=1, keepdims=True)
-    kept = weight > FAINTEST * weight.sum()
-    return np.column_stack([ways, total])[kept]
