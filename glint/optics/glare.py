@@ -44,24 +44,26 @@ def _degrees_between(ax, ay, az, bx, by, bz):
 
 
 @kernel
-def _smooth(degrees, inner, age, pigment):
-    """The veil, with a parabola of the same value and slope at `inner` in place of its peak."""
-    if degrees >= inner:
-        return veil(degrees, age, pigment)
+def _parabola(inner, age, pigment):
+    """What stands for the veil's peak within `inner`, of the same value and slope there: (a, b) of
+    a + b t**2."""
     step = 1e-3 * inner
     slope = (veil(inner + step, age, pigment) - veil(inner - step, age, pigment)) / (2.0 * step)
-    bend = 0.5 * slope * (degrees * degrees - inner * inner) / inner
-    return veil(inner, age, pigment) + bend
+    bend = 0.5 * slope / inner
+    return veil(inner, age, pigment) - bend * inner * inner, bend
 
 
 @kernel(parallel=True)
 def _nodes(camera, sources, inner, age, pigment, nodes):
+    level, bend = _parabola(inner, age, pigment)
     for i in prange(nodes.shape[0]):
         for j in range(nodes.shape[1]):
             dx, dy, dz = ray(camera, j * STEP + 0.5, i * STEP + 0.5)
             for s in range(sources.shape[0]):
                 away = _degrees_between(dx, dy, dz, sources[s, 0], sources[s, 1], sources[s, 2])
-                value = _smooth(away, inner, age, pigment)
+                value = veil(away, age, pigment)
+                if away < inner:
+                    value = level + bend * away * away
                 for k in range(3):
                     nodes[i, j, k] += value * sources[s, 3 + k]
 
@@ -69,6 +71,9 @@ def _nodes(camera, sources, inner, age, pigment, nodes):
 @kernel(parallel=True)
 def _add(camera, sources, places, inner, age, pigment, scale, nodes, picture):
     height, width = picture.shape[0], picture.shape[1]
+    level, bend = _parabola(inner, age, pigment)
+    # Of two unit vectors: the square of the chord between them.
+    within = (2.0 * math.sin(0.5 * math.radians(min(inner, 180.0)))) ** 2
     for i in prange(height):
         top = i // STEP
         y = (i - top * STEP) / STEP
@@ -88,9 +93,11 @@ def _add(camera, sources, places, inner, age, pigment, scale, nodes, picture):
             last = min(int(places[s, 0] + reach) + 1, width)
             for j in range(first, last):
                 dx, dy, dz = ray(camera, j + 0.5, i + 0.5)
-                away = _degrees_between(dx, dy, dz, sources[s, 0], sources[s, 1], sources[s, 2])
-                if away < inner:
-                    value = veil(away, age, pigment) - _smooth(away, inner, age, pigment)
+                dx, dy, dz = dx - sources[s, 0], dy - sources[s, 1], dz - sources[s, 2]
+                chord = dx * dx + dy * dy + dz * dz
+                if chord < within:
+                    away = math.degrees(2.0 * math.asin(0.5 * math.sqrt(chord)))
+                    value = veil(away, age, pigment) - level - bend * away * away
                     for k in range(3):
                         picture[i, j, k] += scale * value * sources[s, 3 + k]
 
