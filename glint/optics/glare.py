@@ -96,6 +96,7 @@ def _add(camera, sources, places, inner, age, pigment, scale, nodes, picture):
                 dx, dy, dz = dx - sources[s, 0], dy - sources[s, 1], dz - sources[s, 2]
                 chord = dx * dx + dy * dy + dz * dz
                 if chord < within:
+                    chord += sources[s, 6] * sources[s, 6]
                     away = math.degrees(2.0 * math.asin(0.5 * math.sqrt(chord)))
                     value = veil(away, age, pigment) - level - bend * away * away
                     for k in range(3):
@@ -131,7 +132,8 @@ def add_glare(
 ) -> None:
     """Add the veil of point-like sources to a picture.
 
-    sources: (n, 6) float, direction from the eye and illuminance across it, lx, linear RGB.
+    sources: (n, 7) float, direction from the eye, illuminance across it, lx, linear RGB, and half
+    the width of what is not a point, rad: its veil has so much less of a peak.
     scale: 1 for an eye; less for a lens cleaner than that. picture: (h, w, 3) float32, cd/m**2,
     changed in place. Away from a source the veil is interpolated, to 2 %. coarse: sources taken
     together that are a step or two apart, if there are many: enough for what is farther away.
@@ -154,18 +156,19 @@ def add_glare(
 def merged(sources: np.ndarray, width: float) -> np.ndarray:
     """Sources, those within some width of each other as one, the faint ones left out.
 
-    sources: (n, 6) float, see `add_glare`; width: rad
+    sources: (n, 7) float, see `add_glare`; width: rad
     """
     if not len(sources):
         return sources
     keys = np.round(sources[:, :3] / width).astype(np.int64)
     _, group = np.unique(keys, axis=0, return_inverse=True)
     group = group.ravel()
-    strength = sources[:, 3:].max(axis=1)
+    strength = sources[:, 3:6].max(axis=1)
     number = int(group.max()) + 1
     total = np.stack([np.bincount(group, sources[:, k], number) for k in (3, 4, 5)], axis=1)
     weight = np.bincount(group, strength, number)
     ways = np.stack([np.bincount(group, strength * sources[:, k], number) for k in range(3)], 1)
     ways /= np.linalg.norm(ways, axis=1, keepdims=True)
     kept = weight > FAINTEST * weight.sum()
-    return np.column_stack([ways, total])[kept]
+    wide = np.bincount(group, strength * sources[:, 6], number) / weight
+    return np.column_stack([ways, total, wide])[kept]

@@ -1,6 +1,6 @@
 """What the eye gets straight from openings that shine: for the veil that they lay over the picture.
 
-Each opening is cut into triangles that look small; of each its middle says whether it is hidden.
+Each opening is cut into triangles that look short; of each its middle says whether it is hidden.
 """
 
 from __future__ import annotations
@@ -20,8 +20,8 @@ from glint.optics.bodies import (
 )
 from glint.optics.compile import kernel
 
-MOST_PARTS = 6
-"""Into so many parts each side of a triangle is cut at most."""
+MOST_CUTS = 6
+"""A triangle is halved so many times at most."""
 
 
 @kernel
@@ -52,40 +52,80 @@ def _towards(bodies, turn, at, body, polygon, x, y, z, area, stack, row):
 
 
 @kernel
+def _halve(triangles, k):
+    """Cut a triangle, a row of nine numbers, across the middle of its longest side; the new half
+    takes the next row."""
+    longest, side = -1.0, 0
+    for i in range(3):
+        j = (i + 1) % 3
+        square = 0.0
+        for m in range(3):
+            square += (triangles[k, 3 * j + m] - triangles[k, 3 * i + m]) ** 2
+        if square > longest:
+            longest, side = square, i
+    other = (side + 1) % 3
+    for m in range(9):
+        triangles[k + 1, m] = triangles[k, m]
+    for m in range(3):
+        middle = 0.5 * (triangles[k, 3 * side + m] + triangles[k, 3 * other + m])
+        triangles[k, 3 * other + m] = middle
+        triangles[k + 1, 3 * side + m] = middle
+
+
+@kernel
+def _extent(c):
+    """Longest side of a triangle, a row of nine numbers, and its area."""
+    longest = 0.0
+    for i in range(3):
+        j = (i + 1) % 3
+        x, y, z = c[3 * j] - c[3 * i], c[3 * j + 1] - c[3 * i + 1], c[3 * j + 2] - c[3 * i + 2]
+        longest = max(longest, x * x + y * y + z * z)
+    ax, ay, az = c[3] - c[0], c[4] - c[1], c[5] - c[2]
+    bx, by, bz = c[6] - c[0], c[7] - c[1], c[8] - c[2]
+    gx, gy, gz = ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx
+    return math.sqrt(longest), 0.5 * math.sqrt(gx * gx + gy * gy + gz * gz)
+
+
+@kernel
 def _gleams(bodies, turn, at, openings, size, found):
     """See `gleams`; found: (n, 6) float, written as far as there is room. Returns how many."""
     stack = np.empty(DEEPEST, np.int64)
+    triangles, cuts = np.empty((MOST_CUTS + 2, 9)), np.empty(MOST_CUTS + 2, np.int64)
     used = 0
     for o in range(openings.shape[0]):
         body, p = openings[o, 0], openings[o, 1]
-        count, c = bodies.sides[p], bodies.corners[p]
-        mx = my = mz = 0.0
-        for i in range(count):
-            mx, my, mz = mx + c[i, 0] / count, my + c[i, 1] / count, mz + c[i, 2] / count
+        count, c, t = bodies.sides[p], bodies.corners[p], turn[body]
+        away = math.sqrt((t[9] - at[0]) ** 2 + (t[10] - at[1]) ** 2 + (t[11] - at[2]) ** 2)
+        small = size * max(away - bodies.radius[body], 0.1 * bodies.radius[body])
         for i in range(count):
             j = i + 1 if i + 1 < count else 0
-            ax, ay, az = c[i, 0] - mx, c[i, 1] - my, c[i, 2] - mz
-            bx, by, bz = c[j, 0] - mx, c[j, 1] - my, c[j, 2] - mz
-            gx, gy, gz = ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx
-            area = 0.5 * math.sqrt(gx * gx + gy * gy + gz * gz)
-            t = turn[body]
-            away = math.sqrt((t[9] - at[0]) ** 2 + (t[10] - at[1]) ** 2 + (t[11] - at[2]) ** 2)
-            near = size * max(away - bodies.radius[body], 0.1 * bodies.radius[body])
-            parts = min(max(math.ceil(math.sqrt(2.0 * area) / near), 1), MOST_PARTS)
-            # A triangle cut evenly: rows of upright ones, and of those between, upside down.
-            for a in range(parts):
-                for b in range(2 * (parts - a) - 1):
-                    u, v = b // 2 + 1.0 / 3.0, a + 1.0 / 3.0
-                    if b % 2 == 1:
-                        u, v = u + 1.0 / 3.0, v + 1.0 / 3.0
-                    u, v = u / parts, v / parts
-                    x, y, z = mx + u * ax + v * bx, my + u * ay + v * by, mz + u * az + v * bz
-                    if used == found.shape[0]:
-                        return used
-                    if _towards(
-                        bodies, turn, at, body, p, x, y, z, area / parts**2, stack, found[used]
-                    ):
-                        used += 1
+            for m in range(3):
+                middle = 0.0
+                for n in range(count):
+                    middle += c[n, m] / count
+                triangles[0, m] = middle
+                triangles[0, 3 + m], triangles[0, 6 + m] = c[i, m], c[j, m]
+            cuts[0] = 0
+            k = 0
+            while k >= 0:
+                longest, area = _extent(triangles[k])
+                if longest > small and cuts[k] < MOST_CUTS:
+                    _halve(triangles, k)
+                    cuts[k] += 1
+                    cuts[k + 1] = cuts[k]
+                    k += 1
+                    continue
+                row = triangles[k]
+                x, y, z = (
+                    row[0] + row[3] + row[6],
+                    row[1] + row[4] + row[7],
+                    row[2] + row[5] + row[8],
+                )
+                if used < found.shape[0] and _towards(
+                    bodies, turn, at, body, p, x / 3, y / 3, z / 3, area, stack, found[used]
+                ):
+                    used += 1
+                k -= 1
     return used
 
 
@@ -93,9 +133,11 @@ def gleams(bodies: Bodies, turn: Floats, at: Floats, openings: np.ndarray, size:
     """What an eye gets straight from openings that shine, part by part: (n, 6) float, the direction
     towards it and the illuminance across it, lx, linear RGB.
 
-    openings: (o, 2) int, body and polygon of each. size: rad, about how large a part may look.
+    openings: (o, 2) int, body and polygon of each. size: rad, how long a part may look at most,
+    but for the largest openings.
     """
-    found = np.empty((len(openings) * bodies.corners.shape[1] * MOST_PARTS**2, 6))
+    triangles = int(bodies.sides[openings[:, 1]].sum())
+    found = np.empty((triangles * 2**MOST_CUTS, 6))
     return found[: _gleams(bodies, turn, at, openings, size, found)]
 
 

@@ -40,8 +40,8 @@ machine send most of it on."""
 NEAR, FAR = 2.0, 12.0
 """Sources within so many pixels are one: close to them, and where only the sum counts."""
 
-PART = 4.0
-"""Pixels across the parts that openings are taken in as sources of glare, about."""
+PART = 5.0
+"""Pixels across the parts that openings are taken in as sources of glare, at most."""
 
 STILL_SAMPLES = 16
 """A pixel, on things that stand still: they are drawn but once."""
@@ -152,7 +152,8 @@ class EyeView:
             lay_over(hazes, picture)
             laid[:] = True
         pixel = 1.0 / self.camera.focal
-        sources.append(gleams(bodies, turn, self.camera.at, self._openings, PART * pixel))
+        parts = gleams(bodies, turn, self.camera.at, self._openings, PART * pixel)
+        sources.append(np.insert(parts, 6, 0.5 * PART * pixel, axis=1))
         every = np.concatenate(sources)
         glare, coarse = (merged(every, width * pixel) for width in (NEAR, FAR))
         strength = self.scene.file.eye.glare
@@ -169,10 +170,12 @@ class EyeView:
         picture: NDArray[np.float32],
         laid: Flags,
     ) -> Floats:
-        """Draw the lenses that the eye sees by some beams: (n, 6) float, sources of glare."""
+        """Draw the lenses that the eye sees by some beams: (n, 7) float, sources of glare."""
         seen = sources_of(some)
         draw_flashes(some, lamps, self.bodies, turn, self.camera, picture, laid, seen)
-        return seen[seen[:, 6] > 0.0, :6]
+        seen = seen[seen[:, 6] > 0.0]
+        seen[:, 6] = 0.0  # so small that they are points
+        return seen
 
     def _lit(self, maps: Mapping[str, Lit], leaves: Mapping[str, Flags] | None) -> RoomLight:
         """The maps with the light that bounces about added: worked out for the first frame and

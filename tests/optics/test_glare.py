@@ -39,7 +39,7 @@ def test_the_drawn_veil_is_that_of_the_formula_everywhere(fov, place):
     view = camera(np.zeros(3), np.array([0, 1.0, 0]), math.radians(fov), (160, 96))
     source = np.array(place) / np.linalg.norm(place)
     picture = np.zeros((96, 160, 3), np.float32)
-    add_glare(view, np.array([[*source, 3.0, 2.0, 1.0]]), 30.0, 0.5, 1.0, picture)
+    add_glare(view, np.array([[*source, 3.0, 2.0, 1.0, 0.0]]), 30.0, 0.5, 1.0, picture)
     y, x = (part.ravel() for part in np.indices((96, 160)))
     ways = rays(view, x + 0.5, y + 0.5)
     away = np.degrees(np.arccos(np.clip(ways @ source, -1, 1)))
@@ -60,7 +60,9 @@ def test_no_glare_where_none_is_wanted():
 def test_many_sources_close_together_may_be_taken_as_few_from_afar():
     view = camera(np.zeros(3), np.array([0, 1.0, 0]), math.radians(60.0), (320, 192))
     random = np.random.default_rng(3)
-    rows = np.column_stack([random.normal(size=(60, 3)) * 0.04, random.random((60, 3))])
+    rows = np.column_stack(
+        [random.normal(size=(60, 3)) * 0.04, random.random((60, 3)), np.zeros(60)]
+    )
     rows[:, :3] += [0.1, 1.0, 0.05]
     rows[:, :3] /= np.linalg.norm(rows[:, :3], axis=1, keepdims=True)
     exact, quick = np.zeros((2, 192, 320, 3), np.float32)
