@@ -24,9 +24,13 @@ class Bodies(NamedTuple):
     corners: (n, V, 3) float, m, in the body's frame. sides: (n,) int. normals: (n, 3) float
     mirror: (n,) bool, of the front. reflectance: (n,) float, of mirrors
     paint: (n, 3) float, diffuse reflectance of panels and of backs
+    depth: (n,) float, m, of openings that shine, how far below them their inner end lies, which is
+        the same polygon; below zero for all that is no opening
+    body: (n,) int, which body each is of
     boxes: (m, 6) float, m, least and most corner. children: (m, 2) int, of a branch the nodes
         below, of a leaf minus one minus its first polygon, and how many
     root: (b,) int, each body's top node
+    luminance: (b, 3) float, cd/m**2, linear RGB, of each body's openings
     centre: (b, 3) float, m, at rest. radius: (b,) float, m, of the sphere about it that holds all
     """
 
@@ -36,9 +40,12 @@ class Bodies(NamedTuple):
     mirror: Flags
     reflectance: Floats
     paint: Floats
+    depth: Floats
+    body: Integers
     boxes: Floats
     children: Integers
     root: Integers
+    luminance: Floats
     centre: Floats
     radius: Floats
     convex: Flags
@@ -86,6 +93,21 @@ def _enters(box, x, y, z, ix, iy, iz, nearest):
 
 
 @kernel
+def _contains(bodies, p, x, y, z):
+    """Whether a point of a polygon's plane lies inside it."""
+    n, c = bodies.normals[p], bodies.corners[p]
+    count = bodies.sides[p]
+    for i in range(count):
+        j = i + 1 if i + 1 < count else 0
+        ex, ey, ez = c[j, 0] - c[i, 0], c[j, 1] - c[i, 1], c[j, 2] - c[i, 2]
+        qx, qy, qz = x - c[i, 0], y - c[i, 1], z - c[i, 2]
+        turn = n[0] * (ey * qz - ez * qy) + n[1] * (ez * qx - ex * qz) + n[2] * (ex * qy - ey * qx)
+        if turn < 0.0:
+            return False
+    return True
+
+
+@kernel
 def _polygon_path(bodies, p, x, y, z, dx, dy, dz, nearest):
     """Path to a polygon along a ray if it is met nearer than so far, else that."""
     n, c = bodies.normals[p], bodies.corners[p]
@@ -95,16 +117,29 @@ def _polygon_path(bodies, p, x, y, z, dx, dy, dz, nearest):
     path = ((c[0, 0] - x) * n[0] + (c[0, 1] - y) * n[1] + (c[0, 2] - z) * n[2]) / fall
     if path <= 0.0 or path >= nearest:
         return nearest
-    x, y, z = x + path * dx, y + path * dy, z + path * dz
-    count = bodies.sides[p]
-    for i in range(count):
-        j = i + 1 if i + 1 < count else 0
-        ex, ey, ez = c[j, 0] - c[i, 0], c[j, 1] - c[i, 1], c[j, 2] - c[i, 2]
-        qx, qy, qz = x - c[i, 0], y - c[i, 1], z - c[i, 2]
-        turn = n[0] * (ey * qz - ez * qy) + n[1] * (ez * qx - ex * qz) + n[2] * (ex * qy - ey * qx)
-        if turn < 0.0:
-            return nearest
-    return path
+    within = _contains(bodies, p, x + path * dx, y + path * dy, z + path * dz)
+    return path if within else nearest
+
+
+@kernel
+def passes_inside(bodies, turn, body, p, x, y, z, dx, dy, dz, fall):
+    """Whether a ray that has met an opening from outside at (x, y, z) also passes its inner end.
+
+    fall: cosine of the ray to the normal, below zero.
+    """
+    depth = bodies.depth[p]
+    if depth == 0.0:
+        return True
+    t, n = turn[body], bodies.normals[p]
+    path = -depth / fall
+    ox, oy, oz = x + path * dx - t[9], y + path * dy - t[10], z + path * dz - t[11]
+    return _contains(
+        bodies,
+        p,
+        t[0] * ox + t[3] * oy + t[6] * oz + depth * n[0],
+        t[1] * ox + t[4] * oy + t[7] * oz + depth * n[1],
+        t[2] * ox + t[5] * oy + t[8] * oz + depth * n[2],
+    )
 
 
 @kernel

@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 from numba import prange
 
-from glint.optics.bodies import DEEPEST, NOTHING, nearest_polygon, turned_normal
+from glint.optics.arrays import Flags, Floats
+from glint.optics.bodies import (
+    DEEPEST,
+    NOTHING,
+    nearest_polygon,
+    passes_inside,
+    turned_normal,
+)
 from glint.optics.camera import ray
 from glint.optics.compile import kernel
 from glint.optics.land import FAR, chart_place, land
@@ -22,6 +30,18 @@ REFLECTIONS = 4
 
 LIFT = 1e-7
 """A ray starts again this far off the surface that it left, m."""
+
+
+class Samples(NamedTuple):
+    """Places in a pixel, 0..1, that rays go through.
+
+    few: (n, 2) float, of most pixels; many: (m, 2) float, of those marked in `fine`, (h, w) bool,
+    where something small may shine
+    """
+
+    few: Floats
+    many: Floats
+    fine: Flags
 
 
 @kernel
@@ -84,6 +104,14 @@ def gaze(bodies, turn, lamps, room, x, y, z, dx, dy, dz, stack, light):
         nx, ny, nz = turned_normal(bodies, turn, body, polygon)
         x, y, z = x + path * dx, y + path * dy, z + path * dz
         fall = dx * nx + dy * ny + dz * nz
+        if (
+            bodies.depth[polygon] >= 0.0
+            and fall < 0.0
+            and passes_inside(bodies, turn, body, polygon, x, y, z, dx, dy, dz, fall)
+        ):
+            for k in range(3):
+                light[k] = share * bodies.luminance[body, k]
+            return True
         if not bodies.mirror[polygon] or fall > 0.0:
             if fall > 0.0:
                 nx, ny, nz = -nx, -ny, -nz
@@ -111,22 +139,25 @@ def draw_bodies(bodies, instants, lamps, room, camera, spans, samples, picture, 
     instants: (m, b, 12) float, where the bodies stand while the shutter is open; samples take them
         in turn, which streaks what moves (Cook, Porter & Carpenter 1984).
     spans: (k, 3) int, row and first and last column + 1 of stretches of pixels, none twice.
-    samples: (n, 2) float, places in a pixel, 0..1. picture: (h, w, 3) float32, changed in place.
+    picture: (h, w, 3) float32, changed in place.
     kept: (h, w) float32, written where bodies are met: the share of the pixel that they leave;
         or of no size where nobody asks.
     """
-    number = samples.shape[0]
     for k in prange(spans.shape[0]):
         stack, light = np.empty(DEEPEST, np.int64), np.empty(3)
         i = spans[k, 0]
         for j in range(spans[k, 1], spans[k, 2]):
             met, taken, r, g, b = 0, 0, 0.0, 0.0, 0.0
             least, most = math.inf, 0.0
+            fine = samples.fine[i, j]
+            places = samples.many if fine else samples.few
+            number = places.shape[0]
             for n in range(number):
-                if 2 * n == number and met in (0, n) and most - least <= SMOOTH * most:
+                alike = met in (0, n) and most - least <= SMOOTH * most
+                if 2 * n == number and alike and not fine:
                     break
                 taken += 1
-                dx, dy, dz = ray(camera, j + samples[n, 0], i + samples[n, 1])
+                dx, dy, dz = ray(camera, j + places[n, 0], i + places[n, 1])
                 if dx == 0.0 and dy == 0.0 and dz == 0.0:
                     continue
                 at, turn = camera.at, instants[n % instants.shape[0]]

@@ -9,17 +9,19 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.optics.arrays import Beams, Flags
+from glint.optics.arrays import Beams, Flags, Floats, Lamps
 from glint.optics.backdrop import draw_backdrop
 from glint.optics.bodies import at_rest
 from glint.optics.camera import camera
 from glint.optics.flash import draw_flashes, sources_of, straight
-from glint.optics.gaze import draw_bodies
-from glint.optics.glare import add_glare
+from glint.optics.gaze import Samples, draw_bodies
+from glint.optics.glare import add_glare, merged
+from glint.optics.gleam import gleams, openings_of
 from glint.optics.haze import gathered, lay_over
 from glint.optics.roomlight import RoomLight, renew
 from glint.optics.tone import BLOCK
 from glint.picture.backdrop import backdrop_of
+from glint.picture.openings import luminance_of, mark_openings
 from glint.picture.spans import spans_of
 from glint.picture.surroundings import glow_of, room_light
 from glint.picture.things import stances_of, sweep_of, things
@@ -31,15 +33,21 @@ from glint.rig.scene import Scene
 AGE, PIGMENT = 30.0, 0.5
 """Whose eye it is that glare is reckoned for: our own choice, common practice for young adults."""
 
-FAINTEST = 1e-4
-"""A source of less than this share of all glare is left out of it."""
-
 FORWARD = 0.6
 """Mean cosine of the angle by which haze scatters light: our own choice, droplets of a fog
 machine send most of it on."""
 
+NEAR, FAR = 2.0, 12.0
+"""Sources within so many pixels are one: close to them, and where only the sum counts."""
+
+PART = 5.0
+"""Pixels across the parts that openings are taken in as sources of glare, at most."""
+
 STILL_SAMPLES = 16
 """A pixel, on things that stand still: they are drawn but once."""
+
+FINE_SAMPLES = 16
+"""At least so many a pixel where openings may be seen that glow."""
 
 
 class Lit(Protocol):
@@ -73,10 +81,13 @@ class EyeView:
         self.room = room_light(scene.room, texels)
         self.bodies, self._balls = things(scene, self.room.kinds, self.room.forms)
         self.backdrop = backdrop_of(scene.room, self.camera, self.room)
+        self._openings = openings_of(self.bodies)
         sweep = sweep_of(scene, self.bodies)
         self.spans, self._still_spans = spans_of(self.camera, self.bodies, self._balls, sweep)
         self.moving = _blocks_of(self.spans, size)
-        self.samples = _lattice(samples)
+        nowhere = np.zeros((size[1], size[0]), np.bool_)
+        many = _lattice(max(FINE_SAMPLES, samples))
+        self.samples = Samples(_lattice(samples), many, nowhere)
         self._lamps = straight(scene.lamp_arrays)
         self._glow: NDArray[np.float32] | None = None
 
@@ -115,8 +126,11 @@ class EyeView:
             blocks = np.ones_like(self.moving)
         draw_backdrop(self.backdrop, room, blocks, picture)
         nobody = np.zeros((0, 0), np.float32)
+        bodies = self.bodies._replace(luminance=luminance_of(poses, len(self.bodies.root)))
+        self.samples.fine[:] = False
+        mark_openings(self.camera, poses, self.samples.fine)
         draw_bodies(
-            self.bodies, stands, lamps, room, self.camera, self.spans, self.samples, picture, nobody
+            bodies, stands, lamps, room, self.camera, self.spans, self.samples, picture, nobody
         )
         laid = self.moving.copy()
         turn = stands[len(poses) // 2]
@@ -127,18 +141,41 @@ class EyeView:
                 straight_on = some is self._lamps
                 forms = (room.kinds, room.forms, self.camera, density, FORWARD)
                 hazes.append(gathered(some, lamps, straight_on, self.bodies, turn, *forms))
-            seen = sources_of(some)
-            draw_flashes(some, lamps, self.bodies, turn, self.camera, picture, laid, seen)
-            sources.append(seen[seen[:, 6] > 0.0, :6])
+            sources.append(self._flashes(some, lamps, turn, picture, laid))
+        for pose in poses:
+            for inside in self.scene.insides:
+                share = inside.brightness(pose.seconds) / len(poses)
+                where = (pose.rotations[inside.ball], pose.centres[inside.ball])
+                some, leds = inside.reaching(self.camera.at, *where, share)
+                sources.append(self._flashes(some, leds, turn, picture, laid))
         if hazes:
             lay_over(hazes, picture)
             laid[:] = True
-        glare = _gathered(np.concatenate(sources), 1.0 / self.camera.focal)
+        pixel = 1.0 / self.camera.focal
+        parts = gleams(bodies, turn, self.camera.at, self._openings, PART * pixel)
+        sources.append(np.insert(parts, 6, 0.5 * PART * pixel, axis=1))
+        every = np.concatenate(sources)
+        glare, coarse = (merged(every, width * pixel) for width in (NEAR, FAR))
         strength = self.scene.file.eye.glare
         if len(glare) and strength > 0.0:
-            add_glare(self.camera, glare, AGE, PIGMENT, strength, picture)
+            add_glare(self.camera, glare, AGE, PIGMENT, strength, picture, coarse)
             laid[:] = True
         return laid
+
+    def _flashes(
+        self,
+        some: Beams,
+        lamps: Lamps,
+        turn: Floats,
+        picture: NDArray[np.float32],
+        laid: Flags,
+    ) -> Floats:
+        """Draw the lenses that the eye sees by some beams: (n, 7) float, sources of glare."""
+        seen = sources_of(some)
+        draw_flashes(some, lamps, self.bodies, turn, self.camera, picture, laid, seen)
+        seen = seen[seen[:, 6] > 0.0]
+        seen[:, 6] = 0.0  # so small that they are points
+        return seen
 
     def _lit(self, maps: Mapping[str, Lit], leaves: Mapping[str, Flags] | None) -> RoomLight:
         """The maps with the light that bounces about added: worked out for the first frame and
@@ -163,6 +200,7 @@ class EyeView:
         """Make what stands still part of the backdrop, lit as in the first frame."""
         still = self.backdrop.still
         kept = np.ones(still.shape[:2], np.float32)
+        lattice = _lattice(STILL_SAMPLES)
         draw_bodies(
             self.bodies,
             at_rest(self.bodies)[None],
@@ -170,7 +208,7 @@ class EyeView:
             self.room,
             self.camera,
             self._still_spans,
-            _lattice(STILL_SAMPLES),
+            Samples(lattice, lattice, np.zeros(still.shape[:2], np.bool_)),
             still,
             kept,
         )
@@ -196,20 +234,3 @@ def _lattice(number: int) -> np.ndarray:
     steps = np.concatenate([np.arange(0, number, 2), np.arange(1, number, 2)])
     golden = (math.sqrt(5.0) - 1.0) / 2.0
     return np.column_stack([(steps + 0.5) / number, (0.5 + steps * golden) % 1.0])
-
-
-def _gathered(sources: np.ndarray, pixel: float) -> np.ndarray:
-    """Sources of glare, those within two pixels of each other as one, the faint ones left out."""
-    if not len(sources):
-        return sources
-    keys = np.round(sources[:, :3] / (2.0 * pixel)).astype(np.int64)
-    _, group = np.unique(keys, axis=0, return_inverse=True)
-    group = group.ravel()
-    strength = sources[:, 3:].max(axis=1)
-    number = int(group.max()) + 1
-    total = np.stack([np.bincount(group, sources[:, k], number) for k in (3, 4, 5)], axis=1)
-    weight = np.bincount(group, strength, number)
-    ways = np.stack([np.bincount(group, strength * sources[:, k], number) for k in range(3)], 1)
-    ways /= np.linalg.norm(ways, axis=1, keepdims=True)
-    kept = weight > FAINTEST * weight.sum()
-    return np.column_stack([ways, total])[kept]

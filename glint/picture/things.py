@@ -11,9 +11,11 @@ from glint.light.colour import hex_to_linear_rgb
 from glint.optics.arrays import Floats
 from glint.optics.bodies import Bodies, at_rest, stances, tree
 from glint.optics.land import land_all
+from glint.picture.openings import open_ball
 from glint.rig.ball import Ball
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
+from glint.shape.polygons import Polygons, normals
 
 BEAM = 0.01
 """A hook more than this below what is overhead hangs from a rod, m."""
@@ -31,9 +33,14 @@ CAN_LENGTH, CAN_WIDTH = 3.2, 1.35
 DARK = np.array([0.03, 0.03, 0.032])
 WOOD = np.array([0.30, 0.20, 0.115])
 
+NO_OPENINGS = np.zeros(0)
+
 
 class Thing(NamedTuple):
-    """One body before its tree is built: polygons in its own frame, as in Bodies."""
+    """One body before its tree is built: polygons in its own frame, as in Bodies.
+
+    depth: of its last polygons, the openings, if it has any.
+    """
 
     corners: Floats
     sides: np.ndarray
@@ -42,6 +49,7 @@ class Thing(NamedTuple):
     paint: Floats
     centre: Floats
     convex: bool = True
+    depth: Floats = NO_OPENINGS
 
 
 def things(scene: Scene, kinds: np.ndarray, forms: Floats) -> tuple[Bodies, int]:
@@ -120,17 +128,26 @@ def _top_of(body) -> float:
 
 
 def _ball(scene: Scene, number: int) -> Thing:
-    still = scene.still_polygons
-    mine = still.ball == number
+    """A ball's tiles and panels; if a string shines in it, the openings as well, and of the panels
+    what those leave."""
+    still, ball = scene.still_polygons, scene.balls[number]
+    depth = NO_OPENINGS
+    inside = next((one for one in scene.insides if one.ball == number), None)
+    if inside is None:
+        mine = still.ball == number
+        corners, sides, mirror = still.corners[mine], still.sides[mine], still.mirror[mine]
+    else:
+        (corners, sides), mirror, depth = open_ball(inside, ball)
     colour = hex_to_linear_rgb(scene.file.ball[number].tile.panel_colour)
     return Thing(
-        still.corners[mine],
-        still.sides[mine],
-        still.mirror[mine],
-        still.reflectance[mine],
-        np.broadcast_to(colour, (int(mine.sum()), 3)),
-        scene.balls[number].centre,
-        scene.balls[number].body.convex,
+        corners,
+        sides,
+        mirror,
+        np.where(mirror, ball.reflectance, 0.0),
+        np.broadcast_to(colour, (len(sides), 3)),
+        ball.centre,
+        ball.body.convex,
+        depth,
     )
 
 
@@ -177,7 +194,7 @@ def _rod(
 def joined(found: list[Thing]) -> Bodies:
     """One set of arrays, each body's polygons in the order of its tree's leaves."""
     widest = max(thing.corners.shape[1] for thing in found)
-    columns: list[list[np.ndarray]] = [[] for _ in range(8)]
+    columns: list[list[np.ndarray]] = [[] for _ in range(10)]
     root, radius = [], []
     nodes = polygons = 0
     for thing in found:
@@ -187,16 +204,18 @@ def joined(found: list[Thing]) -> Bodies:
         leaf = children[:, 0] < 0
         children[leaf, 0] -= polygons
         children[~leaf] += nodes
-        corners = corners[order]
-        normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-        normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+        corners, sides = corners[order], thing.sides[order].astype(np.int64)
+        solid = len(corners) - len(thing.depth)
+        depth = np.concatenate([np.full(solid, -1.0), thing.depth])
         parts = (
             corners,
-            thing.sides[order].astype(np.int64),
-            normals,
+            sides,
+            normals(Polygons(corners, sides)),
             thing.mirror[order],
             thing.reflectance[order],
             thing.paint[order].astype(float),
+            depth[order],
+            np.full(len(corners), len(root)),
             boxes,
             children,
         )
@@ -209,5 +228,6 @@ def joined(found: list[Thing]) -> Bodies:
     together = [np.ascontiguousarray(np.concatenate(column)) for column in columns]
     centres = np.array([thing.centre for thing in found], float)
     convex = np.array([thing.convex for thing in found])
-    rest = (np.array(root, np.int64), centres, np.array(radius), convex)
+    dark = np.zeros((len(found), 3))
+    rest = (np.array(root, np.int64), dark, centres, np.array(radius), convex)
     return Bodies._make([*together, *rest])

@@ -23,7 +23,7 @@ from glint.rig.string import cut_of
 from glint.rig.survey import chart_of
 from glint.shape.openings import HOLE, Openings
 from glint.shape.polygons import Polygons as Shapes
-from glint.shape.polygons import area_vectors, normals, widen
+from glint.shape.polygons import area_vectors, normals, unit, widen
 
 if TYPE_CHECKING:
     from glint.rig.ball import Ball
@@ -116,20 +116,66 @@ class Inside:
         """Share of the light on the walls that comes back to the openings."""
         return glow_share(self.reflectance, self.open_area / (self.open_area + self.wall_area))
 
+    @cached_property
+    def _cones(self) -> tuple[Floats, Floats]:
+        """Of each beam the axis (n, 3) of a cone about its light, and its half angle (n,), rad.
+
+        The cone starts at the apex and holds the window, with as much room about it as the LED
+        looks from the window's nearest corner.
+        """
+        beams = self.beams
+        ways = beams.window - beams.apex[:, None]
+        used = np.arange(ways.shape[1]) < beams.sides[:, None]
+        away = np.linalg.norm(ways, axis=2)
+        axis = unit((ways * used[..., None]).sum(axis=1))
+        cosine = np.einsum("nvk,nk->nv", ways, axis) / np.maximum(away, 1e-300)
+        widest = np.arccos(np.clip(np.where(used, cosine, 1.0).min(axis=1), -1.0, 1.0))
+        nearest = np.where(used, away, np.inf).min(axis=1)
+        return axis, widest + _looks(self.lamps.lens_radius[beams.lamp], nearest)
+
+    def reaching(
+        self, point: Floats, turn: Floats, centre: Floats, brightness: Floats
+    ) -> tuple[Beams, Lamps]:
+        """The beams that may reach a point outside, in the room's frame, and their lamps.
+
+        point: (3,) float, m; the rest as in `placed`. What of a lens a beam's window shows is up
+        to `optics.flash`.
+        """
+        axis, widest = self._cones
+        way = (point - centre) @ turn - self.beams.apex
+        away = np.linalg.norm(way, axis=1)
+        angle = np.arccos(np.clip(np.einsum("nk,nk->n", way, axis) / away, -1.0, 1.0))
+        reached = angle <= widest + _looks(self.lamps.lens_radius[self.beams.lamp], away)
+        some = Beams._make(column[reached] for column in self.beams)
+        return _placed(self, some, turn, centre, brightness)
+
     def placed(self, turn: Floats, centre: Floats, brightness: Floats) -> tuple[Beams, Lamps]:
         """The beams in the room's frame, and their lamps.
 
         turn: (3, 3) float, from the ball's frame to the room's; centre: (3,) float, m
         """
-        beams, lamps = self.beams, self.lamps
-        placed = beams._replace(
-            apex=beams.apex @ turn.T + centre,
-            frame=beams.frame @ turn.T,
-            window=beams.window @ turn.T + centre,
-            share=beams.share * brightness[beams.lamp],
-            lumens=beams.lumens * brightness[beams.lamp],
-        )
-        return placed, lamps._replace(position=lamps.position @ turn.T + centre)
+        return _placed(self, self.beams, turn, centre, brightness)
+
+
+def _placed(
+    inside: Inside, beams: Beams, turn: Floats, centre: Floats, brightness: Floats
+) -> tuple[Beams, Lamps]:
+    placed = beams._replace(
+        ball=np.full(len(beams.ball), inside.ball),
+        apex=beams.apex @ turn.T + centre,
+        frame=beams.frame @ turn.T,
+        window=beams.window @ turn.T + centre,
+        share=beams.share * brightness[beams.lamp],
+        lumens=beams.lumens * brightness[beams.lamp],
+    )
+    lamps = inside.lamps
+    return placed, lamps._replace(position=lamps.position @ turn.T + centre)
+
+
+def _looks(radius: Floats, away: Floats) -> Floats:
+    """Half the angle that a sphere fills from some way away, rad; all round from inside it."""
+    sine = np.minimum(radius / np.maximum(away, 1e-300), 1.0)
+    return np.where(sine < 1.0, np.arcsin(sine), math.pi)
 
 
 def inside_of(scene: Scene, ball: int) -> Inside:

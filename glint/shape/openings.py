@@ -179,12 +179,12 @@ PROUD = 1.1e-4
 """How far a plug stands before its tile, m: just far enough to be seen as being in its way."""
 
 
-def plugs(mirrors: Polygons, hole: float) -> np.ndarray:
+def plugs(mirrors: Polygons, hole: float, proud: float = PROUD) -> np.ndarray:
     """Black plugs in the middle of tiles, as large as their holes: (n, HOLE_CORNERS, 3) float, m.
 
-    A lamp's light that falls on one is lost, as it is in the hole.
+    A lamp's light that falls on one is lost, as it is in the hole. proud: m, how far before it.
     """
-    return np.array([row[2] for row in _holes(mirrors, hole, PROUD)])
+    return np.array([row[2] for row in _holes(mirrors, hole, proud)])
 
 
 def hole_stretch() -> float:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from glint.optics.camera import camera, projected, rays
-from glint.optics.glare import add_glare, veil
+from glint.optics.glare import add_glare, merged, veil
 
 
 @pytest.mark.parametrize("degrees", [3.0, 5.0, 10.0, 20.0, 30.0])
@@ -33,12 +33,13 @@ def test_near_the_source_it_falls_with_the_cube():
     assert veil(0.1, 0.0, 0.0) == pytest.approx(10.0 / 0.001 + 5.0 / 0.01)
 
 
-@pytest.mark.parametrize("fov", [60.0, 180.0])
-def test_the_drawn_veil_is_that_of_the_formula_everywhere(fov):
+@pytest.mark.parametrize("place", [(0.2, 1.0, 0.1), (-0.5, 1.0, 0.3), (0.54, 1.0, -0.3)])
+@pytest.mark.parametrize("fov", [60.0, 110.0, 180.0, 220.0])
+def test_the_drawn_veil_is_that_of_the_formula_everywhere(fov, place):
     view = camera(np.zeros(3), np.array([0, 1.0, 0]), math.radians(fov), (160, 96))
-    source = np.array([0.2, 1.0, 0.1]) / np.linalg.norm([0.2, 1.0, 0.1])
+    source = np.array(place) / np.linalg.norm(place)
     picture = np.zeros((96, 160, 3), np.float32)
-    add_glare(view, np.array([[*source, 3.0, 2.0, 1.0]]), 30.0, 0.5, 1.0, picture)
+    add_glare(view, np.array([[*source, 3.0, 2.0, 1.0, 0.0]]), 30.0, 0.5, 1.0, picture)
     y, x = (part.ravel() for part in np.indices((96, 160)))
     ways = rays(view, x + 0.5, y + 0.5)
     away = np.degrees(np.arccos(np.clip(ways @ source, -1, 1)))
@@ -54,3 +55,19 @@ def test_no_glare_where_none_is_wanted():
     picture = np.zeros((32, 32, 3), np.float32)
     add_glare(view, np.array([[0, 1.0, 0, 3.0, 2.0, 1.0]]), 30.0, 0.5, 0.0, picture)
     assert not picture.any()
+
+
+def test_many_sources_close_together_may_be_taken_as_few_from_afar():
+    view = camera(np.zeros(3), np.array([0, 1.0, 0]), math.radians(60.0), (320, 192))
+    random = np.random.default_rng(3)
+    rows = np.column_stack(
+        [random.normal(size=(60, 3)) * 0.04, random.random((60, 3)), np.zeros(60)]
+    )
+    rows[:, :3] += [0.1, 1.0, 0.05]
+    rows[:, :3] /= np.linalg.norm(rows[:, :3], axis=1, keepdims=True)
+    exact, quick = np.zeros((2, 192, 320, 3), np.float32)
+    add_glare(view, rows, 30.0, 0.5, 1.0, exact)
+    coarse = merged(rows, 12.0 / view.focal)
+    assert len(coarse) < 40
+    add_glare(view, rows, 30.0, 0.5, 1.0, quick, coarse)
+    assert np.allclose(quick, exact, rtol=0.02, atol=0.0)

@@ -14,7 +14,7 @@ from glint.optics.camera import Camera, camera, pixel_solid_angle, projected, ra
 from glint.optics.chart import points
 from glint.optics.facing import none_facing
 from glint.optics.flash import draw_flashes, sources_of, straight
-from glint.optics.gaze import draw_bodies, gaze_all
+from glint.optics.gaze import Samples, draw_bodies, gaze_all
 from glint.optics.threads import at_most
 from glint.optics.trace import trace
 from glint.picture.backdrop import backdrop_of
@@ -27,7 +27,9 @@ from glint.rig.scene import build
 from glint.rig.survey import chart_of
 from glint.room.hall import hall
 from glint.scene.read import scene_of
+from glint.shape.openings import CORNER, HOLE, SEAM
 from tests.optics.bench_top import plates, round_lamp
+from tests.rig.strung import LANTERN
 
 ROOM = hall(9.0, 6.0, 3.5, np.full(3, 0.5), np.full(3, 0.5), 0.0)
 SPIKED = {"base": "icosahedron", "steps": [{"do": "raise", "sides": 3}]}
@@ -107,7 +109,7 @@ def test_a_large_mirror_shows_the_room_as_from_the_mirrored_eye():
     view = camera(np.array([-1.0, 0.3, 1.4]), np.array([1.0, 0.3, 1.6]), fov, size)
     bodies = mirrors([((0.5, 0.0, 1.5), (-1, 0, 0), 12.0)])
     shown = np.zeros((80, 120, 3), np.float32)
-    middle = np.array([[0.5, 0.5]])
+    middle = Samples(np.array([[0.5, 0.5]]), np.array([[0.5, 0.5]]), np.zeros((80, 120), bool))
     every = np.array([(y, 0, 120) for y in range(80)])
     draw_bodies(bodies, at_rest(bodies)[None], NO_LAMP, lit, view, every, middle, shown, NOBODY)
     behind = camera(np.array([2.0, 0.3, 1.4]), np.array([0.0, 0.3, 1.6]), fov, size)
@@ -127,6 +129,7 @@ def furnace(scene, size=(160, 90)):
     room = view.room._replace(ambient=np.full(3, 7.0))
     bodies = view.bodies
     bodies.paint[:] = 1.0
+    bodies.luminance[:] = 7.0 / math.pi
     bodies.reflectance[bodies.mirror] = 1.0
     lamps = scene.lamp_arrays
     dark = lamps._replace(candela=0.0 * lamps.candela, spread=0.0 * lamps.spread)
@@ -140,10 +143,11 @@ def furnace(scene, size=(160, 90)):
     return view, picture
 
 
-def evening(room=None, **more):
+def evening(room=None, shape=None, tile=None, **more):
+    tile = {"thickness_mm": 1.5} | (tile or {})
     tables = {
         "room": room or {"radius_m": 3.0},
-        "ball": [{"shape": SPIKED, "hang": {"height_m": 1.8}, "tile": {"thickness_mm": 1.5}}],
+        "ball": [{"shape": shape or SPIKED, "hang": {"height_m": 1.8}, "tile": tile}],
         **more,
     }
     return build(scene_of(tables))
@@ -153,6 +157,19 @@ def test_in_a_white_furnace_nothing_can_be_seen():
     near = {"at_m": [0.0, -0.6, 1.7], "look_m": [0.0, 0.0, 1.8], "fov_deg": 60.0}
     view, picture = furnace(evening(eye=near))
     assert (view.spans[:, 2] - view.spans[:, 1]).sum() > 500
+    assert picture == pytest.approx(7.0 / math.pi, rel=1e-6)
+
+
+@pytest.mark.parametrize("shape", [SPIKED, LANTERN], ids=["spiked", "lantern"])
+def test_nor_can_a_ball_whose_openings_glow_as_the_walls_do(shape):
+    near = {"at_m": [0.0, -0.6, 1.7], "look_m": [0.0, 0.0, 1.8], "fov_deg": 60.0}
+    tile = {"seam_mm": 2.0, "corner_cut_mm": 5.0, "hole_mm": 4.0}
+    scene = evening(shape=shape, tile=tile, string=[{"leds": 3}], eye=near)
+    openings = scene.insides[0].openings
+    assert set(openings.kind) >= {SEAM, CORNER, HOLE}
+    assert openings.flat.all() == (shape == SPIKED)
+    view, picture = furnace(scene)
+    assert (view.bodies.depth > 0.0).any() and (view.bodies.depth == 0.0).any()
     assert picture == pytest.approx(7.0 / math.pi, rel=1e-6)
 
 
