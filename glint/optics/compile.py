@@ -74,21 +74,17 @@ def is_cold() -> bool:
     return CACHE is not None and not any(CACHE.rglob("*.nbi"))
 
 
-def kernel(function: Callable[..., Any] | None = None, *, parallel: bool = False) -> Any:
+def kernel(function: Callable[..., Any]) -> Any:
     """Compile a pure function of plain arrays and numbers.
 
     Fast-math stays off: sums keep their order, so results are the same to the last bit on any
     number of threads. The global interpreter lock is released while a kernel runs.
     """
 
-    def compiled(inner: Callable[..., Any]) -> Any:
-        return numba.njit(
-            inner,
-            cache=CACHE is not None,
-            nogil=True,
-            parallel=parallel,
-            error_model="numpy",
-            boundscheck=False,
-        )
-
-    return compiled if function is None else compiled(function)
+    return numba.njit(
+        function,
+        cache=CACHE is not None,
+        nogil=True,
+        error_model="numpy",
+        boundscheck=False,
+    )

@@ -6,7 +6,6 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-from numba import prange
 
 from glint.optics.arrays import Flags, Floats
 from glint.optics.bodies import (
@@ -16,11 +15,13 @@ from glint.optics.bodies import (
     passes_inside,
     turned_normal,
 )
+from glint.optics.borrow import borrowed
 from glint.optics.camera import ray
 from glint.optics.compile import kernel
 from glint.optics.land import FAR, chart_place, land
 from glint.optics.roomlight import luminance_at
 from glint.optics.sight import lens_light
+from glint.optics.threads import share_out
 
 SMOOTH = 0.1
 """Where the first half of a pixel's samples differ by less than this share, the rest are spared."""
@@ -131,7 +132,6 @@ def gaze(bodies, turn, lamps, room, x, y, z, dx, dy, dz, stack, light):
     return True
 
 
-@kernel(parallel=True)
 def draw_bodies(bodies, instants, lamps, room, camera, spans, samples, picture, kept):
     """Draw the bodies over the room's picture, each pixel by the mean of fixed samples,
     of half of them where those are much alike.
@@ -143,7 +143,14 @@ def draw_bodies(bodies, instants, lamps, room, camera, spans, samples, picture, 
     kept: (h, w) float32, written where bodies are met: the share of the pixel that they leave;
         or of no size where nobody asks.
     """
-    for k in prange(spans.shape[0]):
+    given = (bodies, instants, lamps, room, camera, spans, samples, picture, kept)
+    share_out(len(spans), _draw_spans, given)
+
+
+@kernel
+def _draw_spans(begin, end, given):
+    bodies, instants, lamps, room, camera, spans, samples, picture, kept = borrowed(given)
+    for k in range(begin, end):
         stack, light = np.empty(DEEPEST, np.int64), np.empty(3)
         i = spans[k, 0]
         for j in range(spans[k, 1], spans[k, 2]):

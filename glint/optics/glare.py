@@ -11,10 +11,11 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import prange
 
+from glint.optics.borrow import borrowed
 from glint.optics.camera import PERSPECTIVE, project, ray
 from glint.optics.compile import kernel
+from glint.optics.threads import share_out
 
 NEAREST, FARTHEST = 0.1, 100.0
 """Range of the formula, degrees; beyond, its end values are taken."""
@@ -53,10 +54,11 @@ def _parabola(inner, age, pigment):
     return veil(inner, age, pigment) - bend * inner * inner, bend
 
 
-@kernel(parallel=True)
-def _nodes(camera, sources, inner, age, pigment, nodes):
+@kernel
+def _nodes(first, last, given):
+    camera, sources, inner, age, pigment, nodes = borrowed(given)
     level, bend = _parabola(inner, age, pigment)
-    for i in prange(nodes.shape[0]):
+    for i in range(first, last):
         for j in range(nodes.shape[1]):
             dx, dy, dz = ray(camera, j * STEP + 0.5, i * STEP + 0.5)
             for s in range(sources.shape[0]):
@@ -68,13 +70,14 @@ def _nodes(camera, sources, inner, age, pigment, nodes):
                     nodes[i, j, k] += value * sources[s, 3 + k]
 
 
-@kernel(parallel=True)
-def _add(camera, sources, places, inner, age, pigment, scale, nodes, picture):
-    height, width = picture.shape[0], picture.shape[1]
+@kernel
+def _add_rows(begin, end, given):
+    camera, sources, places, inner, age, pigment, scale, nodes, picture = borrowed(given)
+    width = picture.shape[1]
     level, bend = _parabola(inner, age, pigment)
     # Of two unit vectors: the square of the chord between them.
     within = (2.0 * math.sin(0.5 * math.radians(min(inner, 180.0)))) ** 2
-    for i in prange(height):
+    for i in range(begin, end):
         top = i // STEP
         y = (i - top * STEP) / STEP
         for j in range(width):
@@ -144,13 +147,15 @@ def add_glare(
     pixel = math.degrees(1.0 / camera.focal)
     inner = max(SMOOTH * STEP * pixel, 2.0 * NEAREST)
     nodes = np.zeros((height // STEP + 2, width // STEP + 2, 3))
-    _nodes(camera, sources if coarse is None else coarse, inner, age, pigment, nodes)
+    far = sources if coarse is None else coarse
+    share_out(len(nodes), _nodes, (camera, far, inner, age, pigment, nodes))
     places = np.full((len(sources), 3), -1e9)
     for s, source in enumerate(sources):
         ahead, x, y = project(camera, *(camera.at + source[:3]))
         if ahead:
             places[s] = x, y, _reach(camera, source, inner)
-    _add(camera, sources, places, inner, age, pigment, scale, nodes, picture)
+    given = (camera, sources, places, inner, age, pigment, scale, nodes, picture)
+    share_out(height, _add_rows, given)
 
 
 def merged(sources: np.ndarray, width: float) -> np.ndarray:
