@@ -80,7 +80,6 @@ def kernel(function: Callable[..., Any]) -> Any:
     Fast-math stays off: sums keep their order, so results are the same to the last bit on any
     number of threads. The global interpreter lock is released while a kernel runs.
     """
-
     return numba.njit(
         function,
         cache=CACHE is not None,
