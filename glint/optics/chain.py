@@ -102,10 +102,9 @@ def in_the_way(polygons, facing, spheres, tile, cone, found):
 
 
 @kernel
-def take_shadows(polygons, blockers, apex, desk):
-    """Take the shadows of the first `blockers` of the polygons found, all of them before it, out of
-    the first piece; returns the pieces that are left of it, or TOO_MANY."""
-    used = np.int64(1)
+def take_shadows(polygons, blockers, apex, used, desk):
+    """Take the shadows of the first `blockers` of the polygons found, all of them in front, out of
+    the first `used` pieces; returns the pieces that are left, or TOO_MANY."""
     for n in range(blockers):
         j = desk.found[n]
         copy(polygons.corners[j], polygons.sides[j], desk.spare)

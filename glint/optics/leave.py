@@ -217,7 +217,7 @@ def _window(polygons, rims, flat, opening, lamp, solid, convex, spheres, desk):
         if not polygons.mirror[j] and may_meet(desk.cone, s[0], s[1], s[2], s[3]):
             desk.found[blockers] = j
             blockers += 1
-    return take_shadows(polygons, blockers, lamp, desk)
+    return take_shadows(polygons, blockers, lamp, used, desk)
 
 
 @kernel

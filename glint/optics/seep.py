@@ -88,7 +88,7 @@ def _seen(first, last, given):
             corners, sides = polygons.corners[opening], polygons.sides[opening]
             bounding_cone(place, 0.0, corners, sides, desk.cone)
             blockers = in_the_way(polygons, facing, spheres, opening, desk.cone, desk.found)
-            used = take_shadows(polygons, blockers, place, desk)
+            used = take_shadows(polygons, blockers, place, used, desk)
             for p in range(used):
                 _edge_sum(pieces[p], counts[p], place[0], place[1], place[2], found[n])
 

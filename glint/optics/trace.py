@@ -42,7 +42,7 @@ def _trace(first, last, given):
             counts[0] = sides
             bounding_cone(lens, 0.0, pieces[0], sides, cone)
             blockers = in_the_way(polygons, facing, spheres, tile, cone, found)
-            used = take_shadows(polygons, blockers, lens, desk)
+            used = take_shadows(polygons, blockers, lens, np.int64(1), desk)
             if used < 0:
                 failed[0] = 2
                 continue
