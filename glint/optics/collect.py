@@ -63,7 +63,7 @@ def collected(
             np.zeros(CHUNKS, np.int64),
             np.zeros((CHUNKS, 4, lamps, LONGEST_CHAIN + 1)),
         )
-        share_out(CHUNKS, work, (*given, rows))
+        share_out(CHUNKS, work, (*given, rows), stretches=1)
         if (rows.failed == 2).any():
             raise ValueError("a window falls into too many pieces")
         if not (rows.failed == 1).any():

@@ -13,7 +13,7 @@ from glint.optics.chart import LEAF, Chart, block_points, point
 from glint.optics.clear import is_clear
 from glint.optics.compile import kernel
 from glint.optics.cone import meets
-from glint.optics.means import add_means, clear
+from glint.optics.means import LIT, add_means, clear, lit_sides
 from glint.optics.pane import panes_of
 from glint.optics.penumbra import LUX, illuminate, workplace
 from glint.optics.threads import share_out
@@ -111,7 +111,10 @@ def _texels_in(cones, b, texels, reach, hit):
 
 @kernel
 def _leaf_light(beams, lamps, panes, pane, texels, lit, work, chosen, total):
-    """Add a pane's light to the marked texels of a leaf. total: (LEAF**2, 3) float, lx."""
+    """Add a pane's light to the marked texels of a leaf: whether there is any.
+
+    total: (LEAF**2, 3) float, lx
+    """
     b = panes.beam[pane]
     apex, frame, least = beams.apex[b], beams.frame[b], beyond(panes.corners[pane])
     number = np.int64(0)
@@ -134,9 +137,13 @@ def _leaf_light(beams, lamps, panes, pane, texels, lit, work, chosen, total):
                 number += 1
     lamp = beams.lamp[b]
     illuminate(work, number, panes.corners[pane], lamps, lamp, beams.share[b])
+    some = False
     for n in range(number):
-        for k in range(3):
-            total[chosen[n], k] += work[LUX, n] * lamps.colour[lamp, k]
+        if work[LUX, n] > 0.0:
+            some = True
+            for k in range(3):
+                total[chosen[n], k] += work[LUX, n] * lamps.colour[lamp, k]
+    return some
 
 
 @kernel
@@ -169,7 +176,8 @@ def _light_halls(first, last, given):
     the sums are the same to the last bit on any number of threads.
 
     centres: (h, w, 3) float32, lx, where light is taken at the middle of texels; lux: the same,
-    where it is a mean over texels. met: (R, C) bool, leaves that a beam may reach, are set.
+    where it is a mean over texels. met: (R, C) uint8, written for leaves that
+    light reaches, see `means`.
     """
     beams, lamps, panes, texel, chart, blocks, centres, lux, met = borrowed(given)
     kind, size, place, form = chart
@@ -197,16 +205,9 @@ def _light_halls(first, last, given):
                 found = _meeting(close, number, leaf[r, c], hit, here)
                 if found == 0:
                     continue
-                met[r, c] = True
                 rows = min(LEAF, size[0] - r * LEAF)
                 columns = min(LEAF, size[1] - c * LEAF)
-                block_points(kind, form, place, r * LEAF, c * LEAF, LEAF, texels)
-                total[:] = 0.0
-                means[:] = 0.0
-                some_means = False
-                for t in range(LEAF * LEAF):
-                    if t // LEAF >= rows or t % LEAF >= columns:
-                        texels[6, t] = 0.0
+                ready = some_light = some_means = False
                 for m in range(found):
                     pane = near[here[m]]
                     b = panes.beam[pane]
@@ -215,9 +216,18 @@ def _light_halls(first, last, given):
                     radius, corners = lamps.lens_radius[beams.lamp[b]], panes.corners[pane]
                     if is_clear(corners, radius, leaf[r, c], more, beams.apex[b], beams.frame[b]):
                         continue
+                    if not ready:
+                        ready = True
+                        block_points(kind, form, place, r * LEAF, c * LEAF, LEAF, texels)
+                        for t in range(LEAF * LEAF):
+                            if t // LEAF >= rows or t % LEAF >= columns:
+                                texels[6, t] = 0.0
+                        total[:] = 0.0
+                        means[:] = 0.0
                     _texels_in(close, here[m], texels, more, lit)
                     if fine == 1:
-                        _leaf_light(beams, lamps, panes, pane, texels, lit, work, chosen, total)
+                        if _leaf_light(beams, lamps, panes, pane, texels, lit, work, chosen, total):
+                            some_light = True
                         continue
                     some_means = True
                     for t in range(LEAF * LEAF):
@@ -238,11 +248,14 @@ def _light_halls(first, last, given):
                             )
                             for k in range(3):
                                 means[t, k] += value * lamps.colour[beams.lamp[b], k]
-                for i in range(rows):
-                    for j in range(columns):
-                        for k in range(3):
-                            centres[r * LEAF + i, c * LEAF + j, k] = total[i * LEAF + j, k]
+                if some_light:
+                    met[r, c] |= lit_sides(total, rows, columns)
+                    for i in range(rows):
+                        for j in range(columns):
+                            for k in range(3):
+                                centres[r * LEAF + i, c * LEAF + j, k] = total[i * LEAF + j, k]
                 if some_means:
+                    met[r, c] |= LIT
                     for i in range(rows):
                         for j in range(columns):
                             for k in range(3):
@@ -262,11 +275,11 @@ def add_beams(
 
     lux: (h, w, 3) float32, linear RGB, lx, of the chart's size; changed in place.
     blocks: of the chart, if kept from before.
-    touched: (R, C) bool, a leaf each; those that a beam may reach are set, the others left.
+    touched: (R, C) bool, a leaf each; those that light reaches are set, the others left.
     centres: (h, w, 3) float32, all zero, to work in, if kept from before; it is left all zero.
     """
     blocks = blocks_of(chart) if blocks is None else blocks
-    met = np.zeros(blocks.leaf.shape[:2], np.bool_)
+    met = np.zeros(blocks.leaf.shape[:2], np.uint8)
     if touched is None:
         touched = np.zeros_like(met)
     if centres is None:
@@ -276,6 +289,6 @@ def add_beams(
     texel = math.sqrt(chart.texel_area)
     given = (beams, lamps, panes_of(beams, lamps), texel, form, halls, centres, lux, met)
     share_out(len(blocks.halls), _light_halls, given)
-    touched |= met
+    touched |= met > 0
     add_means(centres, met, blocks, lux, touched)
     clear(centres, met)

@@ -18,6 +18,10 @@ series of the integral, texels of side 1), and that sum is what the four neighbo
 KEPT = np.float32(1.0 - 4.0 / 24.0)
 
 
+LIT, TOP, BOTTOM, LEFT, RIGHT = (np.uint8(1 << bit) for bit in range(5))
+"""Of a leaf: that it is lit, and which of its sides are."""
+
+
 @kernel
 def _within(above, here, below, first, last, row):
     """Add the means of a stretch of texels whose neighbours are all on the surface.
@@ -46,21 +50,36 @@ def _at_rim(centres, inside, i, j, k):
 
 
 @kernel
-def _beside(centres, met, r, c):
+def lit_sides(light, rows, columns):
+    """LIT, and of which of its sides there is light, of a leaf's texels (LEAF**2, 3) float.
+
+    rows, columns: of the leaf that are on the map
+    """
+    sides = LIT
+    for j in range(columns):
+        last = (rows - 1) * LEAF + j
+        if light[j, 0] + light[j, 1] + light[j, 2] > 0.0:
+            sides |= TOP
+        if light[last, 0] + light[last, 1] + light[last, 2] > 0.0:
+            sides |= BOTTOM
+    for i in range(rows):
+        first, last = i * LEAF, i * LEAF + columns - 1
+        if light[first, 0] + light[first, 1] + light[first, 2] > 0.0:
+            sides |= LEFT
+        if light[last, 0] + light[last, 1] + light[last, 2] > 0.0:
+            sides |= RIGHT
+    return sides
+
+
+@kernel
+def _beside(met, r, c):
     """Whether a leaf that is not lit itself has lit texels beside it."""
-    height, width = centres.shape[0], centres.shape[1] // 3
-    top, left = r * LEAF, c * LEAF
-    bottom, right = min(top + LEAF, height), min(left + LEAF, width)
-    if r > 0 and met[r - 1, c] and centres[top - 1, 3 * left : 3 * right].any():
-        return True
-    if r + 1 < met.shape[0] and met[r + 1, c] and centres[bottom, 3 * left : 3 * right].any():
-        return True
-    if c > 0 and met[r, c - 1] and centres[top:bottom, 3 * left - 3 : 3 * left].any():
-        return True
+    height, width = met.shape
     return (
-        c + 1 < met.shape[1]
-        and met[r, c + 1]
-        and centres[top:bottom, 3 * right : 3 * right + 3].any()
+        (r > 0 and met[r - 1, c] & BOTTOM != 0)
+        or (r + 1 < height and met[r + 1, c] & TOP != 0)
+        or (c > 0 and met[r, c - 1] & RIGHT != 0)
+        or (c + 1 < width and met[r, c + 1] & LEFT != 0)
     )
 
 
@@ -71,15 +90,20 @@ def _add_rows(first, last, given):
     height, width = inside.shape
     for job in range(first, last):
         r = order[job]
-        for c in range(met.shape[1]):
-            if r * LEAF >= height or c * LEAF >= width:
-                continue  # a leaf that only fills up a hall
-            if not met[r, c] and not _beside(centres, met, r, c):
+        c, columns = 0, min(met.shape[1], (width + LEAF - 1) // LEAF)
+        if r * LEAF >= height:
+            continue  # leaves that only fill up a hall
+        while c < columns:
+            if met[r, c] == 0 and not _beside(met, r, c):
+                c += 1
                 continue
-            touched[r, c] = True
-            left, right = c * LEAF, min((c + 1) * LEAF, width)
+            begin, even = c, whole[r, c]
+            while c < columns and whole[r, c] == even and (met[r, c] != 0 or _beside(met, r, c)):
+                touched[r, c] = True
+                c += 1
+            left, right = begin * LEAF, min(c * LEAF, width)
             for i in range(r * LEAF, min((r + 1) * LEAF, height)):
-                if whole[r, c]:
+                if even:
                     _within(centres[i - 1], centres[i], centres[i + 1], 3 * left, 3 * right, lux[i])
                     continue
                 for j in range(left, right):
@@ -89,11 +113,12 @@ def _add_rows(first, last, given):
 
 
 def add_means(
-    centres: np.ndarray, met: Flags, blocks: Blocks, lux: np.ndarray, touched: Flags
+    centres: np.ndarray, met: np.ndarray, blocks: Blocks, lux: np.ndarray, touched: Flags
 ) -> None:
     """Add to a map the means over texels of light known at their middles.
 
-    centres, lux: (h, w, 3) float32, lx; met: (R, C) bool, leaves that are lit;
+    centres, lux: (h, w, 3) float32, lx; met: (R, C) uint8, LIT and which sides, of leaves
+    that are lit;
     touched: (R, C) bool, leaves that light is added to are set, the others left.
     """
     height, width = lux.shape[:2]
@@ -110,7 +135,7 @@ def add_means(
 
 
 @kernel
-def clear(centres: np.ndarray, met: Flags) -> None:
+def clear(centres: np.ndarray, met: np.ndarray) -> None:
     """Set marked leaves of a map, (h, w, 3) float32, to zero."""
     for r in range(met.shape[0]):
         for c in range(met.shape[1]):

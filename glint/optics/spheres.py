@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
 
 from glint.optics.arrays import Floats, Integers, Polygons
+from glint.optics.compile import kernel
 
 
 class Spheres(NamedTuple):
@@ -21,22 +23,46 @@ class Spheres(NamedTuple):
     start: Integers
 
 
+@kernel
+def _distance(a, b):
+    return math.sqrt((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 + (a[2] - b[2]) ** 2)
+
+
+@kernel
+def _about_corners(corners, spheres):
+    """Spheres about the corners (n, v, 3) of each polygon, (n, 4), written; zero before."""
+    for i in range(corners.shape[0]):
+        for c in range(corners.shape[1]):
+            for k in range(3):
+                spheres[i, k] += corners[i, c, k] / corners.shape[1]
+        for c in range(corners.shape[1]):
+            spheres[i, 3] = max(spheres[i, 3], _distance(corners[i, c], spheres[i]))
+
+
+@kernel
+def _about_spheres(spheres, start, balls):
+    """A sphere about each ball's spheres, (k, 4), written; zero before."""
+    for b in range(balls.shape[0]):
+        for i in range(start[b], start[b + 1]):
+            for k in range(3):
+                balls[b, k] += spheres[i, k] / (start[b + 1] - start[b])
+        for i in range(start[b], start[b + 1]):
+            away = _distance(spheres[i], balls[b]) + spheres[i, 3]
+            balls[b, 3] = max(balls[b, 3], away)
+
+
 def polygon_spheres(polygons: Polygons) -> Floats:
     """Spheres about every polygon: (n, 4) float, centre and radius, m."""
-    middle = polygons.corners.mean(axis=1)
-    away = np.linalg.norm(polygons.corners - middle[:, None], axis=2).max(axis=1)
-    return np.column_stack([middle, away])
+    spheres = np.zeros((len(polygons.corners), 4))
+    _about_corners(polygons.corners, spheres)
+    return spheres
 
 
 def spheres_about(polygons: Polygons) -> Spheres:
     """Spheres about every polygon and every ball, whose polygons must be consecutive."""
     spheres = polygon_spheres(polygons)
-    middle, away = spheres[:, :3], spheres[:, 3]
     balls = int(polygons.ball[-1]) + 1 if len(spheres) else 0
     start = np.searchsorted(polygons.ball, np.arange(balls + 1)).astype(np.int64)
     ball = np.zeros((balls, 4))
-    for b in range(balls):
-        mine = slice(start[b], start[b + 1])
-        ball[b, :3] = middle[mine].mean(axis=0)
-        ball[b, 3] = (np.linalg.norm(middle[mine] - ball[b, :3], axis=1) + away[mine]).max()
+    _about_spheres(spheres, start, ball)
     return Spheres(spheres, ball, start)

@@ -45,14 +45,18 @@ def at_most(number: int) -> Iterator[None]:
         _MOST.reset(before)
 
 
-def share_out(jobs: int, work: Callable[[int, int, Any], object], given: Any) -> None:
+def share_out(
+    jobs: int, work: Callable[[int, int, Any], object], given: Any, stretches: int = STRETCHES
+) -> None:
     """Call work(first, last, given) on several threads, for stretches that together are all jobs.
+
+    stretches: how many for each thread: one, where jobs are dealt evenly and beginning costs.
 
     This thread works too, and waits for nobody who has not begun: where the others are busy, or
     lost as after a fork, it does all by itself.
     """
     number = min(threads(), jobs)
-    pieces = min(STRETCHES * number, jobs) if number > 1 else 1
+    pieces = min(stretches * number, jobs) if number > 1 else 1
     turn = itertools.count()  # two threads never draw the same number
 
     def take() -> None:

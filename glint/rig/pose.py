@@ -50,7 +50,11 @@ class Pose:
     def polygons(self) -> Polygons:
         """All panels and tiles in the room's frame, in the order of Scene.still_polygons."""
         still = self.scene.still_polygons
-        turns, centres = self.rotations[still.ball], self.centres[still.ball]
-        corners = np.einsum("nij,nvj->nvi", turns, still.corners) + centres[:, None]
-        normals = np.einsum("nij,nj->ni", turns, still.normals)
+        corners, normals = np.empty_like(still.corners), np.empty_like(still.normals)
+        ends = np.searchsorted(still.ball, np.arange(len(self.angles) + 1))
+        for b, (turn, centre) in enumerate(zip(self.rotations, self.centres, strict=True)):
+            mine = slice(ends[b], ends[b + 1])
+            np.matmul(still.corners[mine], turn.T, out=corners[mine])
+            corners[mine] += centre
+            np.matmul(still.normals[mine], turn.T, out=normals[mine])
         return still._replace(corners=corners, normals=normals)

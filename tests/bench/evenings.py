@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from glint.optics.chart import on_surface
 from glint.optics.lightmap import add_beams
+from glint.optics.means import clear
 from glint.rig.light import beams
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene, build
@@ -36,13 +38,36 @@ def _evening(shape: dict, tile: dict, lamp: dict) -> Scene:
     return build(scene_of(tables))
 
 
+class MirrorMap:
+    """What the mirrors send onto the dome, pose after pose, in arrays kept as in a loop."""
+
+    def __init__(self, scene: Scene, texels: int) -> None:
+        surface = scene.room.surfaces[0]
+        self.scene, self.chart = scene, chart_of(surface, texels)
+        self.blocks = scene.blocks(surface, texels)
+        self.lux = np.zeros((*self.chart.size, 3), np.float32)
+        self.centres = np.zeros_like(self.lux)
+        self.touched = np.zeros(self.blocks.leaf.shape[:2], np.bool_)
+
+    def of(self, pose: Pose) -> np.ndarray:
+        """Traced and mapped: (texels, texels, 3) float32 lx, overwritten by the next."""
+        clear(self.lux, self.touched)
+        self.touched[:] = False
+        lamps, scratch = self.scene.lamp_arrays, (self.touched, self.centres)
+        add_beams(beams(pose)[0], lamps, self.chart, self.lux, self.blocks, *scratch)
+        return self.lux
+
+
 def mirrored(pose: Pose, texels: int) -> np.ndarray:
     """What the mirrors send onto the dome: (texels, texels, 3) float32 lx, traced and mapped."""
-    found, _ = beams(pose)
-    chart = chart_of(pose.scene.room.surfaces[0], texels)
-    lux = np.zeros((*chart.size, 3), np.float32)
-    add_beams(found, pose.scene.lamp_arrays, chart, lux)
-    return lux
+    return MirrorMap(pose.scene, texels).of(pose)
+
+
+def whole_texels(scene: Scene, texels: int) -> np.ndarray:
+    """Texels of the dome's map that lie on it with all of their area: (texels, texels) bool."""
+    fine = chart_of(scene.room.surfaces[0], 4 * texels)
+    inside = on_surface(fine.kind, fine.size, fine.place, fine.form)
+    return inside.reshape(texels, 4, texels, 4).all(axis=(1, 3))
 
 
 def white(lux: np.ndarray, scene: Scene) -> np.ndarray:
