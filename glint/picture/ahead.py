@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import queue
 import threading
 from collections import deque
@@ -10,15 +9,10 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import TypeVar
 
+from glint.optics.threads import processors
+
 Item = TypeVar("Item")
 Result = TypeVar("Result")
-
-
-def cores() -> int:
-    """How many cores this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
 
 
 def ahead(
@@ -29,9 +23,9 @@ def ahead(
     Items are drawn in the caller's thread. held: how many results may be under way at once (two
     a core if not given). An error in the function is raised where its result would have come.
     """
-    most = held or 2 * cores()
+    most = held or 2 * processors()
     under_way: deque[Future[Result]] = deque()
-    with ThreadPoolExecutor(max_workers=min(most, cores())) as pool:
+    with ThreadPoolExecutor(max_workers=min(most, processors())) as pool:
         try:
             for item in items:
                 under_way.append(pool.submit(function, item))
