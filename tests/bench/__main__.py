@@ -14,6 +14,7 @@ ROWS: dict[str, Callable[[bool], Iterator[Figure]]] = {
     "still": still.measure,
     "light-map": light_map.measure_ring_laid,
     "stand-in": light_map.measure_raised,
+    "spiked": light_map.measure_spiked,
     "error": light_map.measure_error,
     "per-tile": per_tile.measure,
     "loop": loop.measure,

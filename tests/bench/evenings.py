@@ -28,6 +28,13 @@ def raised() -> Scene:
     return _evening({"base": "rhombicosidodecahedron", "steps": RAISED}, {}, {"beam_deg": 9.0})
 
 
+def spiked() -> Scene:
+    """Spikes on spikes: 720 tiles, of which light meets up to four one after the other."""
+    shape = {"base": "icosahedron", "steps": [{"do": "spike", "sides": 3, "levels": 2}]}
+    tile = {"edge_mm": 20.0, "panel_edge_mm": 26.0, "thickness_mm": 1.5}
+    return _evening(shape, tile, {"beam_deg": 5.0})
+
+
 def _evening(shape: dict, tile: dict, lamp: dict) -> Scene:
     tables = {
         "room": {"radius_m": 4.0},

@@ -26,6 +26,11 @@ def measure_raised(quick: bool) -> Iterator[Figure]:
     yield from _race(evenings.raised(), "light map, raised body, 4 bounces", 200.0, quick)
 
 
+def measure_spiked(quick: bool) -> Iterator[Figure]:
+    """The same on a body of 720 tiles in deep valleys."""
+    yield from _race(evenings.spiked(), "light map, spikes on spikes, 4 bounces", 200.0, quick)
+
+
 def _race(scene: Scene, what: str, bar: float, quick: bool) -> Iterator[Figure]:
     pose = scene.at(degrees=10)
     reference = evenings.white(evenings.mirrored(pose, TEXELS), scene)
