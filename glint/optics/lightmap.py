@@ -139,7 +139,7 @@ def _leaf_light(beams, lamps, panes, pane, texels, lit, work, chosen, total):
     illuminate(work, number, panes.corners[pane], lamps, lamp, beams.share[b])
     some = False
     for n in range(number):
-        if work[LUX, n] > 0.0:
+        if work[LUX, n] != 0.0:
             some = True
             for k in range(3):
                 total[chosen[n], k] += work[LUX, n] * lamps.colour[lamp, k]

@@ -53,20 +53,18 @@ def _at_rim(centres, inside, i, j, k):
 def lit_sides(light, rows, columns):
     """LIT, and of which of its sides there is light, of a leaf's texels (LEAF**2, 3) float.
 
-    rows, columns: of the leaf that are on the map
+    rows, columns: of the leaf that are on the map. Light may be below zero: parts of a twinkle are.
     """
     sides = LIT
     for j in range(columns):
-        last = (rows - 1) * LEAF + j
-        if light[j, 0] + light[j, 1] + light[j, 2] > 0.0:
+        if light[j].any():
             sides |= TOP
-        if light[last, 0] + light[last, 1] + light[last, 2] > 0.0:
+        if light[(rows - 1) * LEAF + j].any():
             sides |= BOTTOM
     for i in range(rows):
-        first, last = i * LEAF, i * LEAF + columns - 1
-        if light[first, 0] + light[first, 1] + light[first, 2] > 0.0:
+        if light[i * LEAF].any():
             sides |= LEFT
-        if light[last, 0] + light[last, 1] + light[last, 2] > 0.0:
+        if light[i * LEAF + columns - 1].any():
             sides |= RIGHT
     return sides
 

@@ -39,6 +39,10 @@ MARGIN = 4
 """Texels by which a kept map goes over the rim, for reading between its texels."""
 
 
+EVEN = 0.02
+"""While a shutter is open, lights may change by this share of the steady one and count as even."""
+
+
 class Kept(NamedTuple):
     """Maps of one ball's strings on one surface, at angle 0.
 
@@ -86,6 +90,7 @@ class RunningStrings:
         self.scene, self.twinkling = scene, twinkling
         self.chart = chart_of(surface, texels)
         self.blocks = scene.blocks(surface, texels)
+        self._streaks: dict[int, tuple[Floats, np.ndarray]] = {}
         self._kept = [_kept(inside, surface, texels, twinkling) for inside in scene.insides]
 
     @property
@@ -95,7 +100,7 @@ class RunningStrings:
 
     def add(self, poses: Sequence[Pose], lux: np.ndarray, scale: float = 1.0) -> None:
         """Add the mean over some poses, times a scale, to a map, (h, w, 3) float32, lx."""
-        for inside, kept in zip(self.scene.insides, self._kept, strict=True):
+        for number, (inside, kept) in enumerate(zip(self.scene.insides, self._kept, strict=True)):
             if kept is None:
                 waves = _waves(inside, self.twinkling)
                 for pose in poses:
@@ -106,7 +111,26 @@ class RunningStrings:
             angles = np.array([pose.angles[inside.ball] for pose in poses])
             weights = np.array([self._weights(inside, pose) for pose in poses])
             weights *= scale / len(poses)
-            add_turned(kept.maps, kept.chart, angles, weights, self.chart, lux)
+            maps = kept.maps
+            if len(poses) > 1 and np.ptp(weights, axis=0).max() <= EVEN * abs(weights[0, 0]):
+                maps = self._streaked(number, angles - angles[0])
+                angles, weights = angles[:1], weights.sum(axis=0)[None]
+            add_turned(maps, kept.chart, angles, weights, self.chart, lux)
+
+    def _streaked(self, number: int, steps: Floats) -> np.ndarray:
+        """A ball's kept maps, each the mean of itself turned by some angles, rad. A ball that turns
+        steadily turns by the same ones in every frame."""
+        before = self._streaks.get(number)
+        same = before is not None and len(before[0]) == len(steps)
+        if not same or np.abs(before[0] - steps).max() > 1e-9:
+            kept = self._kept[number]
+            assert kept is not None
+            maps = np.zeros_like(kept.maps)
+            share = np.full((len(steps), 1), 1.0 / len(steps))
+            for one, streaked in zip(kept.maps, maps, strict=True):
+                add_turned(one[None], kept.chart, steps, share, kept.chart, streaked)
+            before = self._streaks[number] = (steps, maps)
+        return before[1]
 
     def _weights(self, inside: Inside, pose: Pose) -> Floats:
         """What each kept map counts in a pose, (m,) float."""
