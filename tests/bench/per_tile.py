@@ -6,10 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from glint.optics.lightmap import add_beams
 from glint.rig.light import beams
-from glint.rig.survey import chart_of
-from tests.bench.evenings import ring_laid
+from tests.bench.evenings import MirrorMap, ring_laid
 from tests.bench.figures import Figure, median_seconds, seconds_of, spread
 
 EDGE_MM, GAP_MM = 8.0, 1.0
@@ -19,7 +17,7 @@ TEXELS = 1024
 def measure(quick: bool) -> Iterator[Figure]:
     """Balls of ever larger diameter, laid with the same tiles, in one room and on one map."""
     wanted = (1_000, 10_000) if quick else (1_000, 3_000, 10_000, 30_000, 100_000)
-    rows = [_row(number, 2 if quick else 3) for number in wanted]
+    rows = [_row(number, 3 if quick else 9) for number in wanted]
     names = ("both", "beams", "light map")
     for name, times in zip(names, zip(*(row[1:4] for row in rows), strict=True), strict=True):
         each = [1e6 * time / row[0] for time, row in zip(times, rows, strict=True)]
@@ -41,12 +39,10 @@ def _row(tiles: int, repeats: int) -> tuple[float, ...]:
     made = []
     once = seconds_of(lambda: made.append(_ready(diameter)))
     scene = made[0]
-    chart = chart_of(scene.room.surfaces[0], TEXELS)
-    lux = np.zeros((*chart.size, 3), np.float32)
+    kept = MirrorMap(scene, TEXELS)
     tracing = median_seconds(lambda: beams(scene.at(degrees=10)), repeats)
-    found, _ = beams(scene.at(degrees=10))
-    mapping = median_seconds(lambda: add_beams(found, scene.lamp_arrays, chart, lux), repeats)
-    return len(scene.balls[0].body.tile_sides), tracing + mapping, tracing, mapping, once
+    both = median_seconds(lambda: kept.of(scene.at(degrees=10)), repeats)
+    return len(scene.balls[0].body.tile_sides), both, tracing, both - tracing, once
 
 
 def _ready(diameter: float):
