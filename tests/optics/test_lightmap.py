@@ -83,3 +83,20 @@ def test_the_dome_is_seen_lying_on_the_back():
     _, found = points(chart.kind, chart.size, chart.place, chart.form)
     assert found[0, 32, 1] > 3.0
     assert found[32, 4, 0] > 3.0
+
+
+@pytest.mark.parametrize("width", [509, 516])
+def test_a_map_of_any_width_takes_all_light_and_writes_nowhere_else(width):
+    # Seven tiles throw their spots right up to the rim.
+    tiles = plates([((0, 0, 2), (np.cos(a), np.sin(a), 0.05), 0.05) for a in np.linspace(-1, 1, 7)])
+    chart = dome_chart(width, 4.0)
+    lamps = round_lamp((3, 0, 2.6), (0, 0, 2), 0.03)
+    beams, _ = trace(tiles, none_facing(len(tiles.sides)), lamps)
+    around = np.full((width + 32, width, 3), 7.0, np.float32)
+    lux = around[16:-16]
+    lux[:] = 0.0
+    add_beams(beams, lamps, chart, lux)
+    assert (around[:16] == 7.0).all() and (around[-16:] == 7.0).all()
+    landed = float(lux[..., 1].sum(dtype=np.float64)) * chart.texel_area
+    assert len(beams.lumens) == 7
+    assert landed == pytest.approx(beams.lumens.sum(), rel=5e-3)
