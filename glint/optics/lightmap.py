@@ -281,7 +281,7 @@ def add_beams(
     blocks = blocks_of(chart) if blocks is None else blocks
     met = np.zeros(blocks.leaf.shape[:2], np.uint8)
     if touched is None:
-        touched = np.zeros_like(met)
+        touched = np.zeros(met.shape, np.bool_)
     if centres is None:
         centres = np.zeros_like(lux)
     form = (chart.kind, chart.size, np.ascontiguousarray(chart.place), chart.form)
@@ -289,6 +289,6 @@ def add_beams(
     texel = math.sqrt(chart.texel_area)
     given = (beams, lamps, panes_of(beams, lamps), texel, form, halls, centres, lux, met)
     share_out(len(blocks.halls), _light_halls, given)
-    touched |= met > 0
+    touched[met > 0] = True
     add_means(centres, met, blocks, lux, touched)
     clear(centres, met)

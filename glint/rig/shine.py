@@ -120,17 +120,17 @@ class RunningStrings:
     def _streaked(self, number: int, steps: Floats) -> np.ndarray:
         """A ball's kept maps, each the mean of itself turned by some angles, rad. A ball that turns
         steadily turns by the same ones in every frame."""
-        before = self._streaks.get(number)
-        same = before is not None and len(before[0]) == len(steps)
-        if not same or np.abs(before[0] - steps).max() > 1e-9:
-            kept = self._kept[number]
-            assert kept is not None
-            maps = np.zeros_like(kept.maps)
-            share = np.full((len(steps), 1), 1.0 / len(steps))
-            for one, streaked in zip(kept.maps, maps, strict=True):
-                add_turned(one[None], kept.chart, steps, share, kept.chart, streaked)
-            before = self._streaks[number] = (steps, maps)
-        return before[1]
+        known, maps = self._streaks.get(number, (np.zeros(0), np.zeros(0)))
+        if len(known) == len(steps) and np.abs(known - steps).max() < 1e-9:
+            return maps
+        kept = self._kept[number]
+        assert kept is not None
+        maps = np.zeros_like(kept.maps)
+        share = np.full((len(steps), 1), 1.0 / len(steps))
+        for one, streaked in zip(kept.maps, maps, strict=True):
+            add_turned(one[None], kept.chart, steps, share, kept.chart, streaked)
+        self._streaks[number] = (steps, maps)
+        return maps
 
     def _weights(self, inside: Inside, pose: Pose) -> Floats:
         """What each kept map counts in a pose, (m,) float."""
