@@ -118,11 +118,7 @@ def _string_fates(string: dict[str, Any]) -> Iterator[tuple[object, ...]]:
         **{f"on the {name} straight": lumens for name, lumens in string["landed_lm"].items()},
         **{f"on the {name} as glow": lumens for name, lumens in string["glow_lm"].items()},
     }
-    for light, lumens in parts.items():
-        yield string["string"], light, lumens, 100.0 * lumens / string["lumens"]
-    total = sum(parts.values())
-    closed = f"closed, of {rounded(string['lumens'])} lm"
-    yield string["string"], closed, total, string["closed_percent"]
+    yield from _shares(string["string"], parts, string)
 
 
 def _cell(value: object) -> object:
@@ -139,7 +135,14 @@ def _fates(lamp: dict[str, Any]) -> Iterator[tuple[object, ...]]:
         **{f"on the {name} by mirrors": lumens for name, lumens in lamp["landed_lm"].items()},
         **{f"on the {name} past the balls": lumens for name, lumens in lamp["spill_lm"].items()},
     }
+    yield from _shares(lamp["lamp"], parts, lamp)
+
+
+def _shares(
+    name: str, parts: dict[str, float], source: dict[str, Any]
+) -> Iterator[tuple[object, ...]]:
+    """A row for each part of a source's lumens, and what they come to."""
     for light, lumens in parts.items():
-        yield lamp["lamp"], light, lumens, 100.0 * lumens / lamp["lumens"]
-    total = sum(parts.values())
-    yield lamp["lamp"], f"closed, of {rounded(lamp['lumens'])} lm", total, lamp["closed_percent"]
+        yield name, light, lumens, 100.0 * lumens / source["lumens"]
+    closed = f"closed, of {rounded(source['lumens'])} lm"
+    yield name, closed, sum(parts.values()), source["closed_percent"]

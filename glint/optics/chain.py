@@ -102,6 +102,21 @@ def in_the_way(polygons, facing, spheres, tile, cone, found):
 
 
 @kernel
+def set_aside(desk, row, window, count, apex, frame, share, lumens, depth, leaves):
+    """Put light by in a row of what waits to be followed; see Bench. Its chain is left empty."""
+    part, whole = desk.waiting_part[row], desk.waiting_whole[row]
+    copy(window, count, desk.waiting[row])
+    for k in range(3):
+        part[k] = apex[k]
+        for m in range(3):
+            part[3 + 3 * k + m] = frame[k, m]
+    part[12], part[13] = share, lumens
+    whole[0], whole[1], whole[2] = count, depth, leaves
+    for k in range(LONGEST_CHAIN):
+        whole[3 + k] = -1
+
+
+@kernel
 def take_shadows(polygons, blockers, apex, used, desk):
     """Take the shadows of the first `blockers` of the polygons found, all of them in front, out of
     the first `used` pieces; returns the pieces that are left, or TOO_MANY."""
@@ -219,16 +234,8 @@ def follow(polygons, facing, spheres, lamps, lamp, bounces, depth_floor, left, d
                     break
                 fates[0, lamp, depth + 1] += arriving
                 fates[1, lamp, depth + 1] += arriving * (1.0 - polygons.reflectance[j])
-                copy(pieces[p], counts[p], waiting[left])
-                for k in range(3):
-                    waiting_part[left, k] = apex[k]
-                    for m in range(3):
-                        waiting_part[left, 3 + 3 * k + m] = frame[k, m]
-                waiting_part[left, 12] = share * polygons.reflectance[j]
-                waiting_part[left, 13] = onward
-                waiting_whole[left, 0] = counts[p]
-                waiting_whole[left, 1] = depth + 1
-                waiting_whole[left, 2] = j
+                kept = share * polygons.reflectance[j]
+                set_aside(desk, left, pieces[p], counts[p], apex, frame, kept, onward, depth + 1, j)
                 for k in range(LONGEST_CHAIN):
                     waiting_whole[left, 3 + k] = chain[k]
                 waiting_whole[left, 3 + depth] = j

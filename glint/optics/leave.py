@@ -9,7 +9,6 @@ from __future__ import annotations
 import numpy as np
 
 from glint.optics.arrays import (
-    LONGEST_CHAIN,
     MOST_CORNERS,
     Beams,
     Facing,
@@ -21,7 +20,7 @@ from glint.optics.arrays import (
 )
 from glint.optics.borrow import borrowed
 from glint.optics.candela import window_lumens
-from glint.optics.chain import MOST_WAITING, bench, follow, take_shadows
+from glint.optics.chain import MOST_WAITING, bench, follow, set_aside, take_shadows
 from glint.optics.collect import CHUNKS, chunk_of, collected
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone, may_meet
@@ -232,7 +231,6 @@ def _leave(first, last, given):
     frame = np.empty((3, 3))
     desk = bench(polygons.sides.shape[0])
     pieces, counts = desk.pieces, desk.counts
-    waiting_part, waiting_whole = desk.waiting_part, desk.waiting_whole
     for chunk in range(first, last):
         mine = chunk_of(rows, chunk)
         through[chunk] = 0.0
@@ -252,18 +250,18 @@ def _leave(first, last, given):
                 if passing == 0.0:
                     continue
                 through[chunk, lamp] += passing
-                copy(pieces[p], counts[p], desk.waiting[left])
-                for k in range(3):
-                    waiting_part[left, k] = place[k]
-                    for m in range(3):
-                        waiting_part[left, 3 + 3 * k + m] = frame[k, m]
-                waiting_part[left, 12] = 1.0
-                waiting_part[left, 13] = passing
-                waiting_whole[left, 0] = counts[p]
-                waiting_whole[left, 1] = 0
-                waiting_whole[left, 2] = opening
-                for k in range(LONGEST_CHAIN):
-                    waiting_whole[left, 3 + k] = -1
+                set_aside(
+                    desk,
+                    left,
+                    pieces[p],
+                    counts[p],
+                    place,
+                    frame,
+                    1.0,
+                    passing,
+                    np.int64(0),
+                    opening,
+                )
                 left += 1
             follow(
                 polygons,

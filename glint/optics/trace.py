@@ -4,10 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
-from glint.optics.arrays import LONGEST_CHAIN, Beams, Facing, Fates, Lamps, Polygons
+from glint.optics.arrays import Beams, Facing, Fates, Lamps, Polygons
 from glint.optics.borrow import borrowed
 from glint.optics.candela import window_lumens
-from glint.optics.chain import MOST_WAITING, bench, follow, in_the_way, reflect, take_shadows
+from glint.optics.chain import (
+    MOST_WAITING,
+    bench,
+    follow,
+    in_the_way,
+    reflect,
+    set_aside,
+    take_shadows,
+)
 from glint.optics.collect import CHUNKS, chunk_of, collected
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
@@ -23,7 +31,6 @@ def _trace(first, last, given):
     desk = bench(polygon_count)
     pieces, counts, found = desk.pieces, desk.counts, desk.found
     cone, apex, frame = desk.cone, desk.apex, desk.frame
-    waiting, waiting_part, waiting_whole = desk.waiting, desk.waiting_part, desk.waiting_whole
     for chunk in range(first, last):
         mine = chunk_of(rows, chunk)
         failed, fates = mine.failed, mine.fates
@@ -65,19 +72,11 @@ def _trace(first, last, given):
                     continue
                 fates[0, lamp, 1] += arriving
                 fates[1, lamp, 1] += arriving * (1.0 - polygons.reflectance[tile])
-                copy(pieces[p], counts[p], waiting[left])
-                for k in range(3):
-                    waiting_part[left, k] = apex[k]
-                    for m in range(3):
-                        waiting_part[left, 3 + 3 * k + m] = frame[k, m]
-                waiting_part[left, 12] = polygons.reflectance[tile]
-                waiting_part[left, 13] = arriving
-                waiting_whole[left, 0] = counts[p]
-                waiting_whole[left, 1] = 1
-                waiting_whole[left, 2] = tile
-                for k in range(LONGEST_CHAIN):
-                    waiting_whole[left, 3 + k] = -1
-                waiting_whole[left, 3] = tile
+                kept = polygons.reflectance[tile]
+                set_aside(
+                    desk, left, pieces[p], counts[p], apex, frame, kept, arriving, np.int64(1), tile
+                )
+                desk.waiting_whole[left, 3] = tile
                 left += 1
             follow(
                 polygons,
