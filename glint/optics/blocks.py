@@ -7,25 +7,24 @@ from typing import NamedTuple
 import numpy as np
 
 from glint.optics.arrays import Flags, Floats, Integers
+from glint.optics.borrow import borrowed
 from glint.optics.chart import LEAF, Chart, block_spheres, on_surface
 from glint.optics.compile import kernel
+from glint.optics.threads import share_out
 
-LEAST_LEAVES = 4
-"""Fewest leaves along the side of a hall."""
-
-HALLS = 16
-"""Halls along the side of a large chart, about."""
+HALL = 8
+"""Leaves along the side of a hall."""
 
 STRIDE = 7
 """Work is handed out with this stride, so that every worker gets bright and dark parts."""
 
 
 class Blocks(NamedTuple):
-    """A chart's blocks: leaves of LEAF texels a side, and halls of whole leaves.
+    """A chart's blocks: leaves of LEAF texels a side, and halls of HALL leaves a side.
 
     leaf: (R, C, 4) float, m, centre and radius; a radius below zero marks a leaf off the surface
-    hall: (r, c, 4) float, the same; R and C are whole multiples of r and c
-    halls: (r c,) int, halls in the order of work
+    hall: (r, c, 4) float, the same; R and C are HALL times r and c
+    bands: (r,) int, rows of halls in the order of work
     rows: (R,) int, rows of leaves in the order of work
     inside: (h, w) bool, texels on the surface
     whole: (R, C) bool, leaves that are on it with all their neighbouring texels
@@ -33,7 +32,7 @@ class Blocks(NamedTuple):
 
     leaf: Floats
     hall: Floats
-    halls: Integers
+    bands: Integers
     rows: Integers
     inside: Flags
     whole: Flags
@@ -42,16 +41,13 @@ class Blocks(NamedTuple):
 def blocks_of(chart: Chart) -> Blocks:
     """The blocks of a chart; worth keeping, as they cost a look at every texel."""
     place = np.ascontiguousarray(chart.place)
-    wide = max(LEAST_LEAVES, int(max(chart.size)) // (HALLS * LEAF))
     leaf = block_spheres(chart.kind, chart.size, place, chart.form, LEAF)
-    hall = block_spheres(chart.kind, chart.size, place, chart.form, LEAF * wide)
+    hall = block_spheres(chart.kind, chart.size, place, chart.form, LEAF * HALL)
     inside = on_surface(chart.kind, chart.size, place, chart.form)
-    whole = _whole(inside, hall.shape[0] * wide, hall.shape[1] * wide)
-    padded = np.full((hall.shape[0] * wide, hall.shape[1] * wide, 4), -1.0)
+    whole = _whole(inside, HALL * hall.shape[0], HALL * hall.shape[1])
+    padded = np.full((HALL * hall.shape[0], HALL * hall.shape[1], 4), -1.0)
     padded[: leaf.shape[0], : leaf.shape[1]] = leaf
-    return Blocks(
-        padded, hall, _dealt(hall.shape[0] * hall.shape[1]), _dealt(len(padded)), inside, whole
-    )
+    return Blocks(padded, hall, _dealt(len(hall)), _dealt(len(padded)), inside, whole)
 
 
 @kernel
@@ -72,13 +68,23 @@ def _dealt(number: int) -> Integers:
 
 
 @kernel
-def restore(still: np.ndarray, marked: Flags, lux: np.ndarray) -> None:
-    """Set marked leaves of a map, (h, w, 3) float32, to what they are in another."""
-    for r in range(marked.shape[0]):
+def _restore_rows(first, last, given):
+    still, marked, lux = borrowed(given)
+    for r in range(first, last):
         for c in range(marked.shape[1]):
             if not marked[r, c]:
                 continue
+            start, end = 3 * c * LEAF, min(3 * (c + 1) * LEAF, lux.shape[1])
             for row in range(r * LEAF, min((r + 1) * LEAF, lux.shape[0])):
-                for column in range(c * LEAF, min((c + 1) * LEAF, lux.shape[1])):
-                    for k in range(3):
-                        lux[row, column, k] = still[row, column, k]
+                for column in range(start, end):
+                    lux[row, column] = still[row, column]
+
+
+def restore(still: np.ndarray, marked: Flags, lux: np.ndarray) -> None:
+    """Set marked leaves of a map, (h, w, 3) float32, to what they are in another.
+
+    marked: (R, C) bool
+    """
+    height = len(lux)
+    given = (still.reshape(height, -1), marked, lux.reshape(height, -1))
+    share_out(len(marked), _restore_rows, given)

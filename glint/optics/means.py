@@ -1,144 +1,142 @@
-"""From light at the middles of texels to means over texels."""
+"""From light at the middles of a leaf's texels to means over texels, added to a map."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from glint.optics.arrays import Flags
-from glint.optics.blocks import Blocks
-from glint.optics.borrow import borrowed
+from glint.optics.blocks import HALL
 from glint.optics.chart import LEAF
 from glint.optics.compile import kernel
-from glint.optics.threads import share_out
 
 SHARE = np.float32(1.0 / 24.0)
 """A texel's mean differs from its middle by the sum of both second derivatives over 24 (Taylor's
-series of the integral, texels of side 1), and that sum is what the four neighbours differ by."""
+series of the integral, texels of side 1), and that sum is what the four neighbours differ by. So
+each texel gives this share of its light to each neighbour: none is lost."""
 
 KEPT = np.float32(1.0 - 4.0 / 24.0)
 
+DOWN, RIGHT = (1, 0, -1, 0), (0, 1, 0, -1)
+"""Steps to the four neighbours, rows and columns."""
 
-LIT, TOP, BOTTOM, LEFT, RIGHT = (np.uint8(1 << bit) for bit in range(5))
-"""Of a leaf: that it is lit, and which of its sides are."""
+ROW = 3 * LEAF
+"""Numbers in a row of a leaf, three colours a texel."""
 
 
 @kernel
-def _within(above, here, below, first, last, row):
-    """Add the means of a stretch of texels whose neighbours are all on the surface.
+def in_rim():
+    """Room for a leaf's light in a rim two texels wide of zeros."""
+    return np.zeros((LEAF + 4, ROW + 12), np.float32)
 
-    above, here, below: (3 w,) float32, rows of middles, three colours a texel; row: of the map.
+
+@kernel
+def _lit(rim, row, column, step, number):
+    """Whether there is light in a line of texels of a leaf, in `in_rim`."""
+    for n in range(number):
+        at = 3 * (column + n * (1 - step))
+        for k in range(3):
+            if rim[row + n * step, at + k] != 0.0:
+                return True
+    return False
+
+
+@kernel
+def _add_row(rim, i, target, row, first, number):
+    """Add means over a row of texels and one more at both ends, row i of a leaf, to an array."""
+    for j in range(number):
+        beside = rim[i + 1, j + 3] + rim[i + 3, j + 3] + rim[i + 2, j] + rim[i + 2, j + 6]
+        target[row, first + j] += KEPT * rim[i + 2, j + 3] + SHARE * beside
+
+
+@kernel
+def add_whole(middles, rim, r, c, lux, between, touched, passed):
+    """Add a leaf's light, known at the middles of its texels, to a map as means over them and those
+    beside them, all of which are on the surface.
+
+    middles: (LEAF**2, 3) float, lx; rim: of `in_rim`; r, c: the leaf's place. lux: (h, 3 w)
+    float32, of which this worker writes the rows of texels of one row of halls. between: (2, 3 w)
+    float32, for what falls on the row of texels above those, and below. touched: (R, C) bool,
+    leaves that get light are set; passed: (2, C) bool, the same of the rows above and below.
     """
-    for j in range(first, last):
-        row[j] += KEPT * here[j] + SHARE * (above[j] + below[j] + here[j - 3] + here[j + 3])
+    for i in range(LEAF):
+        for j in range(LEAF):
+            for k in range(3):
+                rim[i + 2, 3 * j + 6 + k] = middles[i * LEAF + j, k]
+    first, number = c * ROW - 3, ROW + 6
+    touched[r, c] = True
+    for i in range(LEAF):
+        _add_row(rim, i, lux, r * LEAF + i, first, number)
+    if _lit(rim, 2, 2, 0, LEAF):
+        if r % HALL == 0:
+            passed[0, c] = True
+            _add_row(rim, -1, between, 0, first, number)
+        else:
+            touched[r - 1, c] = True
+            _add_row(rim, -1, lux, r * LEAF - 1, first, number)
+    if _lit(rim, LEAF + 1, 2, 0, LEAF):
+        if (r + 1) % HALL == 0:
+            passed[1, c] = True
+            _add_row(rim, LEAF, between, 1, first, number)
+        else:
+            touched[r + 1, c] = True
+            _add_row(rim, LEAF, lux, (r + 1) * LEAF, first, number)
+    touched[r, c - 1] |= _lit(rim, 2, 2, 1, LEAF)
+    touched[r, c + 1] |= _lit(rim, 2, LEAF + 1, 1, LEAF)
 
 
 @kernel
-def _at_rim(centres, inside, i, j, k):
-    """The mean of one texel that exchanges light with neighbours on the surface alone."""
-    height, width = inside.shape
-    here = centres[i, 3 * j + k]
-    apart = np.float32(0.0)
-    if i > 0 and inside[i - 1, j]:
-        apart += centres[i - 1, 3 * j + k] - here
-    if i + 1 < height and inside[i + 1, j]:
-        apart += centres[i + 1, 3 * j + k] - here
-    if j > 0 and inside[i, j - 1]:
-        apart += centres[i, 3 * j - 3 + k] - here
-    if j + 1 < width and inside[i, j + 1]:
-        apart += centres[i, 3 * j + 3 + k] - here
-    return here + SHARE * apart
+def add_at_rim(middles, inside, r, c, lux, between, touched, passed):
+    """`add_whole` where texels exchange light with neighbours on the surface alone.
 
-
-@kernel
-def lit_sides(light, rows, columns):
-    """LIT, and of which of its sides there is light, of a leaf's texels (LEAF**2, 3) float.
-
-    rows, columns: of the leaf that are on the map. Light may be below zero: parts of a twinkle are.
+    inside: (h, w) bool, texels on the surface
     """
-    sides = LIT
-    for j in range(columns):
-        if light[j].any():
-            sides |= TOP
-        if light[(rows - 1) * LEAF + j].any():
-            sides |= BOTTOM
-    for i in range(rows):
-        if light[i * LEAF].any():
-            sides |= LEFT
-        if light[i * LEAF + columns - 1].any():
-            sides |= RIGHT
-    return sides
-
-
-@kernel
-def _beside(met, r, c):
-    """Whether a leaf that is not lit itself has lit texels beside it."""
-    height, width = met.shape
-    return (
-        (r > 0 and met[r - 1, c] & BOTTOM != 0)
-        or (r + 1 < height and met[r + 1, c] & TOP != 0)
-        or (c > 0 and met[r, c - 1] & RIGHT != 0)
-        or (c + 1 < width and met[r, c + 1] & LEFT != 0)
-    )
-
-
-@kernel
-def _add_rows(first, last, given):
-    """Neighbours exchange light with each other alone, so none is lost; beyond a rim is nobody."""
-    centres, inside, whole, met, order, lux, touched = borrowed(given)
     height, width = inside.shape
-    for job in range(first, last):
-        r = order[job]
-        c, columns = 0, min(met.shape[1], (width + LEAF - 1) // LEAF)
-        if r * LEAF >= height:
-            continue  # leaves that only fill up a hall
-        while c < columns:
-            if met[r, c] == 0 and not _beside(met, r, c):
-                c += 1
-                continue
-            begin, even = c, whole[r, c]
-            while c < columns and whole[r, c] == even and (met[r, c] != 0 or _beside(met, r, c)):
-                touched[r, c] = True
-                c += 1
-            left, right = begin * LEAF, min(c * LEAF, width)
-            for i in range(r * LEAF, min((r + 1) * LEAF, height)):
-                if even:
-                    _within(centres[i - 1], centres[i], centres[i + 1], 3 * left, 3 * right, lux[i])
+    above, below = r // HALL * HALL * LEAF, (r // HALL + 1) * HALL * LEAF
+    touched[r, c] = True
+    for i in range(r * LEAF, min((r + 1) * LEAF, height)):
+        for j in range(c * LEAF, min((c + 1) * LEAF, width)):
+            t = (i - r * LEAF) * LEAF + j - c * LEAF
+            for k in range(3):
+                lux[i, 3 * j + k] += middles[t, k]
+            for side in range(4):
+                row, column = i + DOWN[side], j + RIGHT[side]
+                if not (0 <= row < height and 0 <= column < width and inside[row, column]):
                     continue
-                for j in range(left, right):
-                    if inside[i, j]:
-                        for k in range(3):
-                            lux[i, 3 * j + k] += _at_rim(centres, inside, i, j, k)
-
-
-def add_means(
-    centres: np.ndarray, met: np.ndarray, blocks: Blocks, lux: np.ndarray, touched: Flags
-) -> None:
-    """Add to a map the means over texels of light known at their middles.
-
-    centres, lux: (h, w, 3) float32, lx; met: (R, C) uint8, LIT and which sides, of leaves
-    that are lit;
-    touched: (R, C) bool, leaves that light is added to are set, the others left.
-    """
-    height, width = lux.shape[:2]
-    given = (
-        centres.reshape(height, 3 * width),
-        blocks.inside,
-        blocks.whole,
-        met,
-        blocks.rows,
-        lux.reshape(height, 3 * width),
-        touched,
-    )
-    share_out(len(blocks.rows), _add_rows, given)
+                if above <= row < below:
+                    touched[row // LEAF, column // LEAF] = True
+                else:
+                    passed[int(row >= below), c] = True
+                for k in range(3):
+                    given = SHARE * np.float32(middles[t, k])
+                    lux[i, 3 * j + k] -= given
+                    if row < above:
+                        between[0, 3 * column + k] += given
+                    elif row >= below:
+                        between[1, 3 * column + k] += given
+                    else:
+                        lux[row, 3 * column + k] += given
 
 
 @kernel
-def clear(centres: np.ndarray, met: np.ndarray) -> None:
-    """Set marked leaves of a map, (h, w, 3) float32, to zero."""
-    for r in range(met.shape[0]):
-        for c in range(met.shape[1]):
-            if met[r, c]:
-                for i in range(r * LEAF, min((r + 1) * LEAF, centres.shape[0])):
-                    for j in range(c * LEAF, min((c + 1) * LEAF, centres.shape[1])):
-                        for k in range(3):
-                            centres[i, j, k] = 0.0
+def add_means(means, r, c, lux, touched):
+    """Add a leaf's light, known as means over its texels, (LEAF**2, 3) float, to a map."""
+    touched[r, c] = True
+    for i in range(min(LEAF, lux.shape[0] - r * LEAF)):
+        for j in range(min(ROW, lux.shape[1] - c * ROW)):
+            lux[r * LEAF + i, c * ROW + j] += means[i * LEAF + j // 3, j % 3]
+
+
+@kernel
+def join(passed, between, lux, touched):
+    """Add what rows of halls passed to those above and below.
+
+    passed: (r, 2, C) bool; between: (r, 2, 3 w) float32; lux, touched: as in `add_whole`.
+    """
+    for band in range(passed.shape[0]):
+        for side in range(2):
+            row = (band + side) * HALL * LEAF - (1 - side)
+            for c in range(passed.shape[2]):
+                if not passed[band, side, c] or not 0 <= row < lux.shape[0]:
+                    continue
+                touched[row // LEAF, c] = True
+                for j in range(c * ROW, min((c + 1) * ROW, lux.shape[1])):
+                    lux[row, j] += between[band, side, j]

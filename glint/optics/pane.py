@@ -9,6 +9,7 @@ import numpy as np
 from glint.optics.arrays import Beams, Floats, Integers, Lamps
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
+from glint.optics.hull import bounds
 
 
 class Panes(NamedTuple):
@@ -18,6 +19,7 @@ class Panes(NamedTuple):
     corners: (p, 3, 4) float, m, in the mirrored lens frame, anticlockwise as seen against the
         light; of three corners the last is repeated
     cones: (8, p) float, a column for the cone about all light through a pane (see `cone`)
+    planes: (16, p) float, a column for the flat bounds of that light (see `hull`)
     sharpness: (3, p) float: the pane's distance from the lens, m; the angles that the lens fills
         from the pane, and the pane from the lens, rad
     """
@@ -25,11 +27,12 @@ class Panes(NamedTuple):
     beam: Integers
     corners: Floats
     cones: Floats
+    planes: Floats
     sharpness: Floats
 
 
 @kernel
-def _cut(beams, lamps, beam, corners, cones, sharpness):
+def _cut(beams, lamps, beam, corners, cones, planes, sharpness):
     part = np.empty((4, 3))
     cone = np.empty(8)
     pane = 0
@@ -59,6 +62,7 @@ def _cut(beams, lamps, beam, corners, cones, sharpness):
                     local[k, 0], local[k, 3] = local[k, 3], local[k, 0]
                     local[k, 1], local[k, 2] = local[k, 2], local[k, 1]
             bounding_cone(apex, radius, part, count, cone)
+            bounds(local, radius, apex, frame, planes, pane)
             for k in range(8):
                 cones[k, pane] = cone[k]
             away = reach = 0.0
@@ -87,6 +91,7 @@ def panes_of(beams: Beams, lamps: Lamps) -> Panes:
         np.zeros(number, np.int64),
         np.zeros((number, 3, 4)),
         np.zeros((8, number)),
+        np.zeros((16, number)),
         np.zeros((3, number)),
     )
     _cut(beams, lamps, *panes)

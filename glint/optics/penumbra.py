@@ -16,9 +16,9 @@ import numpy as np
 
 from glint.optics.candela import looked_up
 from glint.optics.compile import kernel
-from glint.optics.disc import GRAZING, arcs
+from glint.optics.disc import GRAZING, angle_of
 
-MANY = 64
+MANY = 128
 """Most points at once."""
 
 STEP = 8
@@ -31,7 +31,8 @@ SMALLEST_LENS = 1e-9
 ROWS = 15
 """Rows of the workplace: an array (ROWS, MANY) float that holds points and all about them.
 
-0 to 5: place (m) and normal of each point, in the (mirrored) lens frame, filled in by the caller
+0 to 5: place (m) and normal of each point, in the (mirrored) lens frame, written by
+    `into_frame`
 6 to 13: twice the area of the triangles, in squares of the lens radius; six times their moments
     and three times those of the sectors, in x and in y; real and imaginary part as in
     `disc.arcs`; how often edges cross the rim; twice the projected pane's area, below zero behind
@@ -47,6 +48,30 @@ LUX = 14
 def workplace():
     """Room for MANY points."""
     return np.zeros((ROWS, MANY))
+
+
+@kernel
+def into_frame(work, points, number, apex, frame):
+    """Put the first `number` points, with their normals, in the places of a workplace.
+
+    points: (6 or more, p) float, m, points and unit normals in the room's frame; apex (3,),
+    frame (3, 3): of the (mirrored) lens.
+    """
+    ax, ay, az = apex[0], apex[1], apex[2]
+    xx, xy, xz = frame[0, 0], frame[0, 1], frame[0, 2]
+    yx, yy, yz = frame[1, 0], frame[1, 1], frame[1, 2]
+    zx, zy, zz = frame[2, 0], frame[2, 1], frame[2, 2]
+    px, py, pz, nx, ny, nz = work[0], work[1], work[2], work[3], work[4], work[5]
+    gx, gy, gz, gu, gv, gw = points[0], points[1], points[2], points[3], points[4], points[5]
+    for t in range(number):
+        x, y, z = gx[t] - ax, gy[t] - ay, gz[t] - az
+        px[t] = xx * x + xy * y + xz * z
+        py[t] = yx * x + yy * y + yz * z
+        pz[t] = zx * x + zy * y + zz * z
+        x, y, z = gu[t], gv[t], gw[t]
+        nx[t] = xx * x + xy * y + xz * z
+        ny[t] = yx * x + yy * y + yz * z
+        nz[t] = zx * x + zy * y + zz * z
 
 
 @numba.njit(inline="always")
@@ -118,36 +143,33 @@ def look(work, number, c, radius):
         crossings[t], turn[t], least[t] = s[5], s[6], s[7]
 
 
-@kernel
+@numba.njit(inline="always")
 def seen_part(area, mx, my, re, im, crossings, turn, least):
     """Share of the lens that a point sees, and its centroid in units of the lens radius.
 
     The arguments are a point's values in rows 6 to 13 of its workplace.
     """
-    if turn <= 0.0:
-        return 0.0, 0.0, 0.0
-    if crossings > 0.0:
-        area += arcs(re, im)
-    elif area == 0.0:
-        return (1.0, 0.0, 0.0) if least >= 0.0 else (0.0, 0.0, 0.0)
-    if area <= 2e-12:
-        return 0.0, 0.0, 0.0
-    return min(area / (2.0 * math.pi), 1.0), mx / (3.0 * area), my / (3.0 * area)
+    crossed = crossings > 0.0
+    area += angle_of(re, im) if crossed else 0.0
+    some = (turn > 0.0) & (area > 2e-12)
+    # No edge comes near: the lens is seen whole, or not at all.
+    whole = (turn > 0.0) & (not crossed) & (area == 0.0) & (least >= 0.0)
+    part = area / (2.0 * math.pi)
+    part = part if part < 1.0 else 1.0
+    inverse = 1.0 / (3.0 * (area if some else 1.0))
+    mx, my = mx * inverse, my * inverse
+    part = part if some else 0.0
+    return (1.0 if whole else part), (mx if some else 0.0), (my if some else 0.0)
 
 
 @kernel
 def _parts(work, number):
     """Turn what was summed over the edges into shares and centroids: rows 6 to 8."""
+    area, mx, my, re, im = work[6], work[7], work[8], work[9], work[10]
+    crossings, turn, least = work[11], work[12], work[13]
     for t in range(number):
-        work[6, t], work[7, t], work[8, t] = seen_part(
-            work[6, t],
-            work[7, t],
-            work[8, t],
-            work[9, t],
-            work[10, t],
-            work[11, t],
-            work[12, t],
-            work[13, t],
+        area[t], mx[t], my[t] = seen_part(
+            area[t], mx[t], my[t], re[t], im[t], crossings[t], turn[t], least[t]
         )
 
 
@@ -172,30 +194,58 @@ def _towards(work, number, radius):
 
 
 @kernel
+def _round_light(work, number, table, spread, sine_end):
+    """Candela of a lamp whose beam is round, into row LUX; see `candela.looked_up`."""
+    sine, disc, lux = work[9], work[10], work[LUX]
+    last = table.shape[1] - 1
+    scale = last / sine_end
+    for t in range(number):
+        place = sine[t] * scale
+        # What is not a number is no light.
+        inside = (place >= 0.0) & (place < last)
+        place = place if inside else 0.0
+        column = np.int32(place)
+        u = place - column
+        low, high = table[0, column], table[0, column + 1]
+        low_spread, high_spread = spread[0, column], spread[0, column + 1]
+        value = low + u * (high - low) + disc[t] * (low_spread + u * (high_spread - low_spread))
+        lux[t] = value if inside & (value > 0.0) else 0.0
+
+
+@kernel
+def _any_light(work, number, lamps, lamp, radius):
+    """Candela of a lamp of any beam, into row LUX."""
+    for t in range(number):
+        work[LUX, t] = looked_up(
+            lamps.candela[lamp],
+            lamps.spread[lamp],
+            lamps.planes[lamp],
+            lamps.sine_end[lamp],
+            work[0, t] - work[7, t] * radius,
+            work[1, t] - work[8, t] * radius,
+            work[9, t],
+            work[10, t],
+        )
+
+
+@kernel
 def illuminate(work, number, corners, lamps, lamp, share):
     """Illuminance of a pane at the first `number` points, lx, into row LUX.
 
-    corners: (3, 4) float, m, as in Panes; share: what the mirrors of the chain leave.
+    corners: (3, 4) float, m, as in Panes; share: what the mirrors of the chain leave. Points that
+    are not beyond all corners, along the axis of the lens, get no light.
     """
     radius = max(lamps.lens_radius[lamp], SMALLEST_LENS)
     # Whole steps of the processor: what comes out beyond `number` is nobody's.
     rounded = (number + STEP - 1) // STEP * STEP
     look(work, rounded, corners, radius)
-    _parts(work, number)
+    _parts(work, rounded)
     _towards(work, rounded, radius)
-    table, spread = lamps.candela[lamp], lamps.spread[lamp]
-    planes, sine_end = lamps.planes[lamp], lamps.sine_end[lamp]
+    least = (1.0 + 1e-9) * max(max(corners[2, 0], corners[2, 1]), max(corners[2, 2], corners[2, 3]))
+    if lamps.planes[lamp] == 1:
+        _round_light(work, rounded, lamps.candela[lamp], lamps.spread[lamp], lamps.sine_end[lamp])
+    else:
+        _any_light(work, number, lamps, lamp, radius)
     for t in range(number):
-        work[LUX, t] = 0.0
-        if work[11, t] > 0.0:
-            candela = looked_up(
-                table,
-                spread,
-                planes,
-                sine_end,
-                work[0, t] - work[7, t] * radius,
-                work[1, t] - work[8, t] * radius,
-                work[9, t],
-                work[10, t],
-            )
-            work[LUX, t] = share * work[11, t] * candela
+        lit = (work[2, t] > least) & (work[11, t] > 0.0)
+        work[LUX, t] = share * work[11, t] * work[LUX, t] if lit else 0.0

@@ -8,9 +8,8 @@ from glint.optics.arrays import Beams, Floats, Integers, Lamps
 from glint.optics.borrow import borrowed
 from glint.optics.compile import kernel
 from glint.optics.cone import may_meet
-from glint.optics.lightmap import beyond, place_point
 from glint.optics.pane import panes_of
-from glint.optics.penumbra import LUX, MANY, illuminate, workplace
+from glint.optics.penumbra import LUX, MANY, illuminate, into_frame, workplace
 from glint.optics.threads import share_out
 
 GRID = 3
@@ -19,21 +18,19 @@ are MANY at most."""
 
 
 @kernel
-def _light(beams, lamps, panes, pane, places, first, last, work, chosen, lux):
-    """Add one pane's light at places first to last, MANY at most."""
-    b = panes.beam[pane]
-    cone = panes.cones[:, pane]
-    apex, frame, least = beams.apex[b], beams.frame[b], beyond(panes.corners[pane])
-    number = np.int64(0)
-    for p in range(first, last):
-        x, y, z = places[p, 0], places[p, 1], places[p, 2]
-        if not may_meet(cone, x, y, z, 0.0):
-            continue
-        place_point(work, number, apex, frame, x, y, z, places[p, 3], places[p, 4], places[p, 5])
-        if work[2, number] > least:
+def _light(beams, lamps, panes, pane, points, bench, lux):
+    """Add one pane's light at points, (6, p) float, MANY at most: point, normal. lux: (p,) float"""
+    work, near, chosen = bench
+    cone, number = panes.cones[:, pane], np.int64(0)
+    for p in range(points.shape[1]):
+        if may_meet(cone, points[0, p], points[1, p], points[2, p], 0.0):
+            for k in range(6):
+                near[k, number] = points[k, p]
             chosen[number] = p
             number += 1
     if number > 0:
+        b = panes.beam[pane]
+        into_frame(work, near, number, beams.apex[b], beams.frame[b])
         illuminate(work, number, panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
         for n in range(number):
             lux[chosen[n]] += work[LUX, n]
@@ -44,17 +41,23 @@ def _lux_at(begin, end, given):
     beams, lamps, panes, places, lux = borrowed(given)
     for block in range(begin, end):
         first, last = block * MANY, min((block + 1) * MANY, places.shape[0])
-        middle = np.zeros(3)
-        for p in range(first, last):
-            middle += places[p, :3] / (last - first)
+        points, middle = np.empty((6, last - first)), np.zeros(3)
+        for p in range(last - first):
+            for k in range(6):
+                points[k, p] = places[first + p, k]
+            for k in range(3):
+                middle[k] += points[k, p] / (last - first)
         reach = 0.0
-        for p in range(first, last):
-            reach = max(reach, np.sum((places[p, :3] - middle) ** 2))
+        for p in range(last - first):
+            away = 0.0
+            for k in range(3):
+                away += (points[k, p] - middle[k]) ** 2
+            reach = max(reach, away)
         reach = np.sqrt(reach)
-        work, chosen = workplace(), np.empty(MANY, np.int64)
+        bench = (workplace(), np.empty((6, MANY)), np.empty(MANY, np.int64))
         for pane in range(panes.beam.shape[0]):
             if may_meet(panes.cones[:, pane], middle[0], middle[1], middle[2], reach):
-                _light(beams, lamps, panes, pane, places, first, last, work, chosen, lux)
+                _light(beams, lamps, panes, pane, points, bench, lux[first:last])
 
 
 def lux_at(beams: Beams, lamps: Lamps, places: Floats) -> Floats:
@@ -75,18 +78,18 @@ def _peaks(begin, end, given):
     beams, lamps, panes, start, middle, axes, peak = borrowed(given)
     for spot in range(begin, end):
         number = (2 * GRID + 1) ** 2
-        places, lux = np.empty((number, 6)), np.zeros(number)
+        points, lux = np.empty((6, number)), np.zeros(number)
         at = 0
         for i in range(-GRID, GRID + 1):
             for j in range(-GRID, GRID + 1):
                 for k in range(3):
                     aside = (i * axes[spot, 0, k] + j * axes[spot, 1, k]) / GRID
-                    places[at, k] = middle[spot, k] + aside
-                    places[at, 3 + k] = middle[spot, 3 + k]
+                    points[k, at] = middle[spot, k] + aside
+                    points[3 + k, at] = middle[spot, 3 + k]
                 at += 1
-        work, chosen = workplace(), np.empty(MANY, np.int64)
+        bench = (workplace(), np.empty((6, MANY)), np.empty(MANY, np.int64))
         for pane in range(start[spot], start[spot + 1]):
-            _light(beams, lamps, panes, pane, places, 0, number, work, chosen, lux)
+            _light(beams, lamps, panes, pane, points, bench, lux)
         peak[spot] = lux.max()
 
 

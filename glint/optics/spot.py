@@ -11,13 +11,12 @@ from glint.optics.borrow import borrowed
 from glint.optics.chart import LEAF, Chart, block_spheres, point
 from glint.optics.compile import kernel
 from glint.optics.cone import meets
-from glint.optics.lightmap import beyond, place_point
 from glint.optics.pane import panes_of
-from glint.optics.penumbra import LUX, MANY, illuminate, workplace
+from glint.optics.penumbra import LUX, illuminate, into_frame, workplace
 from glint.optics.threads import share_out
 
-GRID = MANY
-"""Samples along the side of the box about a spot."""
+GRID = 64
+"""Samples along the side of the box about a spot, MANY at most."""
 
 SUB = 4
 """Cells along the side of a block of texels, when a spot's box is sought."""
@@ -120,7 +119,6 @@ def _measure(begin, end, given):
 def _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, work, row):
     """Light a row of GRID samples by panes first to last. row: (7, GRID) float, written: points,
     normals and illuminance, lx; zero off the surface."""
-    chosen = np.empty(GRID, np.int64)
     on_surface = np.empty(GRID, np.bool_)
     width = (box[1] - box[0]) / GRID
     for j in range(GRID):
@@ -134,29 +132,10 @@ def _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, work
         on_surface[j] = on
     for pane in range(first, last):
         b = panes.beam[pane]
-        least = beyond(panes.corners[pane])
-        number = np.int64(0)
+        into_frame(work, row, np.int64(GRID), beams.apex[b], beams.frame[b])
+        illuminate(work, np.int64(GRID), panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
         for j in range(GRID):
-            if not on_surface[j]:
-                continue
-            place_point(
-                work,
-                number,
-                beams.apex[b],
-                beams.frame[b],
-                row[0, j],
-                row[1, j],
-                row[2, j],
-                row[3, j],
-                row[4, j],
-                row[5, j],
-            )
-            if work[2, number] > least:
-                chosen[number] = j
-                number += 1
-        illuminate(work, number, panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
-        for n in range(number):
-            row[6, chosen[n]] += work[LUX, n]
+            row[6, j] += work[LUX, j] if on_surface[j] else 0.0
 
 
 def measure_spots(beams: Beams, lamps: Lamps, start: Integers, chart: Chart) -> Floats:

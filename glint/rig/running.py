@@ -47,7 +47,6 @@ class RunningLight:
         )
         add_spill(scene.lamp_arrays, nothing, self.chart, self._still, self.blocks)
         self.lux = self._still.copy()
-        self._centres = np.zeros_like(self.lux)
         self._strings = RunningStrings(scene, surface, texels) if scene.strings else None
         # Whoever follows `changed` has seen nothing yet.
         self._touched = np.ones(self.blocks.leaf.shape[:2], np.bool_)
@@ -72,7 +71,7 @@ class RunningLight:
             shadows = together([outlines(pose) for pose in poses])
         shade(lamps, shadows, self.chart, self.blocks, self.ambient, self.lux, now)
         shared = beams_over(poses) if found is None else found
-        add_beams(shared, lamps, self.chart, self.lux, self.blocks, now, self._centres)
+        add_beams(shared, lamps, self.chart, self.lux, self.blocks, now)
         if self._strings is not None:
             # Strings shine everywhere.
             self._strings.add(poses, self.lux)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from glint.optics.blocks import restore
 from glint.optics.chart import on_surface
 from glint.optics.lightmap import add_beams
-from glint.optics.means import clear
 from glint.rig.light import beams
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene, build
@@ -53,15 +53,15 @@ class MirrorMap:
         self.scene, self.chart = scene, chart_of(surface, texels)
         self.blocks = scene.blocks(surface, texels)
         self.lux = np.zeros((*self.chart.size, 3), np.float32)
-        self.centres = np.zeros_like(self.lux)
+        self.dark = np.zeros_like(self.lux)
         self.touched = np.zeros(self.blocks.leaf.shape[:2], np.bool_)
 
     def of(self, pose: Pose) -> np.ndarray:
         """Traced and mapped: (texels, texels, 3) float32 lx, overwritten by the next."""
-        clear(self.lux, self.touched)
+        restore(self.dark, self.touched, self.lux)
         self.touched[:] = False
-        lamps, scratch = self.scene.lamp_arrays, (self.touched, self.centres)
-        add_beams(beams(pose)[0], lamps, self.chart, self.lux, self.blocks, *scratch)
+        lamps = self.scene.lamp_arrays
+        add_beams(beams(pose)[0], lamps, self.chart, self.lux, self.blocks, self.touched)
         return self.lux
 
 

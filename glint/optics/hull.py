@@ -1,0 +1,90 @@
+"""Flat bounds of the light that a round lens sends through a pane: beyond them it is dark."""
+
+from __future__ import annotations
+
+import math
+
+from glint.optics.compile import kernel
+from glint.optics.cone import meets
+
+SLACK = 1e-9
+"""Bounds are moved out by this, m, so that rounding leaves no light beyond them."""
+
+
+@kernel
+def _touching(corners, i, radius, side):
+    """A plane through the edge of a pane that begins at corner i, and touches the rim of the lens.
+
+    In the lens frame a plane that touches the rim at R (cos u, sin u, 0) is x cos u + y sin u +
+    m z = R. That both ends of the edge lie on it leaves p cos u + q sin u = r, with one solution
+    for each side, 1 or -1. Returns cos u, sin u, m and the least height of the pane's corners over
+    the plane, where the lens lies below; a height below zero if there is no such plane.
+    """
+    j = (i + 1) % 4
+    ax, ay, az = corners[0, i], corners[1, i], corners[2, i]
+    bx, by, bz = corners[0, j], corners[1, j], corners[2, j]
+    p, q, r = ax * bz - bx * az, ay * bz - by * az, radius * (bz - az)
+    square = p * p + q * q
+    root = square - r * r
+    if root <= 0.0 or az <= 0.0:
+        return 0.0, 0.0, 0.0, -1.0
+    root = side * math.sqrt(root)
+    cosine, sine = (p * r - q * root) / square, (q * r + p * root) / square
+    slope = (radius - cosine * ax - sine * ay) / az
+    least = 1e300
+    for k in range(4):
+        height = cosine * corners[0, k] + sine * corners[1, k] + slope * corners[2, k] - radius
+        least = min(least, height)
+    return cosine, sine, slope, least
+
+
+@kernel
+def bounds(corners, radius, apex, frame, planes, pane):
+    """For each edge of a pane the plane through it that has the lens on one side, the pane on the
+    other: light that has passed the pane stays on the pane's side.
+
+    corners: (3, 4) float, m, in the lens frame (apex, frame). planes: (16, p) float, column `pane`
+    is written: for each edge the unit normal and the offset, m, in the room's frame. What sees any
+    of the lens has normal . point + offset >= 0. Where there is no plane these are 0, 0, 0, 1.
+    """
+    for i in range(4):
+        first, last = 4 * i, 4 * i + 3
+        for row in range(first, last):
+            planes[row, pane] = 0.0
+        planes[last, pane] = 1.0
+        for side in (-1.0, 1.0):
+            cosine, sine, slope, least = _touching(corners, i, radius, side)
+            if least < -SLACK:
+                continue
+            long = math.sqrt(1.0 + slope * slope)
+            planes[last, pane] = SLACK - radius / long
+            for k in range(3):
+                normal = (cosine * frame[0, k] + sine * frame[1, k] + slope * frame[2, k]) / long
+                planes[first + k, pane] = normal
+                planes[last, pane] -= normal * apex[k]
+
+
+@kernel
+def reached(cones, planes, pane, spheres, more, hit):
+    """Mark the spheres that a pane's light may reach, many tested at once.
+
+    cones: (8, p) float, planes: (16, p) float, see `Panes`; spheres: (4, s) float, m, centre and
+    radius, below zero for none; more: to be added to the radii, m; hit: (s,) bool, written
+    """
+    cx, cy, cz = cones[0, pane], cones[1, pane], cones[2, pane]
+    ax, ay, az = cones[3, pane], cones[4, pane], cones[5, pane]
+    sine, cosine = cones[6, pane], cones[7, pane]
+    a0, a1, a2, a3 = planes[0, pane], planes[1, pane], planes[2, pane], planes[3, pane]
+    b0, b1, b2, b3 = planes[4, pane], planes[5, pane], planes[6, pane], planes[7, pane]
+    c0, c1, c2, c3 = planes[8, pane], planes[9, pane], planes[10, pane], planes[11, pane]
+    d0, d1, d2, d3 = planes[12, pane], planes[13, pane], planes[14, pane], planes[15, pane]
+    x, y, z, radius = spheres[0], spheres[1], spheres[2], spheres[3]
+    for s in range(spheres.shape[1]):
+        px, py, pz, reach = x[s], y[s], z[s], radius[s] + more
+        hit[s] = (
+            meets(cx, cy, cz, ax, ay, az, sine, cosine, px, py, pz, reach)
+            & (a0 * px + a1 * py + a2 * pz + a3 >= -reach)
+            & (b0 * px + b1 * py + b2 * pz + b3 >= -reach)
+            & (c0 * px + c1 * py + c2 * pz + c3 >= -reach)
+            & (d0 * px + d1 * py + d2 * pz + d3 >= -reach)
+        )
