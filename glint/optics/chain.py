@@ -10,7 +10,7 @@ from glint.optics.arrays import LONGEST_CHAIN, MOST_CORNERS, Floats, Integers
 from glint.optics.candela import window_lumens
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone, may_meet
-from glint.optics.polygon import cone_planes, copy, inside_cone
+from glint.optics.polygon import cone_planes, copy, inside_cone, misses_cone
 from glint.optics.shadow import BEFORE, BEYOND, front_part, subtract_shadow
 
 MOST_PIECES = 1024
@@ -102,6 +102,21 @@ def in_the_way(polygons, facing, spheres, tile, cone, found):
 
 
 @kernel
+def narrowed(polygons, number, apex, window, count, desk):
+    """Of the first `number` polygons found keep those that may stand in the cone from a point
+    through a window; returns their number. The planes of that cone are left in desk.planes."""
+    if not cone_planes(apex, window, count, desk.planes):
+        return number
+    kept = 0
+    for n in range(number):
+        j = desk.found[n]
+        if not misses_cone(apex, desk.planes, count, polygons.corners[j], polygons.sides[j]):
+            desk.found[kept] = j
+            kept += 1
+    return kept
+
+
+@kernel
 def set_aside(desk, row, window, count, apex, frame, share, lumens, depth, leaves):
     """Put light by in a row of what waits to be followed; see Bench. Its chain is left empty."""
     part, whole = desk.waiting_part[row], desk.waiting_whole[row]
@@ -171,10 +186,10 @@ def follow(polygons, facing, spheres, lamps, lamp, bounces, depth_floor, left, d
         axes = waiting_part[top, 3:12].copy().reshape(3, 3)
         bounding_cone(source, 0.0, window, count, cone)
         met = in_the_way(polygons, facing, spheres, tile, cone, found)
+        met = narrowed(polygons, met, source, window, count, desk)
         if met > clipped.shape[0]:
             clipped = np.empty((2 * met, MOST_CORNERS, 3))
         # What truly stands in the beam: in front of the tile and inside the cone.
-        cone_planes(source, window, count, planes)
         standing = 0
         for n in range(met):
             j = found[n]

@@ -71,17 +71,17 @@ def new_hall():
 @kernel
 def _samples(sharpness, pane, sphere, leaf, apex, texel):
     """Samples along a texel's side. The edge of a spot is as soft as the image of the lens or of
-    the pane, whichever is smaller; texels coarser than half of that are sampled finer."""
+    the pane, whichever is smaller; texels coarser than half of that are sampled finer, but less so
+    where little of the lens is seen, and all of the spot is faint."""
     square = 0.0
     for k in range(3):
         square += (sphere[k, leaf] - apex[k]) ** 2
     whole = math.sqrt(square)
-    soft = min(
-        sharpness[1, pane] * max(whole - sharpness[0, pane], 0.0), sharpness[2, pane] * whole
-    )
-    if soft * MOST_SAMPLES <= 2.0 * texel:
-        return MOST_SAMPLES
-    return max(math.ceil(2.0 * texel / soft), 1)
+    behind = max(whole - sharpness[0, pane], 1e-9)
+    soft = min(sharpness[1, pane] * behind, sharpness[2, pane] * whole)
+    wanted = MOST_SAMPLES if soft * MOST_SAMPLES <= 2.0 * texel else 2.0 * texel / soft
+    seen = min(sharpness[3, pane] * (whole / behind) ** 2, 1.0)
+    return max(math.ceil(wanted * math.sqrt(seen)), 1)
 
 
 @kernel

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -10,6 +11,7 @@ from glint.optics.arrays import Beams, Floats, Integers, Lamps
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
 from glint.optics.hull import bounds
+from glint.optics.penumbra import SMALLEST_LENS
 
 
 class Panes(NamedTuple):
@@ -20,8 +22,9 @@ class Panes(NamedTuple):
         light; of three corners the last is repeated
     cones: (8, p) float, a column for the cone about all light through a pane (see `cone`)
     planes: (16, p) float, a column for the flat bounds of that light (see `hull`)
-    sharpness: (3, p) float: the pane's distance from the lens, m; the angles that the lens fills
-        from the pane, and the pane from the lens, rad
+    sharpness: (4, p) float: the pane's distance from the lens, m; the angles that the lens fills
+        from the pane, and the pane from the lens, rad; the share of the lens that is seen through
+        the pane from far away, if it is less than the whole
     """
 
     beam: Integers
@@ -80,6 +83,8 @@ def _cut(beams, lamps, beam, corners, cones, planes, sharpness):
             sharpness[0, pane] = distance
             sharpness[1, pane] = 2.0 * radius / distance
             sharpness[2, pane] = np.sqrt(reach) / distance
+            lens = math.pi * max(radius, SMALLEST_LENS) ** 2
+            sharpness[3, pane] = 0.5 * abs(turn) * distance * distance / lens
             beam[pane] = b
             pane += 1
 
@@ -92,7 +97,7 @@ def panes_of(beams: Beams, lamps: Lamps) -> Panes:
         np.zeros((number, 3, 4)),
         np.zeros((8, number)),
         np.zeros((16, number)),
-        np.zeros((3, number)),
+        np.zeros((4, number)),
     )
     _cut(beams, lamps, *panes)
     return panes

@@ -130,6 +130,23 @@ def cone_planes(apex, polygon, count, planes):
 
 
 @kernel
+def misses_cone(apex, planes, plane_count, polygon, count):
+    """Whether all corners of a polygon lie beyond one plane of a cone; see `cone_planes`."""
+    for p in range(plane_count):
+        nx, ny, nz = planes[p, 0], planes[p, 1], planes[p, 2]
+        offset = nx * apex[0] + ny * apex[1] + nz * apex[2]
+        beyond = True
+        for i in range(count):
+            height = nx * polygon[i, 0] + ny * polygon[i, 1] + nz * polygon[i, 2] - offset
+            if height < 0.0:
+                beyond = False
+                break
+        if beyond:
+            return True
+    return False
+
+
+@kernel
 def inside_cone(piece, count, apex, planes, plane_count, result, spare):
     """The part of a convex polygon inside a cone; returns its corners (0 if none).
 

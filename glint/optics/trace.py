@@ -12,6 +12,7 @@ from glint.optics.chain import (
     bench,
     follow,
     in_the_way,
+    narrowed,
     reflect,
     set_aside,
     take_shadows,
@@ -26,9 +27,15 @@ from glint.optics.spheres import spheres_about
 @kernel
 def _trace(first, last, given):
     """Follow the light of every CHUNKS-th pair of lamp and polygon, for chunks first to last."""
+    _trace_on(first, last, given, bench(given[0].sides.shape[0]))
+
+
+@kernel
+def _trace_on(first, last, given, desk):
+    """`_trace`, on a desk of its caller's."""
     polygons, facing, spheres, lamps, bounces, floor, rows = borrowed(given)
     lamp_count, polygon_count = lamps.lumens.shape[0], polygons.sides.shape[0]
-    desk = bench(polygon_count)
+    desk = borrowed(desk)
     pieces, counts, found = desk.pieces, desk.counts, desk.found
     cone, apex, frame = desk.cone, desk.apex, desk.frame
     for chunk in range(first, last):
@@ -49,6 +56,7 @@ def _trace(first, last, given):
             counts[0] = sides
             bounding_cone(lens, 0.0, pieces[0], sides, cone)
             blockers = in_the_way(polygons, facing, spheres, tile, cone, found)
+            blockers = narrowed(polygons, blockers, lens, pieces[0], sides, desk)
             used = take_shadows(polygons, blockers, lens, np.int64(1), desk)
             if used < 0:
                 failed[0] = 2
