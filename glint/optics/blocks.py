@@ -24,18 +24,16 @@ class Blocks(NamedTuple):
 
     leaf: (R, C, 4) float, m, centre and radius; a radius below zero marks a leaf off the surface
     hall: (r, c, 4) float, the same; R and C are HALL times r and c
-    bands: (r,) int, rows of halls in the order of work
+    halls: (r c,) int, halls in the order of work
     rows: (R,) int, rows of leaves in the order of work
     inside: (h, w) bool, texels on the surface
-    whole: (R, C) bool, leaves that are on it with all their neighbouring texels
     """
 
     leaf: Floats
     hall: Floats
-    bands: Integers
+    halls: Integers
     rows: Integers
     inside: Flags
-    whole: Flags
 
 
 def blocks_of(chart: Chart) -> Blocks:
@@ -44,23 +42,9 @@ def blocks_of(chart: Chart) -> Blocks:
     leaf = block_spheres(chart.kind, chart.size, place, chart.form, LEAF)
     hall = block_spheres(chart.kind, chart.size, place, chart.form, LEAF * HALL)
     inside = on_surface(chart.kind, chart.size, place, chart.form)
-    whole = _whole(inside, HALL * hall.shape[0], HALL * hall.shape[1])
     padded = np.full((HALL * hall.shape[0], HALL * hall.shape[1], 4), -1.0)
     padded[: leaf.shape[0], : leaf.shape[1]] = leaf
-    return Blocks(padded, hall, _dealt(len(hall)), _dealt(len(padded)), inside, whole)
-
-
-@kernel
-def _whole(inside, rows, columns):
-    height, width = inside.shape
-    whole = np.zeros((rows, columns), np.bool_)
-    for r in range(rows):
-        for c in range(columns):
-            top, left = r * LEAF - 1, c * LEAF - 1
-            if top < 0 or left < 0 or top + LEAF + 1 >= height or left + LEAF + 1 >= width:
-                continue
-            whole[r, c] = inside[top : top + LEAF + 2, left : left + LEAF + 2].all()
-    return whole
+    return Blocks(padded, hall, _dealt(hall.shape[0] * hall.shape[1]), _dealt(len(padded)), inside)
 
 
 def _dealt(number: int) -> Integers:

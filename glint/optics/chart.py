@@ -104,55 +104,58 @@ def point(kind, form, across, up):
     )
 
 
+_AT = np.arange(LEAF + 1.0)
+
+ACROSS = np.concatenate([np.tile(_AT[:-1], LEAF), np.tile(_AT - 0.5, LEAF + 1)])
+"""Points of a leaf, in texels from its first texel's middle: texels' middles, then corners."""
+
+UP = np.concatenate([np.repeat(_AT[:-1], LEAF), np.repeat(_AT - 0.5, LEAF + 1)])
+
+
 @kernel
-def _cap_block(form, left, across, top, up, columns, x, y, z, nx, ny, nz, on):
-    """`point` for a square block of a CAP without a branch, so that many are done at once."""
-    radius, reach = form[3], form[4]
+def _cap_points(form, left, across, top, up, x, y, z, nx, ny, nz):
+    """`point` for the points of a leaf of a CAP, without a branch, so that many are done at once."""
+    radius = form[3]
     cx, cy, cz = form[0], form[1], form[2]
     curve, whole = 1.0 / (4.0 * radius * radius), 1.0 / radius
-    for t in range(columns * columns):
-        u = left + (t % columns) * across
-        v = top + (t // columns) * up
+    for t in range(ACROSS.size):
+        u, v = left + ACROSS[t] * across, top + UP[t] * up
         square = u * u + v * v
         part = 1.0 - square * curve
         shrink = math.sqrt(part if part > 0.0 else 0.0)
         dx, dy, dz = u * shrink, v * shrink, radius - 0.5 * square * whole
         x[t], y[t], z[t] = cx + dx, cy + dy, cz + dz
         nx[t], ny[t], nz[t] = -dx * whole, -dy * whole, -dz * whole
-        on[t] = 1.0 if square <= reach * reach else 0.0
 
 
 @kernel
-def block_points(kind, form, place, row, column, side, texels):
-    """The texels of a block, `side` each way from a row and a column on.
+def leaf_points(kind, form, place, row, column, points):
+    """The middles of a leaf's texels, then their corners; row, column: its first texel.
 
-    texels: (7, side**2) float, written: points, normals, and 1 where on the surface, else 0.
+    points: (7, LEAF**2 + (LEAF + 1)**2) float, rows 0 to 2 and 4 to 6 are written: points, normals.
     """
     left, top = place[0] + column * place[1], place[2] + row * place[3]
     if kind == CAP:
-        _cap_block(
+        _cap_points(
             form,
             left,
             place[1],
             top,
             place[3],
-            side,
-            texels[0],
-            texels[1],
-            texels[2],
-            texels[3],
-            texels[4],
-            texels[5],
-            texels[6],
+            points[0],
+            points[1],
+            points[2],
+            points[4],
+            points[5],
+            points[6],
         )
         return
-    for t in range(side * side):
-        on, x, y, z, nx, ny, nz = point(
-            kind, form, left + (t % side) * place[1], top + (t // side) * place[3]
+    for t in range(ACROSS.size):
+        _, x, y, z, nx, ny, nz = point(
+            kind, form, left + ACROSS[t] * place[1], top + UP[t] * place[3]
         )
-        texels[0, t], texels[1, t], texels[2, t] = x, y, z
-        texels[3, t], texels[4, t], texels[5, t] = nx, ny, nz
-        texels[6, t] = 1.0 if on else 0.0
+        points[0, t], points[1, t], points[2, t] = x, y, z
+        points[4, t], points[5, t], points[6, t] = nx, ny, nz
 
 
 @kernel

@@ -9,44 +9,49 @@ import numpy as np
 
 from glint.optics.arrays import Flags, Floats, Integers
 from glint.optics.blocks import HALL
-from glint.optics.chart import LEAF, block_points
+from glint.optics.chart import LEAF, leaf_points
 from glint.optics.compile import kernel
 from glint.optics.hull import reached
 from glint.optics.penumbra import LUX, MANY, illuminate, into_frame, workplace
 
-TEXELS = LEAF * LEAF
 LEAVES = HALL * HALL
+TEXELS = LEAF * LEAF
+
+POINTS = TEXELS + (LEAF + 1) ** 2
+"""Points of a leaf that are looked at: the middles of its texels, then their corners."""
 
 MOST_SAMPLES = 6
 """Most samples along a texel's side where a spot is sharper than the texels."""
 
-MIDDLES, MEANS, LIT = np.uint8(1), np.uint8(2), np.uint8(4)
-"""Of a leaf: that its light at the middles of texels is of this hall; that its means over texels
-are; that there is any. Light may be below zero: parts of a twinkle are."""
+SMOOTH = 1.0
+"""Samples along a texel's side, as `_samples` wants them, that middle and corners stand for."""
+
+AT_POINTS, AS_MEANS, LIT = np.uint8(1), np.uint8(2), np.uint8(4)
+"""Of a leaf: that its light at points is of this hall; that its means over texels are; that there
+is any. Light may be below zero: parts of a twinkle are."""
 
 
 class Hall(NamedTuple):
     """What a worker writes on while it lights a hall; `new_hall` makes one.
 
-    spheres: (4, LEAVES) float, m, about each leaf; middles, means: (LEAVES, TEXELS, 3) float, lx,
-    light at the middles of texels and means over texels; lit: (LEAVES,) uint8, which of these
-    there are of a leaf: the others' numbers are old. hit: (LEAVES,) bool, leaves that a cone may
-    meet. texels: (7, TEXELS) float, of one leaf; see `block_points`; chosen: (TEXELS,) int.
-    points: (6, MANY) float, what is asked for next; owner: (MANY,) int, leaf TEXELS + texel, whose
-    point it is. work: see `penumbra`
+    spheres: (4, LEAVES) float, m, about each leaf. lux: (LEAVES, POINTS, 3) float32, lx, light at
+    points; means: (LEAVES, TEXELS, 3) float32, lx, means over texels; state: (LEAVES,) uint8,
+    AT_POINTS, AS_MEANS and LIT. hit: (LEAVES,) bool, leaves that a pane's light may reach.
+    points: (7, POINTS) float, of one leaf, see `leaf_points`, in row 3 their radius, 0; near:
+    (POINTS,) bool; chosen: (POINTS,) int. samples: (7, MANY) float, points within texels; every:
+    (MANY,) int, their numbers. work: see `penumbra`
     """
 
     spheres: Floats
-    middles: Floats
-    means: Floats
-    lit: Integers
+    lux: np.ndarray
+    means: np.ndarray
+    state: np.ndarray
     hit: Flags
-    texels: Floats
-    dots: Floats
+    points: Floats
     near: Flags
     chosen: Integers
-    points: Floats
-    owner: Integers
+    samples: Floats
+    every: Integers
     work: Floats
 
 
@@ -54,16 +59,15 @@ class Hall(NamedTuple):
 def new_hall():
     return Hall(
         np.empty((4, LEAVES)),
-        np.empty((LEAVES, TEXELS, 3)),
-        np.empty((LEAVES, TEXELS, 3)),
+        np.empty((LEAVES, POINTS, 3), np.float32),
+        np.empty((LEAVES, TEXELS, 3), np.float32),
         np.zeros(LEAVES, np.uint8),
         np.empty(LEAVES, np.bool_),
-        np.empty((7, TEXELS)),
-        np.zeros((4, TEXELS)),
-        np.empty(TEXELS, np.bool_),
-        np.empty(TEXELS, np.int64),
-        np.empty((6, MANY)),
-        np.empty(MANY, np.int64),
+        np.zeros((7, POINTS)),
+        np.empty(POINTS, np.bool_),
+        np.empty(POINTS, np.int64),
+        np.zeros((7, MANY)),
+        np.arange(MANY),
         workplace(),
     )
 
@@ -81,52 +85,53 @@ def _samples(sharpness, pane, sphere, leaf, apex, texel):
     soft = min(sharpness[1, pane] * behind, sharpness[2, pane] * whole)
     wanted = MOST_SAMPLES if soft * MOST_SAMPLES <= 2.0 * texel else 2.0 * texel / soft
     seen = min(sharpness[3, pane] * (whole / behind) ** 2, 1.0)
-    return max(math.ceil(wanted * math.sqrt(seen)), 1)
+    wanted *= math.sqrt(seen)
+    return 1 if wanted <= SMOOTH else max(math.ceil(wanted), 2)
 
 
 @kernel
-def _begin(lit, light, leaf, what):
+def _begin(state, light, leaf, what):
     """Empty a leaf's light if it is still that of another hall."""
-    if lit[leaf] & what == 0:
-        lit[leaf] |= what
-        for t in range(TEXELS):
+    if state[leaf] & what == 0:
+        state[leaf] |= what
+        for t in range(light.shape[1]):
             for k in range(3):
                 light[leaf, t, k] = 0.0
 
 
 @kernel
-def _settle(beams, lamps, panes, pane, number, hall):
-    """Light the first `number` points of a hall by a pane, each the middle of its texel."""
-    if number == 0:
-        return
+def _add_points(beams, lamps, panes, pane, leaf, number, hall):
+    """Add a pane's light at the chosen points of a leaf."""
     b = panes.beam[pane]
-    lamp = beams.lamp[b]
-    into_frame(hall.work, hall.points, number, beams.apex[b], beams.frame[b])
-    illuminate(hall.work, number, panes.corners[pane], lamps, lamp, beams.share[b])
+    lamp, work = beams.lamp[b], hall.work
+    into_frame(work, hall.points, hall.chosen, number, beams.apex[b], beams.frame[b])
+    illuminate(work, number, panes.corners[pane], lamps, lamp, beams.share[b])
     red, green, blue = lamps.colour[lamp, 0], lamps.colour[lamp, 1], lamps.colour[lamp, 2]
+    some = False
     for n in range(number):
-        leaf, t, value = hall.owner[n] // TEXELS, hall.owner[n] % TEXELS, hall.work[LUX, n]
-        hall.lit[leaf] |= LIT if value != 0.0 else np.uint8(0)
-        hall.middles[leaf, t, 0] += value * red
-        hall.middles[leaf, t, 1] += value * green
-        hall.middles[leaf, t, 2] += value * blue
+        t, value = hall.chosen[n], work[LUX, n]
+        some |= value != 0.0
+        hall.lux[leaf, t, 0] += value * red
+        hall.lux[leaf, t, 1] += value * green
+        hall.lux[leaf, t, 2] += value * blue
+    if some:
+        hall.state[leaf] |= LIT
 
 
 @kernel
-def _samples_of(texels, t, fine, points, first):
+def _samples_of(points, t, fine, samples, first):
     """Spread fine x fine points evenly over texel t of a leaf, as if it were flat: in a texel a
-    surface bends by microns. points: (6, MANY) float, written from `first` on."""
-    right = t + 1 if t % LEAF < LEAF - 1 else t
-    down = t + LEAF if t // LEAF < LEAF - 1 else t
+    surface bends by microns. samples: (7, MANY) float, written from `first` on."""
+    corner = TEXELS + t // LEAF * (LEAF + 1) + t % LEAF
     for k in range(3):
-        across = (texels[k, right] - texels[k, right - 1]) / fine
-        along = (texels[k, down] - texels[k, down - LEAF]) / fine
-        corner = texels[k, t] - 0.5 * (fine - 1) * (across + along)
+        start = points[k, corner]
+        across = (points[k, corner + 1] - start) / fine
+        along = (points[k, corner + LEAF + 1] - start) / fine
         for v in range(fine):
             for u in range(fine):
-                points[k, first + v * fine + u] = corner + u * across + v * along
+                samples[k, first + v * fine + u] = start + (u + 0.5) * across + (v + 0.5) * along
         for n in range(fine * fine):
-            points[3 + k, first + n] = texels[3 + k, t]
+            samples[4 + k, first + n] = points[4 + k, t]
 
 
 @kernel
@@ -139,15 +144,15 @@ def _add_means(beams, lamps, panes, pane, leaf, number, fine, hall):
     for begin in range(0, number, most):
         end = min(begin + most, number)
         for n in range(begin, end):
-            _samples_of(hall.texels, hall.chosen[n], fine, hall.points, (n - begin) * each)
+            _samples_of(hall.points, hall.chosen[n], fine, hall.samples, (n - begin) * each)
         samples = np.int64((end - begin) * each)
-        into_frame(hall.work, hall.points, samples, beams.apex[b], beams.frame[b])
+        into_frame(hall.work, hall.samples, hall.every, samples, beams.apex[b], beams.frame[b])
         illuminate(hall.work, samples, panes.corners[pane], lamps, lamp, beams.share[b])
         for n in range(begin, end):
             value = 0.0
             for m in range((n - begin) * each, (n - begin + 1) * each):
                 value += hall.work[LUX, m]
-            hall.lit[leaf] |= LIT if value != 0.0 else np.uint8(0)
+            hall.state[leaf] |= LIT if value != 0.0 else np.uint8(0)
             for k in range(3):
                 hall.means[leaf, hall.chosen[n], k] += value / each * lamps.colour[lamp, k]
 
@@ -156,49 +161,32 @@ def _add_means(beams, lamps, panes, pane, leaf, number, fine, hall):
 def light_hall(beams, lamps, panes, near, number, chart, row, column, hall):
     """Light a hall by the first `number` of the panes near it, in order.
 
-    near: (number or more,) int; chart: kind, place, form, size of a texel's side (m), rows,
-    columns; row, column: the hall's first texel.
+    near: (number or more,) int; chart: kind, place, form, size of a texel's side (m); row, column:
+    the hall's first texel.
     """
-    kind, place, form, texel, rows, columns = chart
-    hall.lit[:] = 0
+    kind, place, form, texel = chart
+    hall.state[:] = 0
     for n in range(number):
         pane = near[n]
         apex = beams.apex[panes.beam[pane]]
-        waiting = np.int64(0)
-        reached(panes.cones, panes.planes, pane, hall.spheres, 0.0, hall.hit)
+        reached(panes.cones, panes.planes, pane, hall.spheres, 0.7 * texel, hall.hit)
         for leaf in range(LEAVES):
             if not hall.hit[leaf]:
                 continue
             fine = _samples(panes.sharpness, pane, hall.spheres, leaf, apex, texel)
-            more = 0.0 if fine == 1 else texel
             top, left = row + leaf // HALL * LEAF, column + leaf % HALL * LEAF
-            block_points(kind, form, place, top, left, LEAF, hall.texels)
-            for k in range(3):
-                for t in range(TEXELS):
-                    hall.dots[k, t] = hall.texels[k, t]
-            reached(panes.cones, panes.planes, pane, hall.dots, more, hall.near)
-            down, right = min(LEAF, rows - top), min(LEAF, columns - left)
+            leaf_points(kind, form, place, top, left, hall.points)
+            more = 0.0 if fine == 1 else 0.8 * texel
+            reached(panes.cones, panes.planes, pane, hall.points, more, hall.near)
             chosen = np.int64(0)
-            for t in range(TEXELS):
+            for t in range(POINTS if fine == 1 else TEXELS):
                 hall.chosen[chosen] = t
-                on = hall.near[t] & (hall.texels[6, t] > 0.0)
-                chosen += on & (t // LEAF < down) & (t % LEAF < right)
+                chosen += hall.near[t]
             if chosen == 0:
                 continue
-            if fine > 1:
-                _settle(beams, lamps, panes, pane, waiting, hall)
-                waiting = np.int64(0)
-                _begin(hall.lit, hall.means, leaf, MEANS)
+            if fine == 1:
+                _begin(hall.state, hall.lux, leaf, AT_POINTS)
+                _add_points(beams, lamps, panes, pane, leaf, chosen, hall)
+            else:
+                _begin(hall.state, hall.means, leaf, AS_MEANS)
                 _add_means(beams, lamps, panes, pane, leaf, chosen, fine, hall)
-                continue
-            _begin(hall.lit, hall.middles, leaf, MIDDLES)
-            if waiting + chosen > MANY:
-                _settle(beams, lamps, panes, pane, waiting, hall)
-                waiting = np.int64(0)
-            for m in range(chosen):
-                t = hall.chosen[m]
-                hall.owner[waiting + m] = leaf * TEXELS + t
-                for k in range(6):
-                    hall.points[k, waiting + m] = hall.texels[k, t]
-            waiting += chosen
-        _settle(beams, lamps, panes, pane, waiting, hall)

@@ -12,8 +12,8 @@ from glint.optics.borrow import borrowed
 from glint.optics.chart import LEAF, Chart
 from glint.optics.compile import kernel
 from glint.optics.cone import meets
-from glint.optics.hall import LIT, MEANS, MIDDLES, light_hall, new_hall
-from glint.optics.means import add_at_rim, add_means, add_whole, in_rim, join
+from glint.optics.hall import AS_MEANS, AT_POINTS, LIT, light_hall, new_hall
+from glint.optics.means import add_means, add_points
 from glint.optics.pane import panes_of
 from glint.optics.threads import share_out
 
@@ -46,48 +46,43 @@ def _near(cones, sphere, hit, found):
 
 
 @kernel
-def _light_bands(first, last, given):
-    """Light the bands of halls from first to last in order. Texels take the panes in order, so the
-    sums are the same to the last bit on any number of threads.
+def _light_halls(first, last, given):
+    """Light the halls from first to last in order. Texels take the panes in order, so the sums are
+    the same to the last bit on any number of threads.
 
-    lux: (h, 3 w) float32, lx; touched: (R, C) bool; between, passed: see `means.join`.
+    lux: (h, 3 w) float32, lx; touched: (R, C) bool
     """
     count = given[2].beam.shape[0]
-    hit, near = np.empty(count, np.bool_), np.empty(count, np.int64)
-    _light_on(first, last, given, (new_hall(), in_rim(), hit, near))
+    _light_on(
+        first, last, given, (new_hall(), np.empty(count, np.bool_), np.empty(count, np.int64))
+    )
 
 
 @kernel
 def _light_on(first, last, given, desk):
-    """`_light_bands`, on a desk of its caller's."""
-    beams, lamps, panes, chart, blocks, lux, touched, between, passed = borrowed(given)
-    leaves, halls, bands, _, inside, whole = blocks
-    hall, rim, hit, near = borrowed(desk)
+    """`_light_halls`, on a desk of its caller's."""
+    beams, lamps, panes, chart, blocks, lux, touched = borrowed(given)
+    hall, hit, near = borrowed(desk)
     for job in range(first, last):
-        band = bands[job]
-        r0 = band * HALL
-        for place in range(halls.shape[1]):
-            c0 = place * HALL
-            number = _near(panes.cones, halls[band, place], hit, near)
-            if number == 0:
+        place = blocks.halls[job]
+        r0, c0 = place // blocks.hall.shape[1], place % blocks.hall.shape[1]
+        number = _near(panes.cones, blocks.hall[r0, c0], hit, near)
+        if number == 0:
+            continue
+        r0, c0 = HALL * r0, HALL * c0
+        for leaf in range(HALL * HALL):
+            for k in range(4):
+                hall.spheres[k, leaf] = blocks.leaf[r0 + leaf // HALL, c0 + leaf % HALL, k]
+        light_hall(beams, lamps, panes, near, number, chart, r0 * LEAF, c0 * LEAF, hall)
+        for leaf in range(HALL * HALL):
+            state, r, c = hall.state[leaf], r0 + leaf // HALL, c0 + leaf % HALL
+            if state & LIT == 0:
                 continue
-            for leaf in range(HALL * HALL):
-                for k in range(4):
-                    hall.spheres[k, leaf] = leaves[r0 + leaf // HALL, c0 + leaf % HALL, k]
-            light_hall(beams, lamps, panes, near, number, chart, r0 * LEAF, c0 * LEAF, hall)
-            for leaf in range(HALL * HALL):
-                if not hall.lit[leaf] & LIT:
-                    continue
-                r, c = r0 + leaf // HALL, c0 + leaf % HALL
-                if hall.lit[leaf] & MEANS:
-                    add_means(hall.means[leaf], r, c, lux, touched)
-                if not hall.lit[leaf] & MIDDLES:
-                    continue
-                rest = (r, c, lux, between[band], touched, passed[band])
-                if whole[r, c]:
-                    add_whole(hall.middles[leaf], rim, *rest)
-                else:
-                    add_at_rim(hall.middles[leaf], inside, *rest)
+            touched[r, c] = True
+            if state & AT_POINTS:
+                add_points(hall.lux[leaf].ravel(), r, c, blocks.inside, lux)
+            if state & AS_MEANS:
+                add_means(hall.means[leaf], r, c, blocks.inside, lux)
 
 
 def add_beams(
@@ -107,11 +102,8 @@ def add_beams(
     blocks = blocks_of(chart) if blocks is None else blocks
     if touched is None:
         touched = np.zeros(blocks.leaf.shape[:2], np.bool_)
-    rows, bands = lux.reshape(len(lux), -1), len(blocks.hall)
-    between = np.zeros((bands, 2, rows.shape[1]), np.float32)
-    passed = np.zeros((bands, 2, touched.shape[1]), np.bool_)
     texel = math.sqrt(chart.texel_area)
-    form = (chart.kind, np.ascontiguousarray(chart.place), chart.form, texel, *lux.shape[:2])
-    given = (beams, lamps, panes_of(beams, lamps), form, blocks, rows, touched, between, passed)
-    share_out(bands, _light_bands, given)
-    join(passed, between, rows, touched)
+    form = (chart.kind, np.ascontiguousarray(chart.place), chart.form, texel)
+    rows = lux.reshape(len(lux), -1)
+    given = (beams, lamps, panes_of(beams, lamps), form, blocks, rows, touched)
+    share_out(len(blocks.halls), _light_halls, given)

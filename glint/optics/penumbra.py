@@ -18,7 +18,7 @@ from glint.optics.candela import looked_up
 from glint.optics.compile import kernel
 from glint.optics.disc import GRAZING, angle_of
 
-MANY = 128
+MANY = 160
 """Most points at once."""
 
 STEP = 8
@@ -51,27 +51,28 @@ def workplace():
 
 
 @kernel
-def into_frame(work, points, number, apex, frame):
-    """Put the first `number` points, with their normals, in the places of a workplace.
+def into_frame(work, points, chosen, number, apex, frame):
+    """Put chosen points, with their normals, in the first `number` places of a workplace.
 
-    points: (6 or more, p) float, m, points and unit normals in the room's frame; apex (3,),
-    frame (3, 3): of the (mirrored) lens.
+    points: (7 or more, p) float, m, points in rows 0 to 2 and unit normals in rows 4 to 6, in the
+    room's frame; chosen: (number or more,) int, which of them; apex (3,), frame (3, 3): of the
+    (mirrored) lens.
     """
     ax, ay, az = apex[0], apex[1], apex[2]
     xx, xy, xz = frame[0, 0], frame[0, 1], frame[0, 2]
     yx, yy, yz = frame[1, 0], frame[1, 1], frame[1, 2]
     zx, zy, zz = frame[2, 0], frame[2, 1], frame[2, 2]
     px, py, pz, nx, ny, nz = work[0], work[1], work[2], work[3], work[4], work[5]
-    gx, gy, gz, gu, gv, gw = points[0], points[1], points[2], points[3], points[4], points[5]
+    gx, gy, gz, gu, gv, gw = points[0], points[1], points[2], points[4], points[5], points[6]
     for t in range(number):
-        x, y, z = gx[t] - ax, gy[t] - ay, gz[t] - az
+        p = chosen[t]
+        x, y, z, u, v, w = gx[p] - ax, gy[p] - ay, gz[p] - az, gu[p], gv[p], gw[p]
         px[t] = xx * x + xy * y + xz * z
         py[t] = yx * x + yy * y + yz * z
         pz[t] = zx * x + zy * y + zz * z
-        x, y, z = gu[t], gv[t], gw[t]
-        nx[t] = xx * x + xy * y + xz * z
-        ny[t] = yx * x + yy * y + yz * z
-        nz[t] = zx * x + zy * y + zz * z
+        nx[t] = xx * u + xy * v + xz * w
+        ny[t] = yx * u + yy * v + yz * w
+        nz[t] = zx * u + zy * v + zz * w
 
 
 @numba.njit(inline="always")

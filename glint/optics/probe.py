@@ -19,18 +19,19 @@ are MANY at most."""
 
 @kernel
 def _light(beams, lamps, panes, pane, points, bench, lux):
-    """Add one pane's light at points, (6, p) float, MANY at most: point, normal. lux: (p,) float"""
-    work, near, chosen = bench
+    """Add one pane's light at points, (8, p) float, MANY at most; see `into_frame`.
+
+    lux: (p,) float
+    """
+    work, chosen = bench
     cone, number = panes.cones[:, pane], np.int64(0)
     for p in range(points.shape[1]):
         if may_meet(cone, points[0, p], points[1, p], points[2, p], 0.0):
-            for k in range(6):
-                near[k, number] = points[k, p]
             chosen[number] = p
             number += 1
     if number > 0:
         b = panes.beam[pane]
-        into_frame(work, near, number, beams.apex[b], beams.frame[b])
+        into_frame(work, points, chosen, number, beams.apex[b], beams.frame[b])
         illuminate(work, number, panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
         for n in range(number):
             lux[chosen[n]] += work[LUX, n]
@@ -41,11 +42,10 @@ def _lux_at(begin, end, given):
     beams, lamps, panes, places, lux = borrowed(given)
     for block in range(begin, end):
         first, last = block * MANY, min((block + 1) * MANY, places.shape[0])
-        points, middle = np.empty((6, last - first)), np.zeros(3)
+        points, middle = np.zeros((8, last - first)), np.zeros(3)
         for p in range(last - first):
-            for k in range(6):
-                points[k, p] = places[first + p, k]
             for k in range(3):
+                points[k, p], points[4 + k, p] = places[first + p, k], places[first + p, 3 + k]
                 middle[k] += points[k, p] / (last - first)
         reach = 0.0
         for p in range(last - first):
@@ -54,7 +54,7 @@ def _lux_at(begin, end, given):
                 away += (points[k, p] - middle[k]) ** 2
             reach = max(reach, away)
         reach = np.sqrt(reach)
-        bench = (workplace(), np.empty((6, MANY)), np.empty(MANY, np.int64))
+        bench = (workplace(), np.empty(MANY, np.int64))
         for pane in range(panes.beam.shape[0]):
             if may_meet(panes.cones[:, pane], middle[0], middle[1], middle[2], reach):
                 _light(beams, lamps, panes, pane, points, bench, lux[first:last])
@@ -78,16 +78,16 @@ def _peaks(begin, end, given):
     beams, lamps, panes, start, middle, axes, peak = borrowed(given)
     for spot in range(begin, end):
         number = (2 * GRID + 1) ** 2
-        points, lux = np.empty((6, number)), np.zeros(number)
+        points, lux = np.zeros((8, number)), np.zeros(number)
         at = 0
         for i in range(-GRID, GRID + 1):
             for j in range(-GRID, GRID + 1):
                 for k in range(3):
                     aside = (i * axes[spot, 0, k] + j * axes[spot, 1, k]) / GRID
                     points[k, at] = middle[spot, k] + aside
-                    points[3 + k, at] = middle[spot, 3 + k]
+                    points[4 + k, at] = middle[spot, 3 + k]
                 at += 1
-        bench = (workplace(), np.empty((6, MANY)), np.empty(MANY, np.int64))
+        bench = (workplace(), np.empty(MANY, np.int64))
         for pane in range(start[spot], start[spot + 1]):
             _light(beams, lamps, panes, pane, points, bench, lux)
         peak[spot] = lux.max()

@@ -80,7 +80,7 @@ def _measure(begin, end, given):
         if not _box(panes.cones, first, last, kind, place, form, leaf, box):
             continue
         work = workplace()
-        row = np.empty((7, GRID))
+        row, every = np.zeros((8, GRID)), np.arange(GRID)
         found = result[group]
         for fine in range(2):
             found[:] = 0.0
@@ -88,9 +88,11 @@ def _measure(begin, end, given):
             tight = np.array([1e9, -1e9, 1e9, -1e9])
             for i in range(GRID):
                 y = box[2] + (i + 0.5) * height
-                _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, work, row)
+                _light_row(
+                    beams, lamps, panes, first, last, kind, place, form, box, y, every, work, row
+                )
                 for j in range(GRID):
-                    value = row[6, j]
+                    value = row[7, j]
                     if value <= 0.0:
                         continue
                     x = box[0] + (j + 0.5) * width
@@ -116,9 +118,9 @@ def _measure(begin, end, given):
 
 
 @kernel
-def _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, work, row):
-    """Light a row of GRID samples by panes first to last. row: (7, GRID) float, written: points,
-    normals and illuminance, lx; zero off the surface."""
+def _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, every, work, row):
+    """Light a row of GRID samples by panes first to last. row: (8, GRID) float, written: points
+    and normals as `into_frame` takes them, and illuminance, lx; zero off the surface."""
     on_surface = np.empty(GRID, np.bool_)
     width = (box[1] - box[0]) / GRID
     for j in range(GRID):
@@ -127,15 +129,15 @@ def _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, work
             kind, form, place[0] + x * place[1], place[2] + y * place[3]
         )
         row[0, j], row[1, j], row[2, j] = px, py, pz
-        row[3, j], row[4, j], row[5, j] = nx, ny, nz
-        row[6, j] = 0.0
+        row[4, j], row[5, j], row[6, j] = nx, ny, nz
+        row[7, j] = 0.0
         on_surface[j] = on
     for pane in range(first, last):
         b = panes.beam[pane]
-        into_frame(work, row, np.int64(GRID), beams.apex[b], beams.frame[b])
+        into_frame(work, row, every, np.int64(GRID), beams.apex[b], beams.frame[b])
         illuminate(work, np.int64(GRID), panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
         for j in range(GRID):
-            row[6, j] += work[LUX, j] if on_surface[j] else 0.0
+            row[7, j] += work[LUX, j] if on_surface[j] else 0.0
 
 
 def measure_spots(beams: Beams, lamps: Lamps, start: Integers, chart: Chart) -> Floats:
