@@ -213,8 +213,15 @@ def _light_halls(first, last, given):
                     b = panes.beam[pane]
                     fine = _samples(panes.sharpness, pane, leaf[r, c], beams.apex[b], texel)
                     more = 0.0 if fine == 1 else texel
-                    radius, corners = lamps.lens_radius[beams.lamp[b]], panes.corners[pane]
-                    if is_clear(corners, radius, leaf[r, c], more, beams.apex[b], beams.frame[b]):
+                    if is_clear(
+                        panes.corners[pane],
+                        lamps.lens_radius[beams.lamp[b]],
+                        lamps.sphere[beams.lamp[b]],
+                        leaf[r, c],
+                        more,
+                        beams.apex[b],
+                        beams.frame[b],
+                    ):
                         continue
                     if not ready:
                         ready = True

@@ -17,6 +17,7 @@ import numpy as np
 from glint.optics.candela import looked_up
 from glint.optics.compile import kernel
 from glint.optics.disc import GRAZING, arcs
+from glint.optics.outlook import drawn_in, drawn_out
 
 MANY = 64
 """Most points at once."""
@@ -88,10 +89,11 @@ def _edge(ax, ay, bx, by, area, mx, my, re, im, crossings, turn, least):
 
 
 @kernel
-def look(work, number, c, radius):
+def look(work, number, c, radius, sphere):
     """What the first `number` points see of a lens through a pane: rows 6 to 13.
 
     c: (3, 4) float, m, the corners as in Panes. Points must lie farther along the axis than all.
+    sphere: as in Lamps; of a sphere, places on the lens plane are drawn in as `outlook` says.
     """
     px, py, pz = work[0], work[1], work[2]
     area, mx, my, re, im = work[6], work[7], work[8], work[9], work[10]
@@ -110,6 +112,15 @@ def look(work, number, c, radius):
         cx, cy = (x2 * z - x * z2) * scale, (y2 * z - y * z2) * scale
         scale = inverse / (z - z3)
         dx, dy = (x3 * z - x * z3) * scale, (y3 * z - y * z3) * scale
+        draw = drawn_in(sphere, x, y, z)
+        pull = draw * (ax * x + ay * y)
+        ax, ay = ax - pull * x, ay - pull * y
+        pull = draw * (bx * x + by * y)
+        bx, by = bx - pull * x, by - pull * y
+        pull = draw * (cx * x + cy * y)
+        cx, cy = cx - pull * x, cy - pull * y
+        pull = draw * (dx * x + dy * y)
+        dx, dy = dx - pull * x, dy - pull * y
         s = _edge(ax, ay, bx, by, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1e300)
         s = _edge(bx, by, cx, cy, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
         s = _edge(cx, cy, dx, dy, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
@@ -152,7 +163,7 @@ def _parts(work, number):
 
 
 @kernel
-def _towards(work, number, radius):
+def _towards(work, number, radius, sphere):
     """From parts of the lens to what the candela table is asked, and what its answer is worth:
     the sine of half the angle to the axis, the square of the part's angular radius, and
     part cos / d**2, in rows 9, 10 and 11. See `illuminance.from_lens_part`.
@@ -161,7 +172,9 @@ def _towards(work, number, radius):
     part, sx, sy, sine, disc, weight = work[6], work[7], work[8], work[9], work[10], work[11]
     square_radius = radius * radius
     for t in range(number):
-        lx, ly, lz = x[t] - sx[t] * radius, y[t] - sy[t] * radius, z[t]
+        draw = drawn_out(sphere, x[t], y[t], z[t]) * (sx[t] * x[t] + sy[t] * y[t])
+        lx, ly = x[t] - (sx[t] + draw * x[t]) * radius, y[t] - (sy[t] + draw * y[t]) * radius
+        lz = z[t]
         across = lx * lx + ly * ly
         square = across + lz * lz
         distance = math.sqrt(square)
@@ -180,9 +193,10 @@ def illuminate(work, number, corners, lamps, lamp, share):
     radius = max(lamps.lens_radius[lamp], SMALLEST_LENS)
     # Whole steps of the processor: what comes out beyond `number` is nobody's.
     rounded = (number + STEP - 1) // STEP * STEP
-    look(work, rounded, corners, radius)
+    sphere = lamps.sphere[lamp]
+    look(work, rounded, corners, radius, sphere)
     _parts(work, number)
-    _towards(work, rounded, radius)
+    _towards(work, rounded, radius, sphere)
     table, spread = lamps.candela[lamp], lamps.spread[lamp]
     planes, sine_end = lamps.planes[lamp], lamps.sine_end[lamp]
     for t in range(number):

@@ -29,6 +29,7 @@ def leds(points, radius=0.002, lumens=3.0) -> Lamps:
         spread=np.zeros((number, 1, 2)),
         planes=np.ones(number, np.int64),
         sine_end=np.full(number, math.sqrt(0.5)),
+        sphere=np.ones(number),
     )
 
 
