@@ -39,7 +39,9 @@ class Seep(NamedTuple):
     """What a body whose openings have a luminance of 1 sends to places around it, in its own frame.
 
     table: (2, BANDS, AROUND + 1, 3) float, m**2: vector irradiance times the square of the
-        distance, at the two distances, even in the angle from +z and in azimuth from 0 to 2 pi
+        distance, outward, away from +z and around it, at the two distances, even in the angle from
+        +z and in azimuth from 0 to 2 pi. (Between two directions an arrow that points outward at
+        both would be too short, if it were not told by its parts.)
     near, far: m, the two distances; in between it is linear in 1 / distance
     escaped, absorbed, caught: float, shares of the openings' glow: to the room, into mirrors,
         and by panels, backs and rims of tiles
@@ -121,6 +123,38 @@ def _hit(polygons, j, origin, way):
 
 
 @kernel
+def _cast(rim, sides, middle, normal, way, along, ring, areas):
+    """A rim cast along a way onto the plane through its middle, as triangles about its first corner.
+
+    ring: (sides, 3) float, written; areas: (sides,) float, written, m**2, twice the area of the
+    triangle that begins at each corner, below zero where it lies the other way round. Returns their
+    sum, which is the same for all ways, and the sum of their sizes.
+    """
+    for c in range(sides):
+        height = 0.0
+        for k in range(3):
+            height += normal[k] * (rim[c, k] - middle[k])
+        for k in range(3):
+            ring[c, k] = rim[c, k] - height / along * way[k]
+    whole = total = 0.0
+    for c in range(1, sides - 1):
+        ux, uy, uz = ring[c, 0] - ring[0, 0], ring[c, 1] - ring[0, 1], ring[c, 2] - ring[0, 2]
+        vx, vy, vz = (
+            ring[c + 1, 0] - ring[0, 0],
+            ring[c + 1, 1] - ring[0, 1],
+            ring[c + 1, 2] - ring[0, 2],
+        )
+        areas[c] = (
+            normal[0] * (uy * vz - uz * vy)
+            + normal[1] * (uz * vx - ux * vz)
+            + normal[2] * (ux * vy - uy * vx)
+        )
+        whole += areas[c]
+        total += abs(areas[c])
+    return whole, total
+
+
+@kernel
 def _thrown(begin, end, given):
     """Follow rays from the openings begin to end.
 
@@ -136,12 +170,11 @@ def _thrown(begin, end, given):
     for o in range(begin, end):
         i = solid + o
         sides = polygons.sides[i]
-        areas = np.zeros(sides)
-        for c in range(1, sides - 1):
-            u, v = rims[o, c] - rims[o, 0], rims[o, c + 1] - rims[o, 0]
-            areas[c] = np.sqrt((np.cross(u, v) ** 2).sum())
-        total = areas.sum()
+        ring, areas = np.empty((sides, 3)), np.zeros(sides)
         normal = polygons.normals[i]
+        middle = np.zeros(3)
+        for c in range(sides):
+            middle += rims[o, c] / sides
         axis = np.zeros(3)
         axis[np.argmin(np.abs(normal))] = 1.0
         first = np.cross(normal, axis)
@@ -153,24 +186,28 @@ def _thrown(begin, end, given):
             s1 = (0.5 + (o * rays + r + 1) / root**2) % 1.0
             s2 = (0.5 + (o * rays + r + 1) / root**3) % 1.0
             s3 = (0.5 + (o * rays + r + 1) / root**4) % 1.0
-            at, c = s0 * total, 1
-            while c < sides - 2 and at > areas[c]:
-                at -= areas[c]
-                c += 1
-            u, v = min(at / areas[c], 1.0), s1
-            # The square root makes points even over the triangle.
-            w = np.sqrt(u)
-            b1, b2 = w * (1.0 - v), w * v
             sine, phi = np.sqrt(s2), 2.0 * np.pi * s3
             across, up, along = sine * np.cos(phi), sine * np.sin(phi), np.sqrt(1.0 - s2)
             for k in range(3):
-                origin[k] = (
-                    rims[o, 0, k]
-                    + b1 * (rims[o, c, k] - rims[o, 0, k])
-                    + b2 * (rims[o, c + 1, k] - rims[o, 0, k])
-                )
                 way[k] = across * first[k] + up * second[k] + along * normal[k]
-            share, here, met = 1.0 / rays, i, 0
+            whole, total = _cast(rims[o], sides, middle, normal, way, along, ring, areas)
+            at, c = s0 * total, 1
+            while c < sides - 2 and at > abs(areas[c]):
+                at -= abs(areas[c])
+                c += 1
+            u, v = min(at / abs(areas[c]), 1.0), s1
+            # The square root makes points even over the triangle.
+            w = np.sqrt(u)
+            b1, b2 = w * (1.0 - v), w * v
+            for k in range(3):
+                origin[k] = (
+                    ring[0, k]
+                    + b1 * (ring[c, k] - ring[0, k])
+                    + b2 * (ring[c + 1, k] - ring[0, k])
+                )
+            share, here, met = total / whole / rays, i, 0
+            if areas[c] < 0.0:
+                share = -share
             # A hole is a short tunnel: what does not come out at its other end is caught.
             if (
                 np.abs(rims[o] - polygons.corners[i]).max() > 0.0
@@ -243,12 +280,13 @@ def seep(
     share_out(len(rims), _thrown, given)
     whole = areas.sum()
     escaped, absorbed, caught = (areas @ fates / whole) if whole else np.zeros(3)
-    gone = mirrored[..., 6] > 0.0
+    gone = mirrored[..., 6] != 0.0
     if gone.any():
         rows = mirrored[gone]
         flux = (math.pi * areas[:, None] * mirrored[..., 6])[gone]
         for level, reach in enumerate((near, far)):
             table[level] += _smoothed(rows[:, :3], rows[:, 3:6], flux, reach)
+    table = np.einsum("lbak,bamk->lbam", table, _axes().reshape(BANDS, AROUND, 3, 3))
     table = np.concatenate([table, table[:, :, :1]], axis=2)
     return Seep(table, near, far, float(escaped), float(absorbed), float(caught))
 
@@ -259,6 +297,14 @@ def _ways() -> Floats:
     azimuth = np.linspace(0.0, 2.0 * math.pi, AROUND, endpoint=False)[None]
     x, y = np.sin(polar) * np.cos(azimuth), np.sin(polar) * np.sin(azimuth)
     return np.stack([x, y, np.cos(polar) + 0.0 * azimuth], axis=-1).reshape(-1, 3)
+
+
+def _axes() -> Floats:
+    """Outward, away from +z and around it, in each of the table's directions: (n, 3, 3) float."""
+    outward = _ways()
+    turn = np.tile(np.linspace(0.0, 2.0 * math.pi, AROUND, endpoint=False), BANDS)
+    around = np.stack([-np.sin(turn), np.cos(turn), 0.0 * turn], axis=-1)
+    return np.stack([outward, np.cross(around, outward), around], axis=1)
 
 
 def _smoothed(start: Floats, way: Floats, flux: Floats, reach: float) -> Floats:
@@ -301,7 +347,7 @@ def vector_at(table, near, far, x, y, z):
     u, v = band - i, turn - j
     scale = 1.0 / (distance * distance)
     a, b, c, d = (1.0 - u) * (1.0 - v), (1.0 - u) * v, u * (1.0 - v), u * v
-    fx = fy = fz = 0.0
+    outward = away = around = 0.0
     for side in range(2):
         w = scale * (level if side == 0 else 1.0 - level)
         p, q, r, t = (
@@ -310,10 +356,17 @@ def vector_at(table, near, far, x, y, z):
             table[side, i + 1, j],
             table[side, i + 1, j + 1],
         )
-        fx += w * (a * p[0] + b * q[0] + c * r[0] + d * t[0])
-        fy += w * (a * p[1] + b * q[1] + c * r[1] + d * t[1])
-        fz += w * (a * p[2] + b * q[2] + c * r[2] + d * t[2])
-    return fx, fy, fz
+        outward += w * (a * p[0] + b * q[0] + c * r[0] + d * t[0])
+        away += w * (a * p[1] + b * q[1] + c * r[1] + d * t[1])
+        around += w * (a * p[2] + b * q[2] + c * r[2] + d * t[2])
+    across = math.sqrt(x * x + y * y)
+    cosine, sine = (x / across, y / across) if across > 0.0 else (1.0, 0.0)
+    beside = (outward * across + away * z) / distance
+    return (
+        beside * cosine - around * sine,
+        beside * sine + around * cosine,
+        (outward * z - away * across) / distance,
+    )
 
 
 @kernel

@@ -53,10 +53,9 @@ class Openings(NamedTuple):
     @property
     def areas(self) -> np.ndarray:
         """Area of each, (n,) float, m**2: of a hole, that of its inner end; of a ring that is not
-        flat, that of the triangles about its middle."""
-        spokes = self.through - polygons.centres(Polygons(self.through, self.sides))[:, None]
-        turns = np.cross(spokes, np.roll(spokes, -1, axis=1))
-        return 0.5 * np.linalg.norm(turns, axis=2).sum(axis=1)
+        flat, that which it shows to who sees it straight, for no more light than that can pass."""
+        through = Polygons(self.through, self.sides)
+        return np.linalg.norm(polygons.area_vectors(through), axis=1)
 
 
 class Cut(NamedTuple):
