@@ -278,6 +278,10 @@ def seep(
     fates, mirrored = np.zeros((len(rims), 3)), np.zeros((len(rims), rays, 7))
     given = (polygons, padded, facing, solid, bounces, rays, fates, mirrored)
     share_out(len(rims), _thrown, given)
+    # Of rays that count below zero, as many are left in the end as went out, but for chance.
+    thrown = fates.sum(axis=1)
+    fates /= thrown[:, None]
+    mirrored[..., 6] /= thrown[:, None]
     whole = areas.sum()
     escaped, absorbed, caught = (areas @ fates / whole) if whole else np.zeros(3)
     gone = mirrored[..., 6] != 0.0

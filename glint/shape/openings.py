@@ -208,6 +208,9 @@ def _parts(kind: int, number: int, ring: np.ndarray) -> list[tuple]:
     bends = np.cross(sides, np.roll(sides, -1, axis=0)) @ normal
     flat = bool(np.abs(spokes @ normal).max() <= FLAT * np.abs(spokes).max())
     if len(ring) <= MOST_CORNERS:
+        if not flat:
+            # What rises before its first corner may be in the way, so that is the deepest.
+            ring = np.roll(ring, -int(np.argmin(spokes @ normal)), axis=0)
         return [(kind, number, ring, ring, flat and bends.min() >= -1e-12)]
     fan = [np.array([middle, a, b]) for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True)]
     return [
