@@ -24,7 +24,7 @@ def share(points: np.ndarray, radius: float) -> tuple[float, float, float]:
         rows = [0, *(min(first + i, len(points) - 1) for i in range(3))]
         corners = np.zeros((3, 4))
         corners[:2] = points[rows].T
-        look(seen, 1, corners, radius, 0.0)
+        look(seen, 1, corners, radius)
         part, x, y = seen_part(*seen[6:14, 0])
         total, mx, my = total + part, mx + part * x * radius, my + part * y * radius
     return (total, mx / total, my / total) if total > 0.0 else (0.0, 0.0, 0.0)
