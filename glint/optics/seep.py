@@ -278,12 +278,12 @@ def seep(
     fates, mirrored = np.zeros((len(rims), 3)), np.zeros((len(rims), rays, 7))
     given = (polygons, padded, facing, solid, bounces, rays, fates, mirrored)
     share_out(len(rims), _thrown, given)
-    # Of rays that count below zero, as many are left in the end as went out, but for chance.
-    thrown = fates.sum(axis=1)
-    fates /= thrown[:, None]
-    mirrored[..., 6] /= thrown[:, None]
     whole = areas.sum()
-    escaped, absorbed, caught = (areas @ fates / whole) if whole else np.zeros(3)
+    escaped, absorbed, _ = (areas @ fates / whole) if whole else np.zeros(3)
+    # Rays of bent rings also count below zero, so by chance the three do not quite make up 1. What
+    # is off comes from rays at a slant, which are caught.
+    absorbed = max(absorbed, 0.0)
+    caught = 1.0 - escaped - absorbed if whole else 0.0
     gone = mirrored[..., 6] != 0.0
     if gone.any():
         rows = mirrored[gone]
