@@ -123,35 +123,31 @@ def _hit(polygons, j, origin, way):
 
 
 @kernel
-def _cast(rim, sides, middle, normal, way, along, ring, areas):
-    """A rim cast along a way onto the plane through its middle, as triangles about its first corner.
+def _triangles(rim, sides, normal, middle, frames, areas):
+    """The triangles of a rim about its middle.
 
-    ring: (sides, 3) float, written; areas: (sides,) float, written, m**2, twice the area of the
-    triangle that begins at each corner, below zero where it lies the other way round. Returns their
-    sum, which is the same for all ways, and the sum of their sizes.
+    middle: (3,) float, m, frames: (sides, 3, 3) float, rows: two axes in the triangle and its
+    normal, areas: (sides,) float, m**2, twice that of each triangle: all written. Returns the sum
+    of the areas, and what of it faces along the normal.
     """
+    middle[:] = 0.0
     for c in range(sides):
-        height = 0.0
         for k in range(3):
-            height += normal[k] * (rim[c, k] - middle[k])
-        for k in range(3):
-            ring[c, k] = rim[c, k] - height / along * way[k]
-    whole = total = 0.0
-    for c in range(1, sides - 1):
-        ux, uy, uz = ring[c, 0] - ring[0, 0], ring[c, 1] - ring[0, 1], ring[c, 2] - ring[0, 2]
-        vx, vy, vz = (
-            ring[c + 1, 0] - ring[0, 0],
-            ring[c + 1, 1] - ring[0, 1],
-            ring[c + 1, 2] - ring[0, 2],
-        )
-        areas[c] = (
-            normal[0] * (uy * vz - uz * vy)
-            + normal[1] * (uz * vx - ux * vz)
-            + normal[2] * (ux * vy - uy * vx)
-        )
-        whole += areas[c]
-        total += abs(areas[c])
-    return whole, total
+            middle[k] += rim[c, k] / sides
+    total = along = 0.0
+    for c in range(sides):
+        d = (c + 1) % sides
+        across = np.cross(rim[c] - middle, rim[d] - middle)
+        areas[c] = np.sqrt((across * across).sum())
+        total += areas[c]
+        along += (across * normal).sum()
+        frames[c, 2] = across / areas[c] if areas[c] > 0.0 else normal
+        axis = np.zeros(3)
+        axis[np.argmin(np.abs(frames[c, 2]))] = 1.0
+        first = np.cross(frames[c, 2], axis)
+        frames[c, 0] = first / np.sqrt((first * first).sum())
+        frames[c, 1] = np.cross(frames[c, 2], frames[c, 0])
+    return total, along
 
 
 @kernel
@@ -170,43 +166,38 @@ def _thrown(begin, end, given):
     for o in range(begin, end):
         i = solid + o
         sides = polygons.sides[i]
-        ring, areas = np.empty((sides, 3)), np.zeros(sides)
+        middle, frames, areas = np.empty(3), np.empty((sides, 3, 3)), np.empty(sides)
         normal = polygons.normals[i]
-        middle = np.zeros(3)
-        for c in range(sides):
-            middle += rims[o, c] / sides
-        axis = np.zeros(3)
-        axis[np.argmin(np.abs(normal))] = 1.0
-        first = np.cross(normal, axis)
-        first /= np.sqrt((first * first).sum())
-        second = np.cross(normal, first)
+        total, along = _triangles(rims[o], sides, normal, middle, frames, areas)
         origin, way = np.empty(3), np.empty(3)
         for r in range(rays):
             s0 = (0.5 + (o * rays + r + 1) / root) % 1.0
             s1 = (0.5 + (o * rays + r + 1) / root**2) % 1.0
             s2 = (0.5 + (o * rays + r + 1) / root**3) % 1.0
             s3 = (0.5 + (o * rays + r + 1) / root**4) % 1.0
-            sine, phi = np.sqrt(s2), 2.0 * np.pi * s3
-            across, up, along = sine * np.cos(phi), sine * np.sin(phi), np.sqrt(1.0 - s2)
-            for k in range(3):
-                way[k] = across * first[k] + up * second[k] + along * normal[k]
-            whole, total = _cast(rims[o], sides, middle, normal, way, along, ring, areas)
-            at, c = s0 * total, 1
-            while c < sides - 2 and at > abs(areas[c]):
-                at -= abs(areas[c])
+            at, c = s0 * total, 0
+            while c < sides - 1 and at > areas[c]:
+                at -= areas[c]
                 c += 1
-            u, v = min(at / abs(areas[c]), 1.0), s1
+            u, v = min(at / areas[c], 1.0), s1
             # The square root makes points even over the triangle.
             w = np.sqrt(u)
             b1, b2 = w * (1.0 - v), w * v
+            sine, phi = np.sqrt(s2), 2.0 * np.pi * s3
+            x, y, z = sine * np.cos(phi), sine * np.sin(phi), np.sqrt(1.0 - s2)
+            share, here, met, rise = total / along / rays, i, 0, 0.0
             for k in range(3):
                 origin[k] = (
-                    ring[0, k]
-                    + b1 * (ring[c, k] - ring[0, k])
-                    + b2 * (ring[c + 1, k] - ring[0, k])
+                    middle[k]
+                    + b1 * (rims[o, c, k] - middle[k])
+                    + b2 * (rims[o, (c + 1) % sides, k] - middle[k])
                 )
-            share, here, met = total / whole / rays, i, 0
-            if areas[c] < 0.0:
+                way[k] = x * frames[c, 0, k] + y * frames[c, 1, k] + z * frames[c, 2, k]
+                rise += way[k] * normal[k]
+            if rise < 0.0:
+                # A bent ring is not seen from behind. From before, light on this line goes in
+                # here again that has come out elsewhere in the ring: so much less is left.
+                way *= -1.0
                 share = -share
             # A hole is a short tunnel: what does not come out at its other end is caught.
             if (
@@ -281,7 +272,7 @@ def seep(
     whole = areas.sum()
     escaped, absorbed, _ = (areas @ fates / whole) if whole else np.zeros(3)
     # Rays of bent rings also count below zero, so by chance the three do not quite make up 1. What
-    # is off comes from rays at a slant, which are caught.
+    # is off comes from rays at a slant, of which many are caught.
     absorbed = max(absorbed, 0.0)
     caught = 1.0 - escaped - absorbed if whole else 0.0
     gone = mirrored[..., 6] != 0.0
