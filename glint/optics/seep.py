@@ -73,6 +73,27 @@ def _edge_sum(polygon, count, x, y, z, total):
 
 
 @kernel
+def _bent(polygons, opening, place, desk):
+    """A ring that is not flat as triangles about its middle, for a place outside: how many, 0 from
+    behind. Those seen from behind take away, in `_edge_sum`, what goes in again."""
+    sides, middle, height = polygons.sides[opening], np.zeros(3), 0.0
+    for c in range(sides):
+        for k in range(3):
+            middle[k] += polygons.corners[opening, c, k] / sides
+    for k in range(3):
+        height += polygons.normals[opening, k] * (place[k] - middle[k])
+    if height <= 1e-9:
+        return 0
+    for c in range(sides):
+        for k in range(3):
+            desk.pieces[c, 0, k] = middle[k]
+            desk.pieces[c, 1, k] = polygons.corners[opening, c, k]
+            desk.pieces[c, 2, k] = polygons.corners[opening, (c + 1) % sides, k]
+        desk.counts[c] = 3
+    return sides
+
+
+@kernel
 def _seen(first, last, given):
     """Vector irradiance of all openings at places first to last of (n, 3), m, for luminance 1.
 
@@ -84,7 +105,10 @@ def _seen(first, last, given):
     for n in range(first, last):
         place = places[n]
         for opening in range(solid, polygons.sides.shape[0]):
-            used = seen_through(polygons, rims, flat, opening, solid, place, 1.0, desk)
+            if flat[opening - solid]:
+                used = seen_through(polygons, rims, flat, opening, solid, place, 1.0, desk)
+            else:
+                used = _bent(polygons, opening, place, desk)
             if used == 0:
                 continue
             corners, sides = polygons.corners[opening], polygons.sides[opening]
