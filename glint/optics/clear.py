@@ -12,11 +12,12 @@ def is_clear(corners, radius, ball, sphere, more, apex, frame):
     """Whether no point of a sphere sees any of the lens through a pane.
 
     corners: (3, 4) float, m, as in Panes; radius: of the lens, m; ball: as `sphere` in Lamps;
-    sphere: (4,) float, m, of a radius larger by `more`. From the sphere's middle the pane's edges are projected onto the lens plane. A step of the eye moves a
-    point of the pane at depth z on that plane by z / (h - z) times the step across, and, for a step
-    along the axis, times the slope of the line of sight as well (see `shade.near_rim`). Where the
-    lens, grown by that, lies beyond one edge, nothing is seen. A ball fills, on the lens plane, no
-    more than a disc larger by the cosine of the angle at which it is seen (see `outlook`).
+    sphere: (4,) float, m, of a radius larger by `more`. From the sphere's middle the pane's edges
+    are projected onto the lens plane. A step of the eye moves a point of the pane at depth z on
+    that plane by z / (h - z) times the step across, and, for a step along the axis, times the slope
+    of the line of sight as well (see `shade.near_rim`). Where the lens, grown by that, lies beyond
+    one edge, nothing is seen. A ball fills, on the lens plane, no more than a disc larger by the
+    cosine of the angle at which it is seen (see `outlook`).
     """
     reach = sphere[3] + more
     dx, dy, dz = sphere[0] - apex[0], sphere[1] - apex[1], sphere[2] - apex[2]

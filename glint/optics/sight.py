@@ -96,9 +96,9 @@ def visible_lens(px, py, pz, corners, count, radius, sphere, xs, ys):
     """Share of the lens that a point (in the lens frame) sees through the window, and centroid.
 
     xs, ys: (>= count,) float, written: the window as projected onto the lens plane, and drawn in
-    there if the lens is a sphere (see `outlook`); the centroid is on the plane as it is. Each corner is projected from the point onto the lens plane. A point nearer to the lens plane
-    than a corner of the window is beside the window, not beyond it, and sees nothing: true
-    everywhere but within a window's width of the window itself.
+    there if the lens is a sphere (see `outlook`); the centroid is on the plane as it is. A point
+    nearer to the lens plane than a corner of the window is beside the window, not beyond it, and
+    sees nothing: true everywhere but within a window's width of the window itself.
     """
     for i in range(count):
         if pz <= corners[i, 2] * (1.0 + 1e-9):

@@ -104,7 +104,7 @@ def test_a_pinhole_makes_an_image_of_the_led():
 
 @pytest.mark.parametrize("aside", [0.0, 0.008])
 def test_all_light_of_a_large_near_led_is_found_on_the_floor(aside):
-    # Outside a sphere that is alike bright all over, light is as if it came from the middle (inverse
+    # Outside a sphere that is alike bright all over light is as if it came from the middle (inverse
     # square, Lambert), so through an opening goes I times its solid angle seen from there. That of
     # a rectangle is a difference of corners', asin(x y / sqrt((x**2 + h**2) (y**2 + h**2))) each.
     radius, side, near = 0.005, 0.004, 0.012
@@ -126,9 +126,7 @@ def test_a_near_led_looks_as_wide_as_a_sphere():
     # From a hole at a, the sine of half the angle that a sphere of radius r fills is r / a (that of
     # a disc would be the tangent). Within its image the light falls as cos**4, here to 0.68.
     radius, near = 0.005, 0.012
-    lux, middles, *_ = lit(
-        [(0, 0, 0.0003, 0.0003)], leds([[0, 0, WAY + near]], radius), half=1.3
-    )
+    lux, middles, *_ = lit([(0, 0, 0.0003, 0.0003)], leds([[0, 0, WAY + near]], radius), half=1.3)
     wide = 2.0 * math.tan(math.asin(radius / near)) * WAY
     assert wide_at_half(lux[len(lux) // 2], middles) == pytest.approx(wide, rel=0.02)
 
