@@ -60,6 +60,7 @@ class Lamps(NamedTuple):
     spread: (l, c, g) float, cd / rad**2, what a disc of angular radius d adds, over d**2
     planes: (l,) int, rows of candela in use; one row is a round beam
     sine_end: (l,) float, sin(gamma / 2) of the last column; no light beyond
+    sphere: (l,) float, 1 for a small sphere that looks alike from every side, 0 for a flat lens
     """
 
     position: Floats
@@ -71,6 +72,7 @@ class Lamps(NamedTuple):
     spread: Floats
     planes: Integers
     sine_end: Floats
+    sphere: Floats
 
 
 NO_LAMPS = Lamps(
@@ -82,6 +84,7 @@ NO_LAMPS = Lamps(
     np.zeros((0, 1, 2)),
     np.zeros((0, 1, 2)),
     np.zeros(0, np.int64),
+    np.zeros(0),
     np.zeros(0),
 )
 

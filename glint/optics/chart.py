@@ -114,7 +114,7 @@ UP = np.concatenate([np.repeat(_AT[:-1], LEAF), np.repeat(_AT - 0.5, LEAF + 1)])
 
 @kernel
 def _cap_points(form, left, across, top, up, x, y, z, nx, ny, nz):
-    """`point` for the points of a leaf of a CAP, without a branch, so that many are done at once."""
+    """`point` for the points of a leaf of a CAP, without a branch: many are done at once."""
     radius = form[3]
     cx, cy, cz = form[0], form[1], form[2]
     curve, whole = 1.0 / (4.0 * radius * radius), 1.0 / radius

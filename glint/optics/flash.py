@@ -15,6 +15,7 @@ from glint.optics.arrays import MOST_CORNERS, Beams, Floats, Lamps
 from glint.optics.bodies import DEEPEST, NOTHING, nearest_polygon
 from glint.optics.camera import pixel_solid_angle, project, ray
 from glint.optics.compile import kernel
+from glint.optics.outlook import drawn_in, drawn_out
 from glint.optics.sight import lens_corners, lens_light, visible_lens
 from glint.optics.tone import BLOCK
 
@@ -34,8 +35,11 @@ def _inside(xs, ys, count, x, y):
 
 
 @kernel
-def _sample(camera, apex, frame, radius, xs, ys, count, x, y):
-    """Whether a point of the picture looks at the visible part of a lens."""
+def _sample(camera, apex, frame, radius, at, draw, xs, ys, count, x, y):
+    """Whether a point of the picture looks at the visible part of a lens.
+
+    at: the eye, across the axis; draw: how it draws the lens plane in, see `outlook.drawn_in`.
+    """
     dx, dy, dz = ray(camera, x, y)
     ex, ey, ez = camera.at[0] - apex[0], camera.at[1] - apex[1], camera.at[2] - apex[2]
     fall = frame[2, 0] * dx + frame[2, 1] * dy + frame[2, 2] * dz
@@ -47,18 +51,28 @@ def _sample(camera, apex, frame, radius, xs, ys, count, x, y):
     ex, ey, ez = ex + path * dx, ey + path * dy, ez + path * dz
     u = frame[0, 0] * ex + frame[0, 1] * ey + frame[0, 2] * ez
     v = frame[1, 0] * ex + frame[1, 1] * ey + frame[1, 2] * ez
+    pull = draw * (u * at[0] + v * at[1])
+    u, v = u - pull * at[0], v - pull * at[1]
     return u * u + v * v <= radius * radius and _inside(xs, ys, count, u, v)
 
 
 @kernel
-def _spread(camera, apex, frame, radius, xs, ys, count, u, v, colour, lux, picture, touched):
-    """Share a lens's illuminance at the eye out over the pixels that see it."""
+def _spread(
+    camera, apex, frame, radius, sphere, eye, xs, ys, count, u, v, colour, lux, picture, touched
+):
+    """Share a lens's illuminance at the eye out over the pixels that see it.
+
+    sphere: as in Lamps; eye: its place in the lens frame
+    """
     height, width = picture.shape[0], picture.shape[1]
     low_x, high_x, low_y, high_y = 1e9, -1e9, 1e9, -1e9
+    draw, out = drawn_in(sphere, *eye), drawn_out(sphere, *eye)
     # The image of the lens about the middle of its visible part, a box with some room.
     for corner in range(8):
         angle = corner * math.pi / 4.0
         qu, qv = 1.1 * radius * math.cos(angle), 1.1 * radius * math.sin(angle)
+        push = out * (qu * eye[0] + qv * eye[1])
+        qu, qv = qu + push * eye[0], qv + push * eye[1]
         ahead, x, y = project(
             camera,
             apex[0] + qu * frame[0, 0] + qv * frame[1, 0],
@@ -85,6 +99,8 @@ def _spread(camera, apex, frame, radius, xs, ys, count, u, v, colour, lux, pictu
                             apex,
                             frame,
                             radius,
+                            eye,
+                            draw,
                             xs,
                             ys,
                             count,
@@ -138,7 +154,8 @@ def draw_flashes(beams, lamps, bodies, turn, camera, picture, touched, sources):
         if pz <= 0.0:
             continue
         lens_corners(apex, frame, beams.window[b], count, corners)
-        part, u, v = visible_lens(px, py, pz, corners, count, radius, xs, ys)
+        sphere = lamps.sphere[lamp]
+        part, u, v = visible_lens(px, py, pz, corners, count, radius, sphere, xs, ys)
         if part <= 1e-9:
             continue
         dx -= u * frame[0, 0] + v * frame[1, 0]
@@ -166,8 +183,23 @@ def draw_flashes(beams, lamps, bodies, turn, camera, picture, touched, sources):
         for k in range(3):
             sources[b, 3 + k] = lux * lamps.colour[lamp, k]
         sources[b, 6] = part
-        colour = lamps.colour[lamp]
-        _spread(camera, apex, frame, radius, xs, ys, count, u, v, colour, lux, picture, touched)
+        _spread(
+            camera,
+            apex,
+            frame,
+            radius,
+            sphere,
+            (px, py, pz),
+            xs,
+            ys,
+            count,
+            u,
+            v,
+            lamps.colour[lamp],
+            lux,
+            picture,
+            touched,
+        )
 
 
 def straight(lamps: Lamps) -> Beams:

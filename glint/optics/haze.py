@@ -136,8 +136,17 @@ def _through(
             qz = frame[2, 0] * lx + frame[2, 1] * ly + frame[2, 2] * lz
             if qz <= 0.0:
                 continue
-            radius = lamps.lens_radius[lamp]
-            share, x, y = visible_lens(qx, qy, qz, corners[b], beams.sides[b], radius, xs, ys)
+            share, x, y = visible_lens(
+                qx,
+                qy,
+                qz,
+                corners[b],
+                beams.sides[b],
+                lamps.lens_radius[lamp],
+                lamps.sphere[lamp],
+                xs,
+                ys,
+            )
             part, u, v = part + share, u + share * x, v + share * y
         if part <= 0.0:
             continue

@@ -1,4 +1,4 @@
-"""Flat bounds of the light that a round lens sends through a pane: beyond them it is dark."""
+"""Flat bounds of the light that a lamp sends through a pane: beyond them it is dark."""
 
 from __future__ import annotations
 
@@ -10,6 +10,10 @@ from glint.optics.cone import meets
 SLACK = 1e-9
 """Bounds are moved out by this, m, so that rounding leaves no light beyond them."""
 
+ROOM = 1.1
+"""A sphere is bounded as if larger by this: `outlook` takes a looker's distance d for large, which
+moves what he sees of a sphere of radius R, at an angle t to the axis, by up to R**2 tan(t) / d."""
+
 
 @kernel
 def _touching(corners, i, radius, side):
@@ -17,8 +21,7 @@ def _touching(corners, i, radius, side):
 
     In the lens frame a plane that touches the rim at R (cos u, sin u, 0) is x cos u + y sin u +
     m z = R. That both ends of the edge lie on it leaves p cos u + q sin u = r, with one solution
-    for each side, 1 or -1. Returns cos u, sin u, m and the least height of the pane's corners over
-    the plane, where the lens lies below; a height below zero if there is no such plane.
+    for each side, 1 or -1. Returns (cos u, sin u, m), and whether there is such a plane.
     """
     j = (i + 1) % 4
     ax, ay, az = corners[0, i], corners[1, i], corners[2, i]
@@ -27,39 +30,78 @@ def _touching(corners, i, radius, side):
     square = p * p + q * q
     root = square - r * r
     if root <= 0.0 or az <= 0.0:
-        return 0.0, 0.0, 0.0, -1.0
+        return 0.0, 0.0, 0.0, False
     root = side * math.sqrt(root)
     cosine, sine = (p * r - q * root) / square, (q * r + p * root) / square
-    slope = (radius - cosine * ax - sine * ay) / az
-    least = 1e300
-    for k in range(4):
-        height = cosine * corners[0, k] + sine * corners[1, k] + slope * corners[2, k] - radius
-        least = min(least, height)
-    return cosine, sine, slope, least
+    return cosine, sine, (radius - cosine * ax - sine * ay) / az, True
 
 
 @kernel
-def bounds(corners, radius, apex, frame, planes, pane):
+def _touching_sphere(corners, i, radius, side):
+    """The same for a sphere: the unit normal n with n . a = n . b = R.
+
+    With f the unit vector from the middle of the sphere to the nearest point of the edge, h away, n
+    is f R / h plus or minus the rest, square to both the edge and f.
+    """
+    j = (i + 1) % 4
+    ax, ay, az = corners[0, i], corners[1, i], corners[2, i]
+    ex, ey, ez = corners[0, j] - ax, corners[1, j] - ay, corners[2, j] - az
+    long = math.sqrt(ex * ex + ey * ey + ez * ez)
+    if long == 0.0:
+        return 0.0, 0.0, 0.0, False
+    ex, ey, ez = ex / long, ey / long, ez / long
+    along = ax * ex + ay * ey + az * ez
+    fx, fy, fz = ax - along * ex, ay - along * ey, az - along * ez
+    away = math.sqrt(fx * fx + fy * fy + fz * fz)
+    if away <= radius:
+        return 0.0, 0.0, 0.0, False
+    fx, fy, fz = fx / away, fy / away, fz / away
+    up, rest = radius / away, side * math.sqrt(1.0 - (radius / away) ** 2)
+    return (
+        up * fx + rest * (ey * fz - ez * fy),
+        up * fy + rest * (ez * fx - ex * fz),
+        up * fz + rest * (ex * fy - ey * fx),
+        True,
+    )
+
+
+@kernel
+def _least_height(corners, x, y, z, radius):
+    """Of the corners of a pane over a plane."""
+    least = 1e300
+    for k in range(4):
+        least = min(least, x * corners[0, k] + y * corners[1, k] + z * corners[2, k] - radius)
+    return least
+
+
+@kernel
+def bounds(corners, radius, sphere, apex, frame, planes, pane):
     """For each edge of a pane the plane through it that has the lens on one side, the pane on the
     other: light that has passed the pane stays on the pane's side.
 
-    corners: (3, 4) float, m, in the lens frame (apex, frame). planes: (16, p) float, column `pane`
-    is written: for each edge the unit normal and the offset, m, in the room's frame. What sees any
-    of the lens has normal . point + offset >= 0. Where there is no plane these are 0, 0, 0, 1.
+    corners: (3, 4) float, m, in the lens frame (apex, frame); sphere: as in Lamps. planes: (16, p)
+    float, column `pane` is written: for each edge the unit normal and the offset, m, in the room's
+    frame. What sees any of the lens has normal . point + offset >= 0. Where there is no plane these
+    are 0, 0, 0, 1.
     """
+    if sphere > 0.0:
+        radius *= ROOM
     for i in range(4):
         first, last = 4 * i, 4 * i + 3
         for row in range(first, last):
             planes[row, pane] = 0.0
         planes[last, pane] = 1.0
         for side in (-1.0, 1.0):
-            cosine, sine, slope, least = _touching(corners, i, radius, side)
-            if least < -SLACK:
+            if sphere > 0.0:
+                x, y, z, found = _touching_sphere(corners, i, radius, side)
+            else:
+                x, y, z, found = _touching(corners, i, radius, side)
+            if not found or _least_height(corners, x, y, z, radius) < -SLACK:
                 continue
-            long = math.sqrt(1.0 + slope * slope)
+            long = math.sqrt(x * x + y * y + z * z)
             planes[last, pane] = SLACK - radius / long
             for k in range(3):
-                normal = (cosine * frame[0, k] + sine * frame[1, k] + slope * frame[2, k]) / long
+                normal = (x * frame[0, k] + y * frame[1, k] + z * frame[2, k]) / long
                 planes[first + k, pane] = normal
                 planes[last, pane] -= normal * apex[k]
 

@@ -65,7 +65,7 @@ def _cut(beams, lamps, beam, corners, cones, planes, sharpness):
                     local[k, 0], local[k, 3] = local[k, 3], local[k, 0]
                     local[k, 1], local[k, 2] = local[k, 2], local[k, 1]
             bounding_cone(apex, radius, part, count, cone)
-            bounds(local, radius, apex, frame, planes, pane)
+            bounds(local, radius, lamps.sphere[beams.lamp[b]], apex, frame, planes, pane)
             for k in range(8):
                 cones[k, pane] = cone[k]
             away = reach = 0.0

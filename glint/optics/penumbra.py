@@ -17,6 +17,7 @@ import numpy as np
 from glint.optics.candela import looked_up
 from glint.optics.compile import kernel
 from glint.optics.disc import GRAZING, angle_of
+from glint.optics.outlook import drawn_in, drawn_out
 
 MANY = 160
 """Most points at once."""
@@ -113,6 +114,22 @@ def _edge(ax, ay, bx, by, area, mx, my, re, im, crossings, turn, least):
     )
 
 
+@numba.njit(inline="always")
+def _projected(x, y, z, cx, cy, cz, inverse):
+    """A corner of a pane projected from a point onto the lens plane, in units of the radius."""
+    scale = inverse / (z - cz)
+    return (cx * z - x * cz) * scale, (cy * z - y * cz) * scale
+
+
+@numba.njit(inline="always")
+def _edges(ax, ay, bx, by, cx, cy, dx, dy):
+    """What a projected pane has in common with the lens: rows 6 to 13 of a point."""
+    s = _edge(ax, ay, bx, by, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1e300)
+    s = _edge(bx, by, cx, cy, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
+    s = _edge(cx, cy, dx, dy, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
+    return _edge(dx, dy, ax, ay, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
+
+
 @kernel
 def look(work, number, c, radius):
     """What the first `number` points see of a lens through a pane: rows 6 to 13.
@@ -128,20 +145,49 @@ def look(work, number, c, radius):
     z0, z1, z2, z3 = c[2, 0], c[2, 1], c[2, 2], c[2, 3]
     for t in range(number):
         x, y, z = px[t], py[t], pz[t]
-        scale = inverse / (z - z0)
-        ax, ay = (x0 * z - x * z0) * scale, (y0 * z - y * z0) * scale
-        scale = inverse / (z - z1)
-        bx, by = (x1 * z - x * z1) * scale, (y1 * z - y * z1) * scale
-        scale = inverse / (z - z2)
-        cx, cy = (x2 * z - x * z2) * scale, (y2 * z - y * z2) * scale
-        scale = inverse / (z - z3)
-        dx, dy = (x3 * z - x * z3) * scale, (y3 * z - y * z3) * scale
-        s = _edge(ax, ay, bx, by, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1e300)
-        s = _edge(bx, by, cx, cy, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
-        s = _edge(cx, cy, dx, dy, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
-        s = _edge(dx, dy, ax, ay, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
+        ax, ay = _projected(x, y, z, x0, y0, z0, inverse)
+        bx, by = _projected(x, y, z, x1, y1, z1, inverse)
+        cx, cy = _projected(x, y, z, x2, y2, z2, inverse)
+        dx, dy = _projected(x, y, z, x3, y3, z3, inverse)
+        s = _edges(ax, ay, bx, by, cx, cy, dx, dy)
         area[t], mx[t], my[t], re[t], im[t] = s[0], s[1], s[2], s[3], s[4]
         crossings[t], turn[t], least[t] = s[5], s[6], s[7]
+
+
+@kernel
+def look_at_sphere(work, number, c, radius):
+    """The same of a small sphere: what is projected is drawn in, see `outlook`."""
+    px, py, pz = work[0], work[1], work[2]
+    area, mx, my, re, im = work[6], work[7], work[8], work[9], work[10]
+    crossings, turn, least = work[11], work[12], work[13]
+    inverse = 1.0 / radius
+    x0, x1, x2, x3 = c[0, 0], c[0, 1], c[0, 2], c[0, 3]
+    y0, y1, y2, y3 = c[1, 0], c[1, 1], c[1, 2], c[1, 3]
+    z0, z1, z2, z3 = c[2, 0], c[2, 1], c[2, 2], c[2, 3]
+    for t in range(number):
+        x, y, z = px[t], py[t], pz[t]
+        draw = drawn_in(1.0, x, y, z)
+        ax, ay = _projected(x, y, z, x0, y0, z0, inverse)
+        bx, by = _projected(x, y, z, x1, y1, z1, inverse)
+        cx, cy = _projected(x, y, z, x2, y2, z2, inverse)
+        dx, dy = _projected(x, y, z, x3, y3, z3, inverse)
+        a, b = draw * (ax * x + ay * y), draw * (bx * x + by * y)
+        e, f = draw * (cx * x + cy * y), draw * (dx * x + dy * y)
+        ax, ay, bx, by = ax - a * x, ay - a * y, bx - b * x, by - b * y
+        cx, cy, dx, dy = cx - e * x, cy - e * y, dx - f * x, dy - f * y
+        s = _edges(ax, ay, bx, by, cx, cy, dx, dy)
+        area[t], mx[t], my[t], re[t], im[t] = s[0], s[1], s[2], s[3], s[4]
+        crossings[t], turn[t], least[t] = s[5], s[6], s[7]
+
+
+@kernel
+def _lay_out(work, number):
+    """Bring the centroids of a sphere's parts, rows 7 and 8, back onto the lens plane."""
+    for t in range(number):
+        x, y = work[0, t], work[1, t]
+        draw = drawn_out(1.0, x, y, work[2, t]) * (work[7, t] * x + work[8, t] * y)
+        work[7, t] += draw * x
+        work[8, t] += draw * y
 
 
 @numba.njit(inline="always")
@@ -239,8 +285,13 @@ def illuminate(work, number, corners, lamps, lamp, share):
     radius = max(lamps.lens_radius[lamp], SMALLEST_LENS)
     # Whole steps of the processor: what comes out beyond `number` is nobody's.
     rounded = (number + STEP - 1) // STEP * STEP
-    look(work, rounded, corners, radius)
-    _parts(work, rounded)
+    if lamps.sphere[lamp] > 0.0:
+        look_at_sphere(work, rounded, corners, radius)
+        _parts(work, rounded)
+        _lay_out(work, rounded)
+    else:
+        look(work, rounded, corners, radius)
+        _parts(work, rounded)
     _towards(work, rounded, radius)
     least = (1.0 + 1e-9) * max(max(corners[2, 0], corners[2, 1]), max(corners[2, 2], corners[2, 3]))
     if lamps.planes[lamp] == 1:

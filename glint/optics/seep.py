@@ -20,6 +20,7 @@ from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
 from glint.optics.leave import seen_through
 from glint.optics.spheres import spheres_about
+from glint.optics.stray import thrown
 from glint.optics.threads import share_out
 
 BANDS, AROUND = 25, 48
@@ -39,7 +40,9 @@ class Seep(NamedTuple):
     """What a body whose openings have a luminance of 1 sends to places around it, in its own frame.
 
     table: (2, BANDS, AROUND + 1, 3) float, m**2: vector irradiance times the square of the
-        distance, at the two distances, even in the angle from +z and in azimuth from 0 to 2 pi
+        distance, outward, away from +z and around it, at the two distances, even in the angle from
+        +z and in azimuth from 0 to 2 pi. (Between two directions an arrow that points outward at
+        both would be too short, if it were not told by its parts.)
     near, far: m, the two distances; in between it is linear in 1 / distance
     escaped, absorbed, caught: float, shares of the openings' glow: to the room, into mirrors,
         and by panels, backs and rims of tiles
@@ -71,6 +74,27 @@ def _edge_sum(polygon, count, x, y, z, total):
 
 
 @kernel
+def _bent(polygons, opening, place, desk):
+    """A ring that is not flat as triangles about its middle, for a place outside: how many, 0 from
+    behind. Those seen from behind take away, in `_edge_sum`, what goes in again."""
+    sides, middle, height = polygons.sides[opening], np.zeros(3), 0.0
+    for c in range(sides):
+        for k in range(3):
+            middle[k] += polygons.corners[opening, c, k] / sides
+    for k in range(3):
+        height += polygons.normals[opening, k] * (place[k] - middle[k])
+    if height <= 1e-9:
+        return 0
+    for c in range(sides):
+        for k in range(3):
+            desk.pieces[c, 0, k] = middle[k]
+            desk.pieces[c, 1, k] = polygons.corners[opening, c, k]
+            desk.pieces[c, 2, k] = polygons.corners[opening, (c + 1) % sides, k]
+        desk.counts[c] = 3
+    return sides
+
+
+@kernel
 def _seen(first, last, given):
     """Vector irradiance of all openings at places first to last of (n, 3), m, for luminance 1.
 
@@ -82,7 +106,10 @@ def _seen(first, last, given):
     for n in range(first, last):
         place = places[n]
         for opening in range(solid, polygons.sides.shape[0]):
-            used = seen_through(polygons, rims, flat, opening, solid, place, 1.0, desk)
+            if flat[opening - solid]:
+                used = seen_through(polygons, rims, flat, opening, solid, place, 1.0, desk)
+            else:
+                used = _bent(polygons, opening, place, desk)
             if used == 0:
                 continue
             corners, sides = polygons.corners[opening], polygons.sides[opening]
@@ -91,120 +118,6 @@ def _seen(first, last, given):
             used = take_shadows(polygons, blockers, place, used, desk)
             for p in range(used):
                 _edge_sum(pieces[p], counts[p], place[0], place[1], place[2], found[n])
-
-
-@kernel
-def _hit(polygons, j, origin, way):
-    """Distance along a ray to a polygon, or infinity."""
-    slope = height = 0.0
-    for k in range(3):
-        slope += polygons.normals[j, k] * way[k]
-        height += polygons.normals[j, k] * (polygons.corners[j, 0, k] - origin[k])
-    if slope == 0.0 or height / slope <= 1e-9:
-        return np.inf
-    t = height / slope
-    sides = polygons.sides[j]
-    x, y, z = origin[0] + t * way[0], origin[1] + t * way[1], origin[2] + t * way[2]
-    for c in range(sides):
-        d = (c + 1) % sides
-        a, b = polygons.corners[j, c], polygons.corners[j, d]
-        ex, ey, ez = b[0] - a[0], b[1] - a[1], b[2] - a[2]
-        px, py, pz = x - a[0], y - a[1], z - a[2]
-        turn = (
-            polygons.normals[j, 0] * (ey * pz - ez * py)
-            + polygons.normals[j, 1] * (ez * px - ex * pz)
-            + polygons.normals[j, 2] * (ex * py - ey * px)
-        )
-        if turn < 0.0:
-            return np.inf
-    return t
-
-
-@kernel
-def _thrown(begin, end, given):
-    """Follow rays from the openings begin to end.
-
-    Written: fates (o, 3) float, shares escaped, absorbed, caught; and what left by way of mirrors,
-    mirrored (o, rays, 7) float: start, direction and share; both zero before. Rays are even over an
-    opening and over the projected hemisphere, by one additive sequence in four dimensions for all
-    openings (Roberts 2018, from memory).
-    """
-    polygons, rims, facing, solid, bounces, rays, fates, mirrored = borrowed(given)
-    root = 1.0
-    for _ in range(60):
-        root = (1.0 + root) ** 0.2
-    for o in range(begin, end):
-        i = solid + o
-        sides = polygons.sides[i]
-        areas = np.zeros(sides)
-        for c in range(1, sides - 1):
-            u, v = rims[o, c] - rims[o, 0], rims[o, c + 1] - rims[o, 0]
-            areas[c] = np.sqrt((np.cross(u, v) ** 2).sum())
-        total = areas.sum()
-        normal = polygons.normals[i]
-        axis = np.zeros(3)
-        axis[np.argmin(np.abs(normal))] = 1.0
-        first = np.cross(normal, axis)
-        first /= np.sqrt((first * first).sum())
-        second = np.cross(normal, first)
-        origin, way = np.empty(3), np.empty(3)
-        for r in range(rays):
-            s0 = (0.5 + (o * rays + r + 1) / root) % 1.0
-            s1 = (0.5 + (o * rays + r + 1) / root**2) % 1.0
-            s2 = (0.5 + (o * rays + r + 1) / root**3) % 1.0
-            s3 = (0.5 + (o * rays + r + 1) / root**4) % 1.0
-            at, c = s0 * total, 1
-            while c < sides - 2 and at > areas[c]:
-                at -= areas[c]
-                c += 1
-            u, v = min(at / areas[c], 1.0), s1
-            # The square root makes points even over the triangle.
-            w = np.sqrt(u)
-            b1, b2 = w * (1.0 - v), w * v
-            sine, phi = np.sqrt(s2), 2.0 * np.pi * s3
-            across, up, along = sine * np.cos(phi), sine * np.sin(phi), np.sqrt(1.0 - s2)
-            for k in range(3):
-                origin[k] = (
-                    rims[o, 0, k]
-                    + b1 * (rims[o, c, k] - rims[o, 0, k])
-                    + b2 * (rims[o, c + 1, k] - rims[o, 0, k])
-                )
-                way[k] = across * first[k] + up * second[k] + along * normal[k]
-            share, here, met = 1.0 / rays, i, 0
-            # A hole is a short tunnel: what does not come out at its other end is caught.
-            if (
-                np.abs(rims[o] - polygons.corners[i]).max() > 0.0
-                and not _hit(polygons, i, origin, way) < np.inf
-            ):
-                fates[o, 2] += share
-                continue
-            while True:
-                nearest, hit = np.inf, -1
-                for n in range(facing.start[here], facing.start[here + 1]):
-                    j = facing.index[n]
-                    t = _hit(polygons, j, origin, way)
-                    if t < nearest:
-                        nearest, hit = t, j
-                if hit < 0:
-                    fates[o, 0] += share
-                    if met > 0:
-                        mirrored[o, r, :3] = origin
-                        mirrored[o, r, 3:6] = way
-                        mirrored[o, r, 6] = share
-                    break
-                slope = 0.0
-                for k in range(3):
-                    slope += polygons.normals[hit, k] * way[k]
-                if not polygons.mirror[hit] or slope >= 0.0 or met == bounces:
-                    fates[o, 2] += share
-                    break
-                fates[o, 1] += share * (1.0 - polygons.reflectance[hit])
-                share *= polygons.reflectance[hit]
-                met += 1
-                for k in range(3):
-                    origin[k] += nearest * way[k]
-                    way[k] -= 2.0 * slope * polygons.normals[hit, k]
-                here = hit
 
 
 def seep(
@@ -240,15 +153,20 @@ def seep(
     rays = max(RAYS // max(len(rims), 1), LEAST_RAYS)
     fates, mirrored = np.zeros((len(rims), 3)), np.zeros((len(rims), rays, 7))
     given = (polygons, padded, facing, solid, bounces, rays, fates, mirrored)
-    share_out(len(rims), _thrown, given)
+    share_out(len(rims), thrown, given)
     whole = areas.sum()
-    escaped, absorbed, caught = (areas @ fates / whole) if whole else np.zeros(3)
-    gone = mirrored[..., 6] > 0.0
+    escaped, absorbed, _ = (areas @ fates / whole) if whole else np.zeros(3)
+    # Rays of bent rings also count below zero, so by chance the three do not quite make up 1. What
+    # is off comes from rays at a slant, of which many are caught.
+    absorbed = max(absorbed, 0.0)
+    caught = 1.0 - escaped - absorbed if whole else 0.0
+    gone = mirrored[..., 6] != 0.0
     if gone.any():
         rows = mirrored[gone]
         flux = (math.pi * areas[:, None] * mirrored[..., 6])[gone]
         for level, reach in enumerate((near, far)):
             table[level] += _smoothed(rows[:, :3], rows[:, 3:6], flux, reach)
+    table = np.einsum("lbak,bamk->lbam", table, _axes().reshape(BANDS, AROUND, 3, 3))
     table = np.concatenate([table, table[:, :, :1]], axis=2)
     return Seep(table, near, far, float(escaped), float(absorbed), float(caught))
 
@@ -259,6 +177,14 @@ def _ways() -> Floats:
     azimuth = np.linspace(0.0, 2.0 * math.pi, AROUND, endpoint=False)[None]
     x, y = np.sin(polar) * np.cos(azimuth), np.sin(polar) * np.sin(azimuth)
     return np.stack([x, y, np.cos(polar) + 0.0 * azimuth], axis=-1).reshape(-1, 3)
+
+
+def _axes() -> Floats:
+    """Outward, away from +z and around it, in each of the table's directions: (n, 3, 3) float."""
+    outward = _ways()
+    turn = np.tile(np.linspace(0.0, 2.0 * math.pi, AROUND, endpoint=False), BANDS)
+    around = np.stack([-np.sin(turn), np.cos(turn), 0.0 * turn], axis=-1)
+    return np.stack([outward, np.cross(around, outward), around], axis=1)
 
 
 def _smoothed(start: Floats, way: Floats, flux: Floats, reach: float) -> Floats:
@@ -301,7 +227,7 @@ def vector_at(table, near, far, x, y, z):
     u, v = band - i, turn - j
     scale = 1.0 / (distance * distance)
     a, b, c, d = (1.0 - u) * (1.0 - v), (1.0 - u) * v, u * (1.0 - v), u * v
-    fx = fy = fz = 0.0
+    outward = away = around = 0.0
     for side in range(2):
         w = scale * (level if side == 0 else 1.0 - level)
         p, q, r, t = (
@@ -310,10 +236,17 @@ def vector_at(table, near, far, x, y, z):
             table[side, i + 1, j],
             table[side, i + 1, j + 1],
         )
-        fx += w * (a * p[0] + b * q[0] + c * r[0] + d * t[0])
-        fy += w * (a * p[1] + b * q[1] + c * r[1] + d * t[1])
-        fz += w * (a * p[2] + b * q[2] + c * r[2] + d * t[2])
-    return fx, fy, fz
+        outward += w * (a * p[0] + b * q[0] + c * r[0] + d * t[0])
+        away += w * (a * p[1] + b * q[1] + c * r[1] + d * t[1])
+        around += w * (a * p[2] + b * q[2] + c * r[2] + d * t[2])
+    across = math.sqrt(x * x + y * y)
+    cosine, sine = (x / across, y / across) if across > 0.0 else (1.0, 0.0)
+    beside = (outward * across + away * z) / distance
+    return (
+        beside * cosine - around * sine,
+        beside * sine + around * cosine,
+        (outward * z - away * across) / distance,
+    )
 
 
 @kernel

@@ -10,6 +10,7 @@ import math
 from glint.optics.compile import kernel
 from glint.optics.disc import arcs, chord
 from glint.optics.illuminance import from_lens_part
+from glint.optics.outlook import drawn_in, drawn_out
 
 
 @kernel
@@ -91,12 +92,13 @@ def lens_corners(apex, frame, window, count, corners):
 
 
 @kernel
-def visible_lens(px, py, pz, corners, count, radius, xs, ys):
+def visible_lens(px, py, pz, corners, count, radius, sphere, xs, ys):
     """Share of the lens that a point (in the lens frame) sees through the window, and centroid.
 
-    Each corner is projected from the point onto the lens plane. A point nearer to the lens plane
-    than a corner of the window is beside the window, not beyond it, and sees nothing: true
-    everywhere but within a window's width of the window itself.
+    xs, ys: (>= count,) float, written: the window as projected onto the lens plane, and drawn in
+    there if the lens is a sphere (see `outlook`); the centroid is on the plane as it is. A point
+    nearer to the lens plane than a corner of the window is beside the window, not beyond it, and
+    sees nothing: true everywhere but within a window's width of the window itself.
     """
     for i in range(count):
         if pz <= corners[i, 2] * (1.0 + 1e-9):
@@ -104,7 +106,16 @@ def visible_lens(px, py, pz, corners, count, radius, xs, ys):
         scale = 1.0 / (pz - corners[i, 2])
         xs[i] = (corners[i, 0] * pz - px * corners[i, 2]) * scale
         ys[i] = (corners[i, 1] * pz - py * corners[i, 2]) * scale
-    return uncovered(xs, ys, count, radius)
+    draw = drawn_in(sphere, px, py, pz)
+    for i in range(count):
+        pull = draw * (xs[i] * px + ys[i] * py)
+        xs[i] -= pull * px
+        ys[i] -= pull * py
+    part, x, y = uncovered(xs, ys, count, radius)
+    if part <= 0.0:
+        return part, x, y
+    draw = drawn_out(sphere, px, py, pz) * (x * px + y * py)
+    return part, x + draw * px, y + draw * py
 
 
 @kernel

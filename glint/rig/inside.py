@@ -255,6 +255,7 @@ def _lamps(strings: tuple[Leds, ...]) -> Lamps:
         spread=np.zeros_like(candela),
         planes=np.ones(number, np.int64),
         sine_end=np.full(number, math.sqrt(0.5)),
+        sphere=np.ones(number),
     )
 
 

@@ -164,6 +164,7 @@ class Scene:
             spread=spread,
             planes=planes,
             sine_end=np.array([lamp.intensity.s_end for lamp in self.lamps]),
+            sphere=np.zeros(len(self.lamps)),
         )
 
 

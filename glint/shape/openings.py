@@ -53,10 +53,9 @@ class Openings(NamedTuple):
     @property
     def areas(self) -> np.ndarray:
         """Area of each, (n,) float, m**2: of a hole, that of its inner end; of a ring that is not
-        flat, that of the triangles about its middle."""
-        spokes = self.through - polygons.centres(Polygons(self.through, self.sides))[:, None]
-        turns = np.cross(spokes, np.roll(spokes, -1, axis=1))
-        return 0.5 * np.linalg.norm(turns, axis=2).sum(axis=1)
+        flat, that which it shows to who sees it straight, for no more light than that can pass."""
+        through = Polygons(self.through, self.sides)
+        return np.linalg.norm(polygons.area_vectors(through), axis=1)
 
 
 class Cut(NamedTuple):
@@ -209,6 +208,9 @@ def _parts(kind: int, number: int, ring: np.ndarray) -> list[tuple]:
     bends = np.cross(sides, np.roll(sides, -1, axis=0)) @ normal
     flat = bool(np.abs(spokes @ normal).max() <= FLAT * np.abs(spokes).max())
     if len(ring) <= MOST_CORNERS:
+        if not flat:
+            # What rises before its first corner may be in the way, so that is the deepest.
+            ring = np.roll(ring, -int(np.argmin(spokes @ normal)), axis=0)
         return [(kind, number, ring, ring, flat and bends.min() >= -1e-12)]
     fan = [np.array([middle, a, b]) for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True)]
     return [

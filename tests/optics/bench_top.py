@@ -38,6 +38,7 @@ def round_lamp(position, aim, lens_radius=0.03, beam=0.105, peak=20000.0) -> Lam
         spread=spread[None, None],
         planes=np.ones(1, np.int64),
         sine_end=np.array([end]),
+        sphere=np.zeros(1),
     )
 
 

@@ -23,6 +23,7 @@ def even_lamp(candela: float) -> Lamps:
         spread=np.zeros((1, 1, 64)),
         planes=np.ones(1, np.int64),
         sine_end=np.array([math.sin(math.pi / 4) * 1.001]),
+        sphere=np.zeros(1),
     )
 
 

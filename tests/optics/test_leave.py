@@ -29,6 +29,7 @@ def leds(points, radius=0.002, lumens=3.0) -> Lamps:
         spread=np.zeros((number, 1, 2)),
         planes=np.ones(number, np.int64),
         sine_end=np.full(number, math.sqrt(0.5)),
+        sphere=np.ones(number),
     )
 
 
@@ -99,6 +100,35 @@ def test_a_pinhole_makes_an_image_of_the_led():
     assert lux.max() == pytest.approx(luminance * side**2 / WAY**2, rel=0.01)
     row = lux[len(lux) // 2]
     assert wide_at_half(row, middles) == pytest.approx(2 * radius * WAY / NEAR, rel=0.01)
+
+
+@pytest.mark.parametrize("aside", [0.0, 0.008])
+def test_all_light_of_a_large_near_led_is_found_on_the_floor(aside):
+    # Outside a sphere that is alike bright all over light is as if it came from the middle (inverse
+    # square, Lambert), so through an opening goes I times its solid angle seen from there. That of
+    # a rectangle is a difference of corners', asin(x y / sqrt((x**2 + h**2) (y**2 + h**2))) each.
+    radius, side, near = 0.005, 0.004, 0.012
+
+    def corner(x, y):
+        return math.asin(x * y / math.sqrt((x * x + near * near) * (y * y + near * near)))
+
+    half = side / 2
+    angle = 2 * (corner(aside + half, half) - corner(aside - half, half))
+    lux, middles, _, _, through = lit(
+        [(aside, 0, side, side)], leds([[0, 0, WAY + near]], radius), half=8.0
+    )
+    texel = (middles[1] - middles[0]) ** 2
+    assert through[0] == pytest.approx(3.0 / (4 * math.pi) * angle, rel=1e-3)
+    assert lux.sum() * texel == pytest.approx(through[0], rel=3e-3)
+
+
+def test_a_near_led_looks_as_wide_as_a_sphere():
+    # From a hole at a, the sine of half the angle that a sphere of radius r fills is r / a (that of
+    # a disc would be the tangent). Within its image the light falls as cos**4, here to 0.68.
+    radius, near = 0.005, 0.012
+    lux, middles, *_ = lit([(0, 0, 0.0003, 0.0003)], leds([[0, 0, WAY + near]], radius), half=1.3)
+    wide = 2.0 * math.tan(math.asin(radius / near)) * WAY
+    assert wide_at_half(lux[len(lux) // 2], middles) == pytest.approx(wide, rel=0.02)
 
 
 def test_the_image_lies_where_the_line_through_the_hole_ends():

@@ -6,7 +6,6 @@ import subprocess
 import sys
 
 from glint.optics.lightmap import _light_halls
-from glint.optics.means import _add_rows
 from glint.optics.spill import _spill_rows
 from glint.optics.tone import _develop_rows
 from glint.picture import first_run
@@ -14,7 +13,7 @@ from glint.picture.still import draw
 from glint.rig.scene import build
 from glint.scene.read import scene_of
 
-KERNELS = (_light_halls, _spill_rows, _add_rows, _develop_rows)
+KERNELS = (_light_halls, _spill_rows, _develop_rows)
 
 
 def test_what_is_compiled_ahead_is_what_a_still_wants():

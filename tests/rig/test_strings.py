@@ -266,6 +266,39 @@ def test_a_swinging_ball_takes_its_strings_along():
         assert np.linalg.norm(away, axis=-1).max() <= scene.balls[0].body.radius * 1.01
 
 
+@pytest.mark.parametrize(
+    ("shape", "tile", "string"),
+    [
+        # Rings of this one are bent over the edges of an octahedron, and LEDs lie near seams.
+        (
+            {"base": "cuboctahedron", "steps": [{"do": "raise", "sides": 4}]},
+            {"seam_mm": 1.5, "corner_cut_mm": 4.0},
+            {"leds": 4, "led_mm": 5.0},
+        ),
+        (
+            {"base": "cube", "steps": [{"do": "open", "sides": 4}, {"do": "raise", "sides": 4}]},
+            {"seam_mm": 0.5, "corner_cut_mm": 3.0},
+            {"leds": 4, "led_mm": 6.0, "lay": "coil", "coil_mm": 14.0},
+        ),
+        (
+            {"base": "dodecahedron", "steps": [{"do": "raise", "sides": 5}]},
+            {"corner_cut_mm": 5.0, "hole_mm": 6.0},
+            {"points_mm": [[0, 0, 0], [9, 4, -7], [-5, 8, 6]], "led_mm": 10.0},
+        ),
+    ],
+)
+def test_what_leaves_a_body_is_what_the_room_gets(shape, tile, string):
+    scene = strung(shape, tile, string)
+    (inside,) = scene.insides
+    (row,) = audit_strings(scene.at(degrees=7.0), 512)
+    left = float(inside.beams.lumens.sum())
+    glow = math.pi * row.radiance * inside.open_area * inside.seep.escaped
+    assert min(left, glow) > 0.02 * row.lumens
+    assert sum(row.landed.values()) == pytest.approx(left, rel=1e-3)
+    assert sum(row.glow.values()) == pytest.approx(glow, rel=1e-3)
+    assert abs(row.closure) < 3e-4
+
+
 def quarter_of(scene):
     """The moment at which a ball that begins at an end hangs straight down."""
     return scene.balls[0].swing.period / 4.0

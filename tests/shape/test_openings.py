@@ -12,6 +12,7 @@ from glint.shape.openings import CORNER, FACE, HOLE, SEAM, cut_open
 from glint.shape.polygons import Polygons
 from glint.shape.polyhedron import Polyhedron, scaled, volume
 from glint.shape.solids import solid
+from glint.shape.steps.raising import raise_faces
 
 
 def closing(cut):
@@ -60,6 +61,25 @@ def test_corners_cut_off_a_cube_leave_equilateral_triangles():
     assert cut.openings.areas == pytest.approx(np.full(8, math.sqrt(3) / 4 * side**2))
     panels = np.linalg.norm(polygons.area_vectors(cut.panels), axis=1)
     assert panels == pytest.approx(np.full(6, 0.1**2 - 4 * 0.5 * 0.01**2))
+
+
+def test_a_bent_ring_is_as_large_as_what_can_pass_it():
+    # Pyramids on the squares of a cuboctahedron make an octahedron. Cut by c, the six corners of 60
+    # degrees that meet in the middle of its edge leave three triangles of c**2 sqrt 3 / 4 on either
+    # side. The two halves lie askew, by half of what 109.47 degrees (Coxeter) lack to 180, to the
+    # ring as a whole, and no more light can pass than its rim lets through.
+    body = raise_faces(scaled(solid("cuboctahedron"), 0.05), 4)
+    openings = cut_open(body, 0.0, 0.004, 0.0, 0.0).openings
+    bent = ~openings.flat
+    assert bent.sum() == 12
+    half = 3 * math.sqrt(3) / 4 * 0.004**2
+    assert openings.areas[bent] == pytest.approx(
+        np.full(12, 2 * half * math.cos(math.radians(180 - 109.4712) / 2)), rel=1e-5
+    )
+    # What rises before the plane of the first corner may be in the way: all of the ring does.
+    spokes = openings.corners[bent] - openings.corners[bent][:, :1]
+    axes = polygons.unit(openings.corners[bent].mean(axis=1))
+    assert np.einsum("nvk,nk->nv", spokes, axes).min() > -1e-12
 
 
 def test_an_open_face_is_open_whole_and_its_seam_besides():
