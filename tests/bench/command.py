@@ -6,12 +6,27 @@ import os
 import subprocess
 import sys
 import time
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-SCENES = Path(__file__).parents[2] / "scenes"
+ROOT = Path(__file__).parents[2]
+SCENES = ROOT / "scenes"
 # The unit of the kernel's ru_maxrss: bytes on macOS, kibibytes elsewhere.
 UNIT = 1 if sys.platform == "darwin" else 1024
+
+BARE = """
+import sys
+import numba
+import numpy
+from PIL import Image
+side = int(sys.argv[1])
+row = numpy.arange(side) % 251
+Image.fromarray((row[:, None, None] * row[None, :, None] * [1, 2, 3] % 256).astype("u1")).save(
+    sys.argv[2], "PNG"
+)
+"""
+"""What any program of this kind does: start, import what reckons and draws, write a picture."""
 
 
 class Run(NamedTuple):
@@ -24,10 +39,28 @@ class Run(NamedTuple):
 
 def run(*arguments: object, **environment: str) -> Run:
     """Runs `glint ARGUMENTS` with more environment; raises where it fails."""
-    command = [sys.executable, "-m", "glint", *map(str, arguments)]
+    return _timed("glint", ["-m", "glint", *map(str, arguments)], environment)
+
+
+def run_part(frames: int, *arguments: object) -> Run:
+    """Runs `glint loop ...` as far as its first frames, or all of it if it has no more."""
+    part = ["-m", "tests.bench.child", "--frames", str(frames)]
+    return _timed("glint", [*part, *map(str, arguments)], {})
+
+
+def run_bare(size: int, picture: Path) -> Run:
+    """Runs BARE: Python, its imports, and a picture `size` pixels wide."""
+    return _timed("Python", ["-c", BARE, str(size), str(picture)], {})
+
+
+def _timed(who: str, arguments: Sequence[str], environment: dict[str, str]) -> Run:
     start = time.perf_counter()
     process = subprocess.Popen(
-        command, env=os.environ | environment, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE
+        [sys.executable, *arguments],
+        env=os.environ | environment,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        cwd=ROOT,
     )
     assert process.stderr is not None
     said = process.stderr.read().decode()
@@ -36,5 +69,5 @@ def run(*arguments: object, **environment: str) -> Run:
     process.returncode = os.waitstatus_to_exitcode(status)
     process.stderr.close()
     if process.returncode:
-        raise RuntimeError(f"glint {arguments[0]} ended with {process.returncode}: {said}")
+        raise RuntimeError(f"{who} ended with {process.returncode}: {said}")
     return Run(seconds, used.ru_utime + used.ru_stime, used.ru_maxrss * UNIT)
