@@ -25,10 +25,10 @@ HEADINGS = ("ms", "whole", *ORDER, "end", "rest", "not watched")
 LEGEND = (
     "Start: the interpreter and all imports. Kernels: compiled code fetched. Scene: read, built, "
     "posed. Map: light maps with their shadows. Eye: what is seen. Write: encoded and brought to "
-    "the disk. End: until the process is gone. Each stage without those within it; medians of {repeats} runs. A loop's frames "
-    "({frames} of them here, at most) are made by a thread of their own, whose row has times that "
-    "run beside those of the row above: there the main thread encodes, or waits for them. Not "
-    "watched: the same run without any timers."
+    "the disk. End: until the process is gone. Each stage without those within it; medians of "
+    "{repeats} runs. A loop's frames ({frames} of them here, at most) are made by a thread of "
+    "their own, whose row has times that run beside those of the row above: there the main thread "
+    "encodes, or waits for them. Not watched: the same run without any timers."
 )
 
 
