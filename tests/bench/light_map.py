@@ -38,7 +38,7 @@ def _race(scene: Scene, what: str, bar: float, quick: bool) -> Iterator[Figure]:
     """Quick: a quarter of the texels, and one core each, as the tracer's processes are slow to
     start."""
     texels, cores = (TEXELS // 2, 1) if quick else (TEXELS, WORKERS)
-    repeats, each_time, most_seconds = (2, 5, 4.0) if quick else (5, 9, 60.0)
+    repeats, each_time, most_seconds = (2, 5, 1.5) if quick else (5, 9, 60.0)
     first = 1 << (18 if quick else 20)
     pose = scene.at(degrees=10)
     reference = evenings.white(evenings.mirrored(pose, texels), scene)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from glint.optics.threads import at_most, processors
 from glint.rig.light import beams
@@ -13,6 +13,7 @@ from tests.bench.evenings import MirrorMap, raised, ring_laid, spiked
 from tests.bench.figures import markdown, median, median_seconds, told
 from tests.bench.per_tile import laid
 
+Found = TypeVar("Found")
 Times = tuple[tuple[float, ...], ...]
 """Seconds, for each place along the axis one a repeat."""
 
@@ -31,13 +32,17 @@ class Line(NamedTuple):
 
 
 class Plot(NamedTuple):
-    """Lines over one axis. fits: how an ideal would grow, as a power of the axis."""
+    """Lines over one axis. note: what was measured. slope: the power of the axis that time would
+    grow with in proportion to the work; None where that is not a power."""
 
     title: str
     axis: str
     note: str
     lines: tuple[Line, ...]
-    fits: float
+    slope: float | None
+
+
+THREADS = "Threads"
 
 
 def measured(quick: bool) -> Iterator[Plot]:
@@ -52,7 +57,7 @@ def _tiles(quick: bool, repeats: int) -> Plot:
     balls = [laid(number) for number in wanted]
     maps = [(ball.scene, ball.kept) for ball in balls]
     lines = _both(tuple(ball.tiles for ball in balls), maps, repeats)
-    return Plot("tiles", "tiles of a ring-laid ball", "8 mm each, map of 1024²", lines, 1.0)
+    return Plot("Tiles", "tiles", "balls laid in rings with tiles of 8 mm", lines, 1.0)
 
 
 def _texels(quick: bool, repeats: int) -> Plot:
@@ -65,27 +70,27 @@ def _texels(quick: bool, repeats: int) -> Plot:
         rows.append(tuple(_seconds(scene, kept) for _ in range(repeats)))
         del kept
     line = Line("traced and mapped", sizes, tuple(rows))
-    return Plot("map size", "texels along a side", "988 tiles", (line,), 2.0)
+    return Plot("Map size", "texels a side", "988 tiles", (line,), 2.0)
 
 
 def _lamps(quick: bool, repeats: int) -> Plot:
     numbers = (1, 4, 16) if quick else (1, 2, 4, 8, 16, 32)
     scenes = [ring_laid(lamps=number) for number in numbers]
     lines = _both(numbers, [(scene, MirrorMap(scene, 1024)) for scene in scenes], repeats)
-    return Plot("lamps", "lamps all around", "988 tiles, map of 1024²", lines, 1.0)
+    return Plot("Lamps", "lamps", "988 tiles, lamps all around", lines, 1.0)
 
 
 def _mirrors(quick: bool, repeats: int) -> Plot:
     numbers = (1, 4, 8) if quick else tuple(range(1, 9))
     scenes = [spiked(bounces=number) for number in numbers]
     lines = _both(numbers, [(scene, MirrorMap(scene, 1024)) for scene in scenes], repeats)
-    return Plot("bounces", "most mirrors in a chain", "spikes on spikes, 720 tiles", lines, 0.0)
+    return Plot("Bounces", "most mirrors in a chain", "spikes on spikes, 720 tiles", lines, None)
 
 
 def _threads(quick: bool, repeats: int) -> Plot:
     """As many as there are processors, by doublings."""
     numbers = tuple(2**k for k in range(processors().bit_length()))
-    scenes = {"ring-laid": ring_laid(), "raised, 105 tiles": raised(), "spikes on spikes": spiked()}
+    scenes = {"raised, 105": raised(), "rings, 988": ring_laid(), "spikes, 720": spiked()}
     lines = []
     for name, scene in scenes.items():
         kept = MirrorMap(scene, 1024)
@@ -95,20 +100,23 @@ def _threads(quick: bool, repeats: int) -> Plot:
                 return _seconds(scene, kept, 9)
 
         lines.append(Line(name, numbers, turns(seconds, numbers, repeats)))
-    return Plot("threads", "threads", "one map of 1024²", tuple(lines), -1.0)
+    return Plot(
+        THREADS, "threads", "bodies of three kinds; 1 is the time on one thread", tuple(lines), -1.0
+    )
 
 
 def _both(
     at: tuple[int, ...], maps: Sequence[tuple[Scene, MirrorMap]], repeats: int
 ) -> tuple[Line, Line]:
     """The time of a whole map, and of tracing alone."""
-    places = range(len(maps))
-    whole = turns(lambda number: _seconds(*maps[number]), places, repeats)
-    traced = turns(
-        lambda number: median_seconds(lambda: beams(maps[number][0].at(degrees=10)), 3),
-        places,
-        repeats,
-    )
+
+    def seconds(place: int) -> tuple[float, float]:
+        scene, kept = maps[place]
+        traced = median_seconds(lambda: beams(scene.at(degrees=10)), 3)
+        return _seconds(scene, kept), traced
+
+    rows = turns(seconds, range(len(maps)), repeats)
+    whole, traced = (tuple(tuple(pair[k] for pair in row) for row in rows) for k in (0, 1))
     return Line("traced and mapped", at, whole), Line("traced", at, traced)
 
 
@@ -116,7 +124,9 @@ def _seconds(scene: Scene, kept: MirrorMap, times: int = 3) -> float:
     return median_seconds(lambda: kept.of(scene.at(degrees=10)), times)
 
 
-def turns(seconds: Callable[[int], float], places: Sequence[int], repeats: int) -> Times:
+def turns(
+    seconds: Callable[[int], Found], places: Sequence[int], repeats: int
+) -> tuple[tuple[Found, ...], ...]:
     """Seconds for each place, one a repeat, through all places in turn: what slows the machine for
     a while slows all of them."""
     rows = [[seconds(place) for place in places] for _ in range(repeats)]

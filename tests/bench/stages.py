@@ -19,7 +19,15 @@ from types import ModuleType
 from typing import Any
 
 NEEDED = {
-    "still": ("cli.still", "picture.still", "picture.png", "picture.label", "picture.canvas"),
+    "still": (
+        "cli.still",
+        "picture.still",
+        "picture.png",
+        "picture.label",
+        "picture.canvas",
+        "picture.data",
+        "rig.exposure",
+    ),
     "loop": ("cli.loop", "picture.loop", "picture.mp4"),
 }
 NEEDED_BY_ALL = ("cli.entry", "picture.first_run", "picture.eye", "optics.tone", "rig.scene")
