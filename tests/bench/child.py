@@ -11,7 +11,7 @@ import itertools
 import json
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -21,11 +21,13 @@ from tests.bench.stages import Watch, import_for, wrap_all
 def first_frames(write_movie: Callable[..., None], most: int) -> Callable[..., None]:
     """A writer of loops that takes the first frames only."""
 
-    def write(path: Path, frames: Any, count: int, *others: Any, **named: Any) -> None:
+    def write(
+        path: Path, frames: Callable[[], Any], count: int, *others: Any, **named: Any
+    ) -> None:
         some = min(count, most)
 
-        def first() -> Any:
-            every = frames() if callable(frames) else frames
+        def first() -> Iterator[Any]:
+            every = frames()
             try:
                 yield from itertools.islice(every, some)
             finally:

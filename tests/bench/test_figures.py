@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 
 from tests.bench import figures
+from tests.bench.command import ROOT
 from tests.bench.figures import Figure, Race, in_turn, markdown, median_seconds, spread, table
+from tests.bench.quote import quoted
 
 
 def _cells(shown: str) -> list[list[str]]:
@@ -88,6 +90,18 @@ def test_the_table_says_what_was_held_and_what_missed():
     assert {len(row) for row in rows} == {len(figures.HEADINGS)}
 
 
+def test_what_has_a_bar_stands_before_what_is_only_told():
+    from tests.bench.__main__ import report
+
+    shown = [Figure("told", (1.0,), "s"), Figure("barred", (2.0,), "s", 1.0)]
+    text = report("a machine", shown, False)
+    assert text.startswith("a machine\n")
+    first, second = text.split("Only told:")
+    assert "barred" in first and "told |" not in first
+    assert "told |" in second and "barred" not in second
+    assert "Only told:" not in report("a machine", shown[1:], False)
+
+
 def test_a_quick_table_asks_no_bar():
     rows = _cells(table([Figure("a", (3.0,), "s", 1.0), Figure("b", (1.0,), "s")], quick=True))
     assert [row[5] for row in rows[2:]] == ["not asked", ""]
@@ -111,9 +125,9 @@ def test_the_floor_is_what_two_noisy_maps_share():
     reference = 1 + random.random((300, 300))
     noise = [1 + 0.05 * random.normal(size=reference.shape) for _ in range(2)]
     wrong = 1 + 0.02 * random.choice([-1, 1], size=reference.shape)
-    maps = [reference * wrong * each for each in noise]
-    assert floor_of(*maps, reference) == pytest.approx(0.02, abs=1e-3)
-    assert floor_of(*(reference * each for each in noise), reference) < 0.006
+    first, second = (reference * each for each in noise)
+    assert floor_of(first * wrong, second * wrong, reference) == pytest.approx(0.02, abs=1e-3)
+    assert floor_of(first, second, reference) < 0.006
 
 
 def test_growth_is_the_power_over_the_right_half():
@@ -153,3 +167,25 @@ def test_the_machine_tells_the_processor_as_it_calls_itself(tmp_path):
     assert processor(told) == "A Made-Up Processor"
     assert processor(tmp_path / "nothing")
     assert "numba" in machine() and "embreex" in machine() and "cores" in machine()
+
+
+def test_a_quote_takes_the_place_of_the_one_before():
+    text = "before\n<!-- bench -->\nold\n\nold too\n<!-- /bench -->\nafter\n"
+    once = quoted(text, "bench", "new \\1")
+    assert once == "before\n<!-- bench -->\nnew \\1\n<!-- /bench -->\nafter\n"
+    assert quoted(once, "bench", "new \\1") == once
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "<!-- bench -->", "<!-- /bench --> <!-- bench -->", 2 * "<!-- bench --><!-- /bench -->"],
+)
+def test_a_quote_without_its_one_place_is_refused(text):
+    with pytest.raises(ValueError, match="bench"):
+        quoted(text, "bench", "new")
+
+
+@pytest.mark.parametrize("file", ["README.md:bench", "DEVELOPERS.md:profile"])
+def test_the_documents_have_a_place_for_their_quotes(file):
+    name, _, place = file.partition(":")
+    quoted((ROOT / name).read_text(), place, "")
