@@ -80,7 +80,7 @@ def _candidates(number: int) -> Iterator[str]:
 
 def grown(quick: bool) -> Iterator[Figure]:
     """Processor time of `measure` a tile and pose, on balls laid with more and more tiles."""
-    diameters, repeats = ((0.08, 0.12), 1) if quick else ((0.15, 0.3, 0.6), 3)
+    diameters, repeats = ((0.08, 0.12), 1) if quick else ((0.1, 0.2, 0.4), 3)
     scenes = [ring_laid(diameter, EDGE_MM, GAP_MM) for diameter in diameters]
     tiles = [len(scene.balls[0].body.tile_sides) for scene in scenes]
     turns = [[_measured(scene) for scene in scenes] for _ in range(repeats)]
