@@ -110,7 +110,7 @@ def _shares(axes: Any, plot: Plot) -> None:
         _at_the_end(axes, at[-1], height, line.name, colour)
     _dashes(axes, at, [1.0 / x for x in at])
     axes.set_ylim(0, 1.25)
-    axes.set_xlim(at[0] - 0.1, at[0] + 1.45 * (at[-1] - at[0]))
+    axes.set_xlim(at[0] - 0.1, at[0] + 1.5 * (at[-1] - at[0]))
     _finish(axes, plot, at)
 
 

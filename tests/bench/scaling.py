@@ -100,9 +100,7 @@ def _threads(quick: bool, repeats: int) -> Plot:
                 return _seconds(scene, kept, 9)
 
         lines.append(Line(name, numbers, turns(seconds, numbers, repeats)))
-    return Plot(
-        THREADS, "threads", "bodies of three kinds; 1 is the time on one thread", tuple(lines), -1.0
-    )
+    return Plot(THREADS, "threads", "time over that on one thread", tuple(lines), -1.0)
 
 
 def _both(
