@@ -5,13 +5,13 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-import time
 from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
 ROOT = Path(__file__).parents[2]
 SCENES = ROOT / "scenes"
+LAUNCHER = Path(__file__).with_name("launcher.py")
 # The unit of the kernel's ru_maxrss: bytes on macOS, kibibytes elsewhere.
 UNIT = 1 if sys.platform == "darwin" else 1024
 
@@ -54,20 +54,14 @@ def run_bare(size: int, picture: Path) -> Run:
 
 
 def _timed(who: str, arguments: Sequence[str], environment: dict[str, str]) -> Run:
-    start = time.perf_counter()
-    process = subprocess.Popen(
-        [sys.executable, *arguments],
+    launcher = subprocess.run(
+        [sys.executable, "-I", "-S", str(LAUNCHER), sys.executable, *arguments],
         env=os.environ | environment,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.PIPE,
+        capture_output=True,
         cwd=ROOT,
+        text=True,
     )
-    assert process.stderr is not None
-    said = process.stderr.read().decode()
-    _, status, used = os.wait4(process.pid, 0)
-    seconds = time.perf_counter() - start
-    process.returncode = os.waitstatus_to_exitcode(status)
-    process.stderr.close()
-    if process.returncode:
-        raise RuntimeError(f"{who} ended with {process.returncode}: {said}")
-    return Run(seconds, used.ru_utime + used.ru_stime, used.ru_maxrss * UNIT)
+    if launcher.returncode:
+        raise RuntimeError(f"{who} ended with {launcher.returncode}: {launcher.stderr}")
+    seconds, worked, peak = (float(word) for word in launcher.stdout.split())
+    return Run(seconds, worked, peak * UNIT)
