@@ -25,8 +25,8 @@ HEADINGS = ("ms", "whole", *ORDER, "end", "rest", "not watched")
 LEGEND = (
     "Start: the interpreter and all imports. Kernels: compiled code fetched. Scene: read, built, "
     "posed. Map: light maps with their shadows. Eye: what is seen. Write: encoded and brought to "
-    "the disk. End: until the process is gone. Each stage without those within it; medians of "
-    "{repeats} runs. A loop's frames ({frames} here, at most) are made by a thread of "
+    "the disk. End: until the process is gone. Each stage without those within it; median of "
+    "{repeats}. A loop's frames ({frames} here, at most) are made by a thread of "
     "their own, whose row has times that run beside those of the row above: there the main thread "
     "encodes, or waits for them. Not watched: the same run without any timers."
 )
@@ -58,7 +58,10 @@ def profiled(quick: bool) -> str:
     for view, names in DEMOS.items():
         for command in ("still", "loop"):
             for name in names[:1] if quick else names:
+                start = time.perf_counter()
                 rows += _rows(command, view, name, repeats, most[view])
+                seconds = time.perf_counter() - start
+                print(f"{command}, {view}, {name}: {seconds:.0f} s", file=sys.stderr)
     frames = ", ".join(f"{number} of the {view}" for view, number in most.items())
     return f"{LEGEND.format(repeats=repeats, frames=frames)}\n\n{markdown(HEADINGS, rows)}"
 
