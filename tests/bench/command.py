@@ -5,13 +5,28 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-import time
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-SCENES = Path(__file__).parents[2] / "scenes"
+ROOT = Path(__file__).parents[2]
+SCENES = ROOT / "scenes"
+LAUNCHER = Path(__file__).with_name("launcher.py")
 # The unit of the kernel's ru_maxrss: bytes on macOS, kibibytes elsewhere.
 UNIT = 1 if sys.platform == "darwin" else 1024
+
+BARE = """
+import sys
+import numba
+import numpy
+from PIL import Image
+side = int(sys.argv[1])
+row = numpy.arange(side) % 251
+Image.fromarray((row[:, None, None] * row[None, :, None] * [1, 2, 3] % 256).astype("u1")).save(
+    sys.argv[2], "PNG"
+)
+"""
+"""What any program of this kind does: start, import what reckons and draws, write a picture."""
 
 
 class Run(NamedTuple):
@@ -24,17 +39,29 @@ class Run(NamedTuple):
 
 def run(*arguments: object, **environment: str) -> Run:
     """Runs `glint ARGUMENTS` with more environment; raises where it fails."""
-    command = [sys.executable, "-m", "glint", *map(str, arguments)]
-    start = time.perf_counter()
-    process = subprocess.Popen(
-        command, env=os.environ | environment, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE
+    return _timed("glint", ["-m", "glint", *map(str, arguments)], environment)
+
+
+def run_part(frames: int, *arguments: object) -> Run:
+    """Runs `glint loop ...` as far as its first frames, or all of it if it has no more."""
+    part = ["-m", "tests.bench.child", "--frames", str(frames)]
+    return _timed("glint", [*part, *map(str, arguments)], {})
+
+
+def run_bare(size: int, picture: Path) -> Run:
+    """Runs BARE: Python, its imports, and a picture `size` pixels wide."""
+    return _timed("Python", ["-c", BARE, str(size), str(picture)], {})
+
+
+def _timed(who: str, arguments: Sequence[str], environment: dict[str, str]) -> Run:
+    launcher = subprocess.run(
+        [sys.executable, "-I", "-S", str(LAUNCHER), sys.executable, *arguments],
+        env=os.environ | environment,
+        capture_output=True,
+        cwd=ROOT,
+        text=True,
     )
-    assert process.stderr is not None
-    said = process.stderr.read().decode()
-    _, status, used = os.wait4(process.pid, 0)
-    seconds = time.perf_counter() - start
-    process.returncode = os.waitstatus_to_exitcode(status)
-    process.stderr.close()
-    if process.returncode:
-        raise RuntimeError(f"glint {arguments[0]} ended with {process.returncode}: {said}")
-    return Run(seconds, used.ru_utime + used.ru_stime, used.ru_maxrss * UNIT)
+    if launcher.returncode:
+        raise RuntimeError(f"{who} ended with {launcher.returncode}: {launcher.stderr}")
+    seconds, worked, peak = (float(word) for word in launcher.stdout.split())
+    return Run(seconds, worked, peak * UNIT)

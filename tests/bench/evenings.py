@@ -16,11 +16,13 @@ from glint.scene.read import scene_of
 RAISED = [{"do": "open", "sides": 5}, {"do": "raise", "sides": 5}]
 
 
-def ring_laid(diameter: float = 0.49, edge_mm: float = 25.0, gap_mm: float = 2.0) -> Scene:
-    """The ordinary mirror ball in a dome of 4 m, and one lamp that covers the ball."""
+def ring_laid(
+    diameter: float = 0.49, edge_mm: float = 25.0, gap_mm: float = 2.0, lamps: int = 1
+) -> Scene:
+    """The ordinary mirror ball in a dome of 4 m, and lamps all around that cover it."""
     shape = {"base": "rings", "diameter_m": diameter, "gap_mm": gap_mm}
     beam = max(12.0, 40.0 * diameter)
-    return _evening(shape, {"edge_mm": edge_mm}, {"beam_deg": beam})
+    return _evening(shape, {"edge_mm": edge_mm}, {"beam_deg": beam}, lamps)
 
 
 def raised() -> Scene:
@@ -28,19 +30,21 @@ def raised() -> Scene:
     return _evening({"base": "rhombicosidodecahedron", "steps": RAISED}, {}, {"beam_deg": 9.0})
 
 
-def spiked() -> Scene:
-    """Spikes on spikes: 720 tiles, of which light meets up to four one after the other."""
+def spiked(bounces: int = 4) -> Scene:
+    """Spikes on spikes: 720 tiles, of which light meets up to so many one after the other."""
     shape = {"base": "icosahedron", "steps": [{"do": "spike", "sides": 3, "levels": 2}]}
     tile = {"edge_mm": 20.0, "panel_edge_mm": 26.0, "thickness_mm": 1.5}
-    return _evening(shape, tile, {"beam_deg": 5.0})
+    return _evening(shape, tile, {"beam_deg": 5.0}, bounces=bounces)
 
 
-def _evening(shape: dict, tile: dict, lamp: dict) -> Scene:
+def _evening(shape: dict, tile: dict, lamp: dict, lamps: int = 1, bounces: int = 4) -> Scene:
+    around = 2.0 * np.pi * np.arange(lamps) / lamps
     tables = {
         "room": {"radius_m": 4.0},
         "tile": tile,
         "ball": [{"shape": shape, "hang": {"height_m": 2.4}}],
-        "lamp": [{"at_m": [3.0, 0.0, 1.6], **lamp}],
+        "lamp": [{"at_m": [3.0 * np.cos(a), 3.0 * np.sin(a), 1.6], **lamp} for a in around],
+        "optics": {"bounces": bounces},
     }
     return build(scene_of(tables))
 

@@ -1,47 +1,74 @@
-"""Haze in an eye's view: one frame of 1,500 beams, and its memory."""
+"""Haze in an eye's view, 1,500 beams of it, against encoding the frames that it lies in."""
 
 from __future__ import annotations
 
 import math
+import tempfile
 import time
 from collections.abc import Iterator
+from pathlib import Path
 
 import numpy as np
 
 import glint
+from glint.optics.arrays import Beams
 from glint.optics.camera import camera
 from glint.optics.haze import gathered
+from glint.picture.eye import FORWARD
+from glint.picture.film import Film
+from glint.picture.movie import write_movie
 from glint.picture.surroundings import room_light
 from glint.picture.things import stances_of, things
 from glint.rig.light import beams
+from glint.rig.motion import cycle
+from glint.rig.pose import Pose
 from tests.bench.command import SCENES
-from tests.bench.figures import Figure
+from tests.bench.figures import Figure, in_turn, median
 
-FRAMES = 5
+POSES = 6
 
 
 def measure(quick: bool) -> Iterator[Figure]:
-    """Processor time of the haze alone, over all threads, in the hall's view at several angles."""
+    """Processor time, over all threads, in the hall's view: the haze alone, and the encoder."""
     scene = glint.load(SCENES / "hall.toml")
-    size = (640, 360) if quick else (1280, 720)
+    size, frames, repeats = ((320, 180), 4, 2) if quick else ((1280, 720), 12, 5)
     eye = scene.file.eye
     at, look = np.array(eye.at_m, float), np.array(eye.look_m, float)
     view = camera(at, look, math.radians(eye.fov_deg), size)
     room = room_light(scene.room, 64)
     bodies, _ = things(scene, room.kinds, room.forms)
-    worked, number = 0.0, 0
-    for frame in range(FRAMES + 1):
-        pose = scene.at(degrees=3.7 * frame)
-        found, _ = beams(pose)
-        stances = stances_of(bodies, pose)
-        start = time.process_time()
+    poses = [scene.at(degrees=3.7 * number) for number in range(POSES)]
+    traced = [beams(pose)[0] for pose in poses]
+    density = scene.file.room.haze_per_m
+
+    def one(pose: Pose, found: Beams) -> None:
         gathered(
-            found, scene.lamp_arrays, False, bodies, stances, room.kinds, room.forms, view,
-            scene.file.room.haze_per_m, 0.6,
+            found, scene.lamp_arrays, False, bodies, stances_of(bodies, pose), room.kinds,
+            room.forms, view, density, FORWARD,
         )  # fmt: skip
-        if frame:  # the first compiles
-            worked += time.process_time() - start
-            number += len(found.lamp)
-    what = f"haze of {number / FRAMES:,.0f} beams at {size[0]} by {size[1]}, a frame"
+
+    def ours() -> float:
+        start = time.process_time()
+        for pose, found in zip(poses, traced, strict=True):
+            one(pose, found)
+        return (time.process_time() - start) / POSES
+
+    found = cycle(scene)
+    film = Film(scene, "eye", size, found, round(found.seconds * 30), 180.0, 0.0)
+    pictures = [picture.copy() for picture in film.frames(range(frames))]
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "alone.mp4"
+
+        def peer() -> float:
+            start = time.process_time()
+            write_movie(path, iter(pictures), frames, film.rate)
+            return (time.process_time() - start) / frames
+
+        one(poses[0], traced[0])  # compiles
+        race = in_turn(ours, peer, repeats)
+    number = sum(len(found.lamp) for found in traced) / POSES
+    what = f"haze of {number:,.0f} beams at {size[0]} by {size[1]}, a frame"
     note = "processor time, all threads"
-    yield Figure(what, 1e3 * worked / FRAMES, "ms", 100.0, note=note)
+    yield Figure(what, tuple(1e3 * each for each in race.ours), "ms", 100.0, note=note)
+    note = f"{1e3 * median(race.peer):.0f} ms a frame, of {frames}"
+    yield Figure(f"{what}: over encoding it alone", race.over, "x", note=note)

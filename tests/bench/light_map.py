@@ -6,14 +6,17 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from glint.optics.threads import at_most
 from glint.rig.scene import Scene
 from tests.bench import evenings
-from tests.bench.figures import Figure, median_seconds
+from tests.bench.figures import Figure, in_turn, median, median_seconds
 from tests.judge import PeerRun, photons_for_rms, rms_error
 from tests.rig import judged
 
 TEXELS = 1024
 NEAR = 0.05
+WORKERS = 2
+"""Processes that throw photons, and threads of ours beside them."""
 
 
 def measure_ring_laid(quick: bool) -> Iterator[Figure]:
@@ -32,17 +35,35 @@ def measure_spiked(quick: bool) -> Iterator[Figure]:
 
 
 def _race(scene: Scene, what: str, bar: float, quick: bool) -> Iterator[Figure]:
+    """Quick: a quarter of the texels, and one core each, as the tracer's processes are slow to
+    start."""
+    texels, cores = (TEXELS // 2, 1) if quick else (TEXELS, WORKERS)
+    repeats, each_time, most_seconds = (2, 5, 1.5) if quick else (5, 9, 60.0)
+    first = 1 << (18 if quick else 20)
     pose = scene.at(degrees=10)
-    reference = evenings.white(evenings.mirrored(pose, TEXELS), scene)
-    kept = evenings.MirrorMap(scene, TEXELS)
-    own = median_seconds(lambda: kept.of(scene.at(degrees=10)), 9 if quick else 45)
-    peer = thrown(scene, reference, NEAR, 4.0 if quick else 60.0, 0)
+    reference = evenings.white(evenings.mirrored(pose, texels), scene)
+    kept = evenings.MirrorMap(scene, texels)
+    runs: list[PeerRun] = []
+
+    def ours() -> float:
+        with at_most(cores):
+            return median_seconds(lambda: kept.of(scene.at(degrees=10)), each_time)
+
+    def peer() -> float:
+        seed = len(runs)
+        runs.append(thrown(scene, reference, NEAR, most_seconds, seed, first, cores))
+        return runs[-1].seconds
+
+    race = in_turn(ours, peer, repeats)
     tiles = len(scene.balls[0].body.tile_sides)
-    how = f"{tiles} tiles; photons at {peer.photons_per_second / 1e6:.1f} M/s"
-    if peer.extrapolated:
-        how += f", reckoned from {peer.seconds_run:.0f} s at {100 * peer.rms_run:.1f} %"
-    yield Figure(f"{what}: times faster than photons", peer.seconds / own, "x", bar, True, how)
-    yield Figure(f"{what}: glint's own time", 1000 * own, "ms")
+    rate = median([run.photons_per_second for run in runs]) / 1e6
+    how = f"{tiles} tiles, {texels}², {cores} {'core' if cores == 1 else 'cores'} each; "
+    how += f"photons at {rate:.1f} M/s"
+    if any(run.extrapolated for run in runs):
+        worst = max(run.rms_run for run in runs)
+        how += f", reckoned from {most_seconds:.0f} s at {100 * worst:.1f} %"
+    yield Figure(f"{what}: times faster than photons", race.faster, "x", bar, True, how)
+    yield Figure(f"{what}: glint's own time", tuple(1000 * one for one in race.ours), "ms")
 
 
 def thrown(
@@ -52,6 +73,7 @@ def thrown(
     most_seconds: float,
     seed: int,
     first: int = 1 << 20,
+    workers: int = WORKERS,
 ) -> PeerRun:
     """Photons at a scene's ball until the dome's map is near enough, or time is up."""
     return photons_for_rms(
@@ -64,6 +86,7 @@ def thrown(
         most_seconds=most_seconds,
         seed=seed,
         first=first,
+        workers=workers,
     )
 
 
@@ -76,36 +99,35 @@ def measure_error(quick: bool) -> Iterator[Figure]:
     four times as fine, so that what they lack is not a matter of texels. Texels that the dome's rim
     cuts are left out of both: half of one is nowhere.
     """
-    texels, seconds = (512, 1.5) if quick else (TEXELS, 25.0)
-    # Few photons show nothing of a floor: a quick look holds no bar.
-    bars = (None, None) if quick else (-0.45, 1.0)
+    # Few photons show nothing of a floor.
+    texels, seconds, repeats = (256, 0.4, 2) if quick else (TEXELS, 8.0, 3)
     for name, scene in (("ring-laid ball", evenings.ring_laid()), ("raised", evenings.raised())):
         pose = scene.at(degrees=10)
         drawn = evenings.white(evenings.mirrored(pose, texels), scene)
         fine = evenings.white(evenings.mirrored(pose, 4 * texels), scene)
         means = fine.reshape(texels, 4, texels, 4).mean(axis=(1, 3))
         whole = evenings.whole_texels(scene, texels)
-        first, second = (thrown(scene, means, 1e-4, seconds, seed, 1 << 17) for seed in (1, 2))
-        both = 0.5 * (first.lux + second.lux)
-        photons = first.photons_run + second.photons_run
-        note = f"{photons:.2g} photons, down to {100 * rms_error(both, means):.1f} % RMS"
-        yield Figure(
-            f"error, {name}: slope over photons (-0.5: noise alone)",
-            first.slope,
-            "",
-            bars[0],
-            note=note,
-        )
+        runs = [
+            thrown(scene, means, 1e-4, seconds, seed, 1 << 17, 1 if quick else WORKERS)
+            for seed in range(2 * repeats)
+        ]
+        pairs = list(zip(runs[::2], runs[1::2], strict=True))
+        maps = [0.5 * (one.lux + other.lux) for one, other in pairs]
+        photons = sum(run.photons_run for run in runs) / repeats
+        rms = median([rms_error(both, means) for both in maps])
+        note = f"{photons:.2g} photons each time, down to {100 * rms:.1f} % RMS"
+        slopes = tuple(run.slope for run in runs)
+        what = f"error, {name}: slope over photons (-0.5: noise alone)"
+        yield Figure(what, slopes, "", -0.45, note=note)
         for what, reference in (("texel means", means), ("as drawn", drawn)):
-            yield Figure(
-                f"error, {name}, {what}: floor at most",
-                100 * floor_of(first.lux[whole], second.lux[whole], reference[whole]),
-                "%",
-                bars[1],
-                note=f"{texels}² texels",
+            floors = tuple(
+                100 * floor_of(one.lux[whole], other.lux[whole], reference[whole])
+                for one, other in pairs
             )
-        off = abs(both.sum() / drawn.sum() - 1)
-        yield Figure(f"error, {name}: flux on the dome", 100 * off, "%", 0.3)
+            what = f"error, {name}, {what}: floor at most"
+            yield Figure(what, floors, "%", 1.0, note=f"{texels}² texels")
+        off = tuple(100 * abs(float(both.sum() / drawn.sum()) - 1) for both in maps)
+        yield Figure(f"error, {name}: flux on the dome, off photons", off, "%", 0.3)
 
 
 def floor_of(first: np.ndarray, second: np.ndarray, reference: np.ndarray) -> float:

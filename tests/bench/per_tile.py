@@ -3,49 +3,66 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 import numpy as np
 
 from glint.rig.light import beams
+from glint.rig.scene import Scene
 from tests.bench.evenings import MirrorMap, ring_laid
-from tests.bench.figures import Figure, median_seconds, seconds_of, spread
+from tests.bench.figures import Figure, median, median_seconds, seconds_of, spread
 
 EDGE_MM, GAP_MM = 8.0, 1.0
 TEXELS = 1024
 
 
+class Laid(NamedTuple):
+    """A ball laid with so many tiles, its map, and the seconds that building took, time by time."""
+
+    tiles: int
+    scene: Scene
+    kept: MirrorMap
+    once: tuple[float, ...]
+
+
 def measure(quick: bool) -> Iterator[Figure]:
-    """Balls of ever larger diameter, laid with the same tiles, in one room and on one map."""
+    """Balls of ever larger diameter, laid with the same tiles, in one room and on one map; each is
+    its own peer, as large as the others."""
     wanted = (1_000, 10_000) if quick else (1_000, 3_000, 10_000, 30_000, 100_000)
-    rows = [_row(number, 3 if quick else 9) for number in wanted]
-    names = ("both", "beams", "light map")
-    for name, times in zip(names, zip(*(row[1:4] for row in rows), strict=True), strict=True):
-        each = [1e6 * time / row[0] for time, row in zip(times, rows, strict=True)]
-        told = ", ".join(f"{row[0]:,}: {time:.3g}" for row, time in zip(rows, each, strict=True))
+    repeats = 2 if quick else 7
+    balls = [laid(number, 1 if quick else 3) for number in wanted]
+    # Turn by turn through all sizes, so that what slows the machine slows all of them.
+    turns = [[timed(ball) for ball in balls] for _ in range(repeats)]
+    for number, name in enumerate(("both", "beams", "light map")):
+        each = [
+            [1e6 * t[number] / b.tiles for t, b in zip(turn, balls, strict=True)] for turn in turns
+        ]
+        medians = [median(column) for column in zip(*each, strict=True)]
+        told = ", ".join(f"{b.tiles:,}: {m:.3g}" for b, m in zip(balls, medians, strict=True))
+        what = f"time per tile, {name}: most over least"
         bar = 1.5 if name == "both" else None
-        yield Figure(
-            f"time per tile, {name}: most over least", spread(each), "x", bar, note=f"µs: {told}"
-        )
-    built = ", ".join(f"{row[0]:,}: {row[4]:.2g}" for row in rows)
-    yield Figure(
-        "once a scene: building, and what faces what", rows[-1][4], "s", note=f"s: {built}"
-    )
+        yield Figure(what, tuple(spread(turn) for turn in each), "x", bar, note=f"µs: {told}")
+    built = ", ".join(f"{ball.tiles:,}: {median(ball.once):.2g}" for ball in balls)
+    what = "once a scene: building, and what faces what"
+    yield Figure(what, balls[-1].once, "s", note=f"s: {built}")
 
 
-def _row(tiles: int, repeats: int) -> tuple[float, ...]:
-    """tiles, seconds of both, of the beams, of the map, and once a scene."""
+def laid(tiles: int, times: int = 1) -> Laid:
+    """A ball of about so many tiles, ready; built so many times."""
     step = (EDGE_MM + GAP_MM) / 1000.0
     diameter = step * float(np.sqrt(tiles / np.pi))
     made = []
-    once = seconds_of(lambda: made.append(_ready(diameter)))
-    scene = made[0]
-    kept = MirrorMap(scene, TEXELS)
-    tracing = median_seconds(lambda: beams(scene.at(degrees=10)), repeats)
-    both = median_seconds(lambda: kept.of(scene.at(degrees=10)), repeats)
-    return len(scene.balls[0].body.tile_sides), both, tracing, both - tracing, once
+
+    def make() -> None:
+        made.append(ring_laid(diameter, EDGE_MM, GAP_MM))
+        _ = made[-1].facing, made[-1].lamp_arrays
+
+    once = tuple(seconds_of(make) for _ in range(times))
+    return Laid(len(made[0].balls[0].body.tile_sides), made[0], MirrorMap(made[0], TEXELS), once)
 
 
-def _ready(diameter: float):
-    scene = ring_laid(diameter, EDGE_MM, GAP_MM)
-    _ = scene.facing, scene.lamp_arrays
-    return scene
+def timed(ball: Laid, repeats: int = 3) -> tuple[float, float, float]:
+    """Seconds of both, of the beams, and of the map."""
+    tracing = median_seconds(lambda: beams(ball.scene.at(degrees=10)), repeats)
+    both = median_seconds(lambda: ball.kept.of(ball.scene.at(degrees=10)), repeats)
+    return both, tracing, both - tracing
