@@ -231,13 +231,14 @@ def _towards(work, number, radius):
     square_radius = radius * radius
     for t in range(number):
         lx, ly, lz = x[t] - sx[t] * radius, y[t] - sy[t] * radius, z[t]
-        across = lx * lx + ly * ly
-        square = across + lz * lz
-        distance = math.sqrt(square)
-        incidence = -(nx[t] * lx + ny[t] * ly + nz[t] * lz)
-        sine[t] = math.sqrt(across / (2.0 * distance * (distance + lz)))
-        disc[t] = part[t] * square_radius / square
-        weight[t] = part[t] * incidence / (square * distance) if incidence > 0.0 else 0.0
+        square = lx * lx + ly * ly + lz * lz
+        inverse = 1.0 / math.sqrt(square)
+        incidence = -(nx[t] * lx + ny[t] * ly + nz[t] * lz) * inverse
+        versed = 0.5 * (1.0 - lz * inverse)
+        sine[t] = math.sqrt(versed if versed > 0.0 else 0.0)
+        each = part[t] * inverse * inverse
+        disc[t] = each * square_radius
+        weight[t] = each * incidence if incidence > 0.0 else 0.0
 
 
 @kernel
