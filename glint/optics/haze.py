@@ -18,8 +18,9 @@ from glint.optics.camera import ray
 from glint.optics.cells import beams_in_cells
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
+from glint.optics.illuminance import from_lens_part
 from glint.optics.land import land
-from glint.optics.sight import lens_corners, lens_light, visible_lens
+from glint.optics.sight import lens_corners, visible_lens
 from glint.optics.spill import lamp_cones
 from glint.optics.threads import share_out
 
@@ -44,85 +45,74 @@ CELL = 8
 def phase(cosine, forward):
     """Henyey & Greenstein's phase function, 1/sr; cosine: of the angle that light is turned by."""
     square = forward * forward
-    return (1.0 - square) / (4.0 * math.pi * (1.0 + square - 2.0 * forward * cosine) ** 1.5)
+    base = 1.0 + square - 2.0 * forward * cosine
+    return (1.0 - square) / (4.0 * math.pi * base * math.sqrt(base))
 
 
 @kernel
-def in_cone(cone, x, y, z, dx, dy, dz, far, cuts):
-    """Where a ray enters and leaves a beam's cone: cuts (4,) float, written, 0 to far in order.
+def in_cone(cones, b, x, y, z, dx, dy, dz, far):
+    """Where a ray enters and leaves a beam's cone: two cuts between 0 and far, m, in order, after
+    which of the three stretches between 0, the cuts and far lie inside, as bits 1, 2 and 4.
 
-    Returns which of the three stretches between the cuts lie inside, as bits 1, 2 and 4.
+    cones: (b, 8) float, see `cone`.
     """
-    cuts[0], cuts[1], cuts[2], cuts[3] = 0.0, 0.0, 0.0, far
-    if cone[6] > 1.0:
-        return 4
-    x, y, z = x - cone[0], y - cone[1], z - cone[2]
-    along = dx * cone[3] + dy * cone[4] + dz * cone[5]
-    start = x * cone[3] + y * cone[4] + z * cone[5]
-    square = cone[7] * cone[7]
-    a = along * along - square
-    b = along * start - square * (x * dx + y * dy + z * dz)
-    c = start * start - square * (x * x + y * y + z * z)
-    under = b * b - a * c
-    if under > 0.0 and a != 0.0:
+    if cones[b, 6] > 1.0:
+        return 4, 0.0, 0.0
+    ax, ay, az = cones[b, 3], cones[b, 4], cones[b, 5]
+    x, y, z = x - cones[b, 0], y - cones[b, 1], z - cones[b, 2]
+    square = cones[b, 7] * cones[b, 7]
+    along = dx * ax + dy * ay + dz * az
+    start = x * ax + y * ay + z * az
+    a_ = along * along - square
+    b_ = along * start - square * (x * dx + y * dy + z * dz)
+    c_ = start * start - square * (x * x + y * y + z * z)
+    under = b_ * b_ - a_ * c_
+    if under <= 0.0 and a_ < 0.0:
+        return 0, 0.0, 0.0  # most rays: past the cone, and not along it
+    first = second = 0.0
+    if under > 0.0 and a_ != 0.0:
         root = math.sqrt(under)
-        first, second = (-b - root) / a, (-b + root) / a
-        cuts[1] = min(max(min(first, second), 0.0), far)
-        cuts[2] = min(max(max(first, second), 0.0), far)
+        first, second = (-b_ - root) / a_, (-b_ + root) / a_
+        first, second = min(first, second), max(first, second)
+        first, second = min(max(first, 0.0), far), min(max(second, 0.0), far)
     bits = 0
     for k in range(3):
-        if cuts[k + 1] > cuts[k]:
-            t = 0.5 * (cuts[k] + cuts[k + 1])
-            ahead = start + t * along
-            if ahead > 0.0 and a * t * t + 2.0 * b * t + c >= 0.0:
+        begin = 0.0 if k == 0 else (first if k == 1 else second)
+        end = first if k == 0 else (second if k == 1 else far)
+        if end > begin:
+            t = 0.5 * (begin + end)
+            if start + t * along > 0.0 and a_ * t * t + 2.0 * b_ * t + c_ >= 0.0:
                 bits += 1 << k
-    return bits
+    return bits, first, second
 
 
 @kernel
-def _from(apex, eye, way, t):
-    """From a lens to a point of a ray."""
-    return (
-        eye[0] + t * way[0] - apex[0],
-        eye[1] + t * way[1] - apex[1],
-        eye[2] + t * way[2] - apex[2],
-    )
+def _scattered(
+    candela, spread, planes, end, radius, qx, qy, qz, vx, vy, vz, t, part, u, v, density, forward
+):
+    """Luminance per metre and scattering coefficient at a point of a ray that a lens lights.
+
+    candela to radius: the lamp's rows of Lamps. (qx, qy, qz): the point, (vx, vy, vz): the ray's
+    direction, in the lens frame. t: m, from the eye. part, u, v: what the point sees of the lens.
+    """
+    path = math.sqrt(qx * qx + qy * qy + qz * qz)
+    nx, ny, nz = -qx / path, -qy / path, -qz / path
+    lux = from_lens_part(candela, spread, planes, end, radius, qx, qy, qz, nx, ny, nz, part, u, v)
+    turned = nx * vx + ny * vy + nz * vz
+    return lux * phase(turned, forward) * math.exp(-density * (t + path))
 
 
 @kernel
 def _through(
-    beams,
-    lamps,
-    b,
-    cone,
-    corners,
-    density,
-    forward,
-    shaded,
-    bodies,
-    turn,
-    eye,
-    way,
-    near,
-    far,
-    stack,
-    xs,
-    ys,
-):
-    """Luminance per scattering coefficient of the part of a ray that lies in a beam's cone.
+    candela, spread, planes, end, radius, corners, count, ex, ey, ez, vx, vy, vz,
+    near, far, pieces, density, forward, xs, ys,
+):  # fmt: skip
+    """Luminance per scattering coefficient of the part of a ray that lies in a beam.
 
-    way: direction (3). near, far: m, along the ray.
+    corners: (MOST_CORNERS, 3) float, m, the beam's window, and (ex, ey, ez): the eye, in the lens
+    frame; the rest as in `_scattered`. near, far: m, along the ray.
     """
-    lamp, frame, apex = beams.lamp[b], beams.frame[b], beams.apex[b]
-    dx, dy, dz = way
-    half = 0.5 * (near + far)
-    away = math.sqrt(
-        (eye[0] + half * dx - cone[0]) ** 2
-        + (eye[1] + half * dy - cone[1]) ** 2
-        + (eye[2] + half * dz - cone[2]) ** 2
-    )
     # Across a beam the share of the lens changes, hardly anything else: one look at the lamp does.
-    pieces = SAMPLES if shaded or far - near > LONG * away * cone[6] else 1
     looks = 1 if pieces > 1 else ACROSS
     step = (far - near) / pieces
     total = 0.0
@@ -130,51 +120,64 @@ def _through(
         part = u = v = 0.0
         for n in range(looks):
             t = near + (piece + (n + 0.5) / looks) * step
-            lx, ly, lz = _from(apex, eye, way, t)
-            qx = frame[0, 0] * lx + frame[0, 1] * ly + frame[0, 2] * lz
-            qy = frame[1, 0] * lx + frame[1, 1] * ly + frame[1, 2] * lz
-            qz = frame[2, 0] * lx + frame[2, 1] * ly + frame[2, 2] * lz
+            qx, qy, qz = ex + t * vx, ey + t * vy, ez + t * vz
             if qz <= 0.0:
                 continue
-            radius = lamps.lens_radius[lamp]
-            share, x, y = visible_lens(qx, qy, qz, corners[b], beams.sides[b], radius, xs, ys)
+            share, x, y = visible_lens(qx, qy, qz, corners, count, radius, xs, ys)
             part, u, v = part + share, u + share * x, v + share * y
-        if part <= 0.0:
-            continue
-        u, v, part = u / part, v / part, part / looks
         t = near + (piece + 0.5) * step
-        lx, ly, lz = _from(apex, eye, way, t)
-        qx = frame[0, 0] * lx + frame[0, 1] * ly + frame[0, 2] * lz
-        qy = frame[1, 0] * lx + frame[1, 1] * ly + frame[1, 2] * lz
-        qz = frame[2, 0] * lx + frame[2, 1] * ly + frame[2, 2] * lz
+        qx, qy, qz = ex + t * vx, ey + t * vy, ez + t * vz
+        if part > 0.0 and qz > 0.0:
+            u, v, part = u / part, v / part, part / looks
+            total += step * _scattered(
+                candela, spread, planes, end, radius, qx, qy, qz, vx, vy, vz, t, part, u, v,
+                density, forward,
+            )  # fmt: skip
+    return total
+
+
+@kernel
+def _past_bodies(
+    candela, spread, planes, end, radius, ex, ey, ez, vx, vy, vz, near, far,
+    density, forward, bodies, turn, eye, lens, way, stack,
+):  # fmt: skip
+    """The same of a ray in a lamp's own light, of which points see all of the lens or nothing."""
+    step = (far - near) / SAMPLES
+    total = 0.0
+    for piece in range(SAMPLES):
+        t = near + (piece + 0.5) * step
+        qx, qy, qz = ex + t * vx, ey + t * vy, ez + t * vz
         if qz <= 0.0:
             continue
+        light = step * _scattered(
+            candela, spread, planes, end, radius, qx, qy, qz, vx, vy, vz, t, 1.0, 0.0, 0.0,
+            density, forward,
+        )  # fmt: skip
+        if light <= 0.0:
+            continue
+        px, py, pz = eye[0] + t * way[0], eye[1] + t * way[1], eye[2] + t * way[2]
+        lx, ly, lz = lens[0] - px, lens[1] - py, lens[2] - pz
         path = math.sqrt(lx * lx + ly * ly + lz * lz)
-        lx, ly, lz = -lx / path, -ly / path, -lz / path
-        if shaded:
-            reach = 0.999 * path
-            px, py, pz = eye[0] + t * dx, eye[1] + t * dy, eye[2] + t * dz
-            body, _, _ = nearest_polygon(
-                bodies, turn, px, py, pz, lx, ly, lz, reach, NOTHING, stack
-            )
-            if body != NOTHING:
-                continue
-        lux = lens_light(lamps, lamp, frame, qx, qy, qz, lx, ly, lz, part, u, v)
-        turned = lx * dx + ly * dy + lz * dz
-        total += lux * phase(turned, forward) * math.exp(-density * (t + path)) * step
+        lx, ly, lz = lx / path, ly / path, lz / path
+        reach = 0.999 * path
+        body, _, _ = nearest_polygon(bodies, turn, px, py, pz, lx, ly, lz, reach, NOTHING, stack)
+        if body == NOTHING:
+            total += light
     return total
 
 
 @kernel
 def _gather(begin, end, given):
     light, solid, camera, density, forward, haze = borrowed(given)
-    beams, lamps, cones, corners, lists, shaded = light
+    beams, lamps, cones, corners, (start, listed), shaded = light
     bodies, turn, kinds, forms = solid
+    frame, apex = beams.frame, beams.apex
     across = (haze.shape[1] + CELL - 1) // CELL
+    stack = np.empty(DEEPEST, np.int64)
+    xs, ys = np.empty(MOST_CORNERS), np.empty(MOST_CORNERS)
+    eye = camera.at
+    x, y, z = eye[0], eye[1], eye[2]
     for cell in range(begin, end):
-        stack, cuts = np.empty(DEEPEST, np.int64), np.empty(4)
-        xs, ys = np.empty(MOST_CORNERS), np.empty(MOST_CORNERS)
-        eye = camera.at
         top, left = cell // across * CELL, cell % across * CELL
         for i in range(top, min(top + CELL, haze.shape[0])):
             for j in range(left, min(left + CELL, haze.shape[1])):
@@ -183,39 +186,55 @@ def _gather(begin, end, given):
                 haze[i, j, 3] = 1.0
                 if dx == 0.0 and dy == 0.0 and dz == 0.0:
                     continue
-                _, far = land(kinds, forms, eye[0], eye[1], eye[2], dx, dy, dz)
-                _, _, far = nearest_polygon(
-                    bodies, turn, eye[0], eye[1], eye[2], dx, dy, dz, far, NOTHING, stack
-                )
+                _, far = land(kinds, forms, x, y, z, dx, dy, dz)
+                _, _, far = nearest_polygon(bodies, turn, x, y, z, dx, dy, dz, far, NOTHING, stack)
                 haze[i, j, 3] = math.exp(-density * far)
-                for n in range(lists[0][cell], lists[0][cell + 1]):
-                    b = lists[1][n]
-                    bits = in_cone(cones[b], eye[0], eye[1], eye[2], dx, dy, dz, far, cuts)
+                for n in range(start[cell], start[cell + 1]):
+                    b = listed[n]
+                    bits, first, second = in_cone(cones, b, x, y, z, dx, dy, dz, far)
+                    if bits == 0:
+                        continue
+                    # All in the lens frame, where turned vectors keep their length.
+                    ox, oy, oz = x - apex[b, 0], y - apex[b, 1], z - apex[b, 2]
+                    ex = frame[b, 0, 0] * ox + frame[b, 0, 1] * oy + frame[b, 0, 2] * oz
+                    ey = frame[b, 1, 0] * ox + frame[b, 1, 1] * oy + frame[b, 1, 2] * oz
+                    ez = frame[b, 2, 0] * ox + frame[b, 2, 1] * oy + frame[b, 2, 2] * oz
+                    vx = frame[b, 0, 0] * dx + frame[b, 0, 1] * dy + frame[b, 0, 2] * dz
+                    vy = frame[b, 1, 0] * dx + frame[b, 1, 1] * dy + frame[b, 1, 2] * dz
+                    vz = frame[b, 2, 0] * dx + frame[b, 2, 1] * dy + frame[b, 2, 2] * dz
+                    lamp = beams.lamp[b]
+                    candela, spread = lamps.candela[lamp], lamps.spread[lamp]
+                    planes, rim, radius = (
+                        lamps.planes[lamp], lamps.sine_end[lamp], lamps.lens_radius[lamp],
+                    )  # fmt: skip
                     total = 0.0
                     for k in range(3):
-                        if bits & (1 << k):
-                            total += _through(
-                                beams,
-                                lamps,
-                                b,
-                                cones[b],
-                                corners,
-                                density,
-                                forward,
-                                shaded,
-                                bodies,
-                                turn,
-                                eye,
-                                way,
-                                cuts[k],
-                                cuts[k + 1],
-                                stack,
-                                xs,
-                                ys,
-                            )
+                        if not bits & (1 << k):
+                            continue
+                        enter = 0.0 if k == 0 else (first if k == 1 else second)
+                        leave = first if k == 0 else (second if k == 1 else far)
+                        if shaded:
+                            total += _past_bodies(
+                                candela, spread, planes, rim, radius, ex, ey, ez, vx, vy, vz,
+                                enter, leave, density, forward, bodies, turn, eye,
+                                apex[b], way, stack,
+                            )  # fmt: skip
+                            continue
+                        half = 0.5 * (enter + leave)
+                        away = math.sqrt(
+                            (x + half * dx - cones[b, 0]) ** 2
+                            + (y + half * dy - cones[b, 1]) ** 2
+                            + (z + half * dz - cones[b, 2]) ** 2
+                        )
+                        along = leave - enter > LONG * away * cones[b, 6]
+                        total += _through(
+                            candela, spread, planes, rim, radius, corners[b], beams.sides[b],
+                            ex, ey, ez, vx, vy, vz, enter, leave, SAMPLES if along else 1,
+                            density, forward, xs, ys,
+                        )  # fmt: skip
                     total *= density * beams.share[b]
                     for k in range(3):
-                        haze[i, j, k] += total * lamps.colour[beams.lamp[b], k]
+                        haze[i, j, k] += total * lamps.colour[lamp, k]
 
 
 @kernel

@@ -86,11 +86,11 @@ def test_a_body_casts_its_shadow_into_the_haze():
 def test_stretches_inside_a_cone_are_those_of_many_points():
     cone = np.array([0.1, 0.2, 0.3, 0.0, 0.6, 0.8, math.sin(0.3), math.cos(0.3)])
     draw = np.random.default_rng(5)
-    cuts = np.zeros(4)
     for _ in range(300):
         eye, way = draw.normal(size=3), draw.normal(size=3)
         way /= np.linalg.norm(way)
-        bits = in_cone(cone, *eye, *way, 5.0, cuts)
+        bits, first, second = in_cone(cone[None], 0, *eye, *way, 5.0)
+        cuts = (0.0, first, second, 5.0)
         length = sum(cuts[k + 1] - cuts[k] for k in range(3) if bits & (1 << k))
         t = (np.arange(4000) + 0.5) / 4000 * 5.0
         away = eye + t[:, None] * way - cone[:3]
@@ -109,14 +109,14 @@ def test_every_beam_that_a_ray_crosses_is_listed_in_its_cell(fov):
     cones = np.column_stack([tips, axes, np.sin(half), np.cos(half)])
     view = camera(np.array([0.3, -0.2, 0.1]), np.array([0.5, 2.0, 0.4]), fov, (256, 160))
     start, listed = beams_in_cells(cones, view, 6.0, shape, side)
-    cuts, crossed = np.zeros(4), 0
+    crossed = 0
     for x, y in draw.uniform(0.0, [256.0, 160.0], (400, 2)):
         way = ray(view, x, y)
         if way == (0.0, 0.0, 0.0):
             continue
         cell = int(y // side) * shape[1] + int(x // side)
         here = set(listed[start[cell] : start[cell + 1]])
-        met = [b for b in range(number) if in_cone(cones[b], *view.at, *way, 6.0, cuts)]
+        met = [b for b in range(number) if in_cone(cones, b, *view.at, *way, 6.0)[0]]
         crossed += len(met)
         assert here.issuperset(met)
     assert crossed > 200
