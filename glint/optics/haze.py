@@ -11,16 +11,16 @@ import math
 
 import numpy as np
 
-from glint.optics.arrays import MOST_CORNERS, Beams, Lamps
-from glint.optics.bodies import DEEPEST, NOTHING, nearest_polygon
+from glint.optics.arrays import Beams, Flags, Floats, Integers, Lamps
+from glint.optics.bodies import DEEPEST, NOTHING, Bodies, nearest_polygon
 from glint.optics.borrow import borrowed
-from glint.optics.camera import ray
+from glint.optics.camera import Camera, ray
 from glint.optics.cells import beams_in_cells
 from glint.optics.compile import kernel
-from glint.optics.cone import bounding_cone
+from glint.optics.cone import may_meet
 from glint.optics.illuminance import from_lens_part
 from glint.optics.land import land
-from glint.optics.sight import lens_corners, visible_lens
+from glint.optics.shafts import POINTS, in_cone, lens_points, seen_along, shafts_of
 from glint.optics.spill import lamp_cones
 from glint.optics.threads import share_out
 
@@ -30,9 +30,6 @@ STEP = 5
 SAMPLES, LONG = 10, 3.0
 """Points along the part of a ray that lies in a beam, where that is longer than so many radii of
 the beam there, as when one looks along it."""
-
-ACROSS = 4
-"""Points at which else the share of the lens is looked at."""
 
 FAINT = 0.005
 """Share of all light in the beams that the faintest of them, together, may leave out."""
@@ -50,43 +47,6 @@ def phase(cosine, forward):
 
 
 @kernel
-def in_cone(cones, b, x, y, z, dx, dy, dz, far):
-    """Where a ray enters and leaves a beam's cone: two cuts between 0 and far, m, in order, after
-    which of the three stretches between 0, the cuts and far lie inside, as bits 1, 2 and 4.
-
-    cones: (b, 8) float, see `cone`.
-    """
-    if cones[b, 6] > 1.0:
-        return 4, 0.0, 0.0
-    ax, ay, az = cones[b, 3], cones[b, 4], cones[b, 5]
-    x, y, z = x - cones[b, 0], y - cones[b, 1], z - cones[b, 2]
-    square = cones[b, 7] * cones[b, 7]
-    along = dx * ax + dy * ay + dz * az
-    start = x * ax + y * ay + z * az
-    a_ = along * along - square
-    b_ = along * start - square * (x * dx + y * dy + z * dz)
-    c_ = start * start - square * (x * x + y * y + z * z)
-    under = b_ * b_ - a_ * c_
-    if under <= 0.0 and a_ < 0.0:
-        return 0, 0.0, 0.0  # most rays: past the cone, and not along it
-    first = second = 0.0
-    if under > 0.0 and a_ != 0.0:
-        root = math.sqrt(under)
-        first, second = (-b_ - root) / a_, (-b_ + root) / a_
-        first, second = min(first, second), max(first, second)
-        first, second = min(max(first, 0.0), far), min(max(second, 0.0), far)
-    bits = 0
-    for k in range(3):
-        begin = 0.0 if k == 0 else (first if k == 1 else second)
-        end = first if k == 0 else (second if k == 1 else far)
-        if end > begin:
-            t = 0.5 * (begin + end)
-            if start + t * along > 0.0 and a_ * t * t + 2.0 * b_ * t + c_ >= 0.0:
-                bits += 1 << k
-    return bits, first, second
-
-
-@kernel
 def _scattered(
     candela, spread, planes, end, radius, qx, qy, qz, vx, vy, vz, t, part, u, v, density, forward
 ):
@@ -100,40 +60,6 @@ def _scattered(
     lux = from_lens_part(candela, spread, planes, end, radius, qx, qy, qz, nx, ny, nz, part, u, v)
     turned = nx * vx + ny * vy + nz * vz
     return lux * phase(turned, forward) * math.exp(-density * (t + path))
-
-
-@kernel
-def _through(
-    candela, spread, planes, end, radius, corners, count, ex, ey, ez, vx, vy, vz,
-    near, far, pieces, density, forward, xs, ys,
-):  # fmt: skip
-    """Luminance per scattering coefficient of the part of a ray that lies in a beam.
-
-    corners: (MOST_CORNERS, 3) float, m, the beam's window, and (ex, ey, ez): the eye, in the lens
-    frame; the rest as in `_scattered`. near, far: m, along the ray.
-    """
-    # Across a beam the share of the lens changes, hardly anything else: one look at the lamp does.
-    looks = 1 if pieces > 1 else ACROSS
-    step = (far - near) / pieces
-    total = 0.0
-    for piece in range(pieces):
-        part = u = v = 0.0
-        for n in range(looks):
-            t = near + (piece + (n + 0.5) / looks) * step
-            qx, qy, qz = ex + t * vx, ey + t * vy, ez + t * vz
-            if qz <= 0.0:
-                continue
-            share, x, y = visible_lens(qx, qy, qz, corners, count, radius, xs, ys)
-            part, u, v = part + share, u + share * x, v + share * y
-        t = near + (piece + 0.5) * step
-        qx, qy, qz = ex + t * vx, ey + t * vy, ez + t * vz
-        if part > 0.0 and qz > 0.0:
-            u, v, part = u / part, v / part, part / looks
-            total += step * _scattered(
-                candela, spread, planes, end, radius, qx, qy, qz, vx, vy, vz, t, part, u, v,
-                density, forward,
-            )  # fmt: skip
-    return total
 
 
 @kernel
@@ -168,13 +94,12 @@ def _past_bodies(
 
 @kernel
 def _gather(begin, end, given):
-    light, solid, camera, density, forward, haze = borrowed(given)
-    beams, lamps, cones, corners, (start, listed), shaded = light
-    bodies, turn, kinds, forms = solid
+    light, (start, listed), shaded, solid, air, haze = borrowed(given)
+    beams, lamps, cones, shafts, points = light
+    (bodies, turn), (camera, reach, density, forward) = solid, air
     frame, apex = beams.frame, beams.apex
     across = (haze.shape[1] + CELL - 1) // CELL
-    stack = np.empty(DEEPEST, np.int64)
-    xs, ys = np.empty(MOST_CORNERS), np.empty(MOST_CORNERS)
+    stack, low, high = np.empty(DEEPEST, np.int64), np.empty(POINTS), np.empty(POINTS)
     eye = camera.at
     x, y, z = eye[0], eye[1], eye[2]
     for cell in range(begin, end):
@@ -183,12 +108,7 @@ def _gather(begin, end, given):
             for j in range(left, min(left + CELL, haze.shape[1])):
                 way = ray(camera, j * STEP + 0.5, i * STEP + 0.5)
                 dx, dy, dz = way
-                haze[i, j, 3] = 1.0
-                if dx == 0.0 and dy == 0.0 and dz == 0.0:
-                    continue
-                _, far = land(kinds, forms, x, y, z, dx, dy, dz)
-                _, _, far = nearest_polygon(bodies, turn, x, y, z, dx, dy, dz, far, NOTHING, stack)
-                haze[i, j, 3] = math.exp(-density * far)
+                far = reach[i, j]
                 for n in range(start[cell], start[cell + 1]):
                     b = listed[n]
                     bits, first, second = in_cone(cones, b, x, y, z, dx, dy, dz, far)
@@ -226,12 +146,22 @@ def _gather(begin, end, given):
                             + (y + half * dy - cones[b, 1]) ** 2
                             + (z + half * dz - cones[b, 2]) ** 2
                         )
-                        along = leave - enter > LONG * away * cones[b, 6]
-                        total += _through(
-                            candela, spread, planes, rim, radius, corners[b], beams.sides[b],
-                            ex, ey, ez, vx, vy, vz, enter, leave, SAMPLES if along else 1,
-                            density, forward, xs, ys,
-                        )  # fmt: skip
+                        # Across a beam hardly anything changes but the share of the lens.
+                        pieces = SAMPLES if leave - enter > LONG * away * cones[b, 6] else 1
+                        step = (leave - enter) / pieces
+                        for piece in range(pieces):
+                            near = enter + piece * step
+                            seen, t, u, v = seen_along(
+                                shafts, points, b, beams.sides[b] + 1, dx, dy, dz,
+                                near, near + step, low, high,
+                            )  # fmt: skip
+                            qz = ez + t * vz
+                            if seen > 0.0 and qz > 0.0:
+                                total += step * _scattered(
+                                    candela, spread, planes, rim, radius,
+                                    ex + t * vx, ey + t * vy, qz, vx, vy, vz, t,
+                                    seen / step, radius * u, radius * v, density, forward,
+                                )  # fmt: skip
                     total *= density * beams.share[b]
                     for k in range(3):
                         haze[i, j, k] += total * lamps.colour[lamp, k]
@@ -257,27 +187,46 @@ def _lay_over(first, last, given):
 
 
 @kernel
-def _farthest(camera, kinds, forms):
-    """How far away the room's surfaces are seen at most, m."""
-    found = 0.0
-    for y in range(0, camera.size[1] + 2 * STEP, STEP):
-        for x in range(0, camera.size[0] + 2 * STEP, STEP):
-            dx, dy, dz = ray(camera, x + 0.5, y + 0.5)
+def _reach_rows(first, last, given):
+    bodies, turn, kinds, forms, camera, reach = borrowed(given)
+    stack, at = np.empty(DEEPEST, np.int64), camera.at
+    x, y, z = at[0], at[1], at[2]
+    for i in range(first, last):
+        for j in range(reach.shape[1]):
+            dx, dy, dz = ray(camera, j * STEP + 0.5, i * STEP + 0.5)
             if dx != 0.0 or dy != 0.0 or dz != 0.0:
-                at = camera.at
-                found = max(found, land(kinds, forms, at[0], at[1], at[2], dx, dy, dz)[1])
+                _, far = land(kinds, forms, x, y, z, dx, dy, dz)
+                _, _, reach[i, j] = nearest_polygon(
+                    bodies, turn, x, y, z, dx, dy, dz, far, NOTHING, stack
+                )
+
+
+def reach_of(
+    bodies: Bodies, turn: Floats, kinds: Integers, forms: Floats, camera: Camera
+) -> Floats:
+    """How far one sees along the rays by which haze is gathered: (h, w) float, m; 0 where a
+    picture has no ray."""
+    width, height = (int(side) for side in camera.size)
+    reach = np.zeros((height // STEP + 2, width // STEP + 2))
+    share_out(len(reach), _reach_rows, (bodies, turn, kinds, forms, camera, reach))
+    return reach
+
+
+def in_front(bodies: Bodies, turn: Floats, cone: Floats, lens: Floats, axis: Floats) -> Flags:
+    """Which bodies may stand in a lamp's light: (b,) bool.
+
+    They reach into its cone (8,), and in front of its lens, (3,) and axis (3,): what the lamp
+    itself is mounted in does not.
+    """
+    rotations, centres = turn[:, :9].reshape(-1, 3, 3), turn[:, 9:]
+    away = np.einsum("bji,j->bi", rotations, axis)
+    ahead = np.einsum("nvk,nk->nv", bodies.corners, away[bodies.body]).max(axis=1, initial=-np.inf)
+    highest = np.full(len(centres), -np.inf)
+    np.maximum.at(highest, bodies.body, ahead)
+    found = highest + (centres - lens) @ axis > 0.0
+    for b in np.flatnonzero(found):
+        found[b] = may_meet(cone, *centres[b], bodies.radius[b])
     return found
-
-
-@kernel
-def _cones_and_corners(beams, lamps):
-    number = beams.lamp.shape[0]
-    cones, corners = np.zeros((number, 8)), np.zeros((number, MOST_CORNERS, 3))
-    for b in range(number):
-        radius = lamps.lens_radius[beams.lamp[b]]
-        bounding_cone(beams.apex[b], radius, beams.window[b], beams.sides[b], cones[b])
-        lens_corners(beams.apex[b], beams.frame[b], beams.window[b], beams.sides[b], corners[b])
-    return cones, corners
 
 
 def bright_part(beams: Beams) -> Beams:
@@ -289,26 +238,48 @@ def bright_part(beams: Beams) -> Beams:
 
 
 def gathered(
-    beams: Beams, lamps: Lamps, shaded: bool, bodies, turn, kinds, forms, camera, density, forward
-) -> np.ndarray:
+    beams: Beams,
+    lamps: Lamps,
+    shaded: bool,
+    bodies: Bodies,
+    turn: Floats,
+    reach: Floats,
+    camera: Camera,
+    density: float,
+    forward: float,
+) -> Floats:
     """Light that the haze in some beams sends the eye, on a coarse grid of rays.
 
     shaded: whether bodies may stand in the beams, as in those straight from a lamp; beams from
-    tiles have been cut already. density: 1/m. forward: mean cosine of the angle of scattering.
+    tiles have been cut already. reach: (h, w) float, m, see `reach_of`. density: 1/m. forward:
+    mean cosine of the angle of scattering.
     Returns (h, w, 4) float: luminance, cd/m**2, linear RGB; and the share of light let through.
     """
-    width, height = (int(side) for side in camera.size)
-    haze = np.zeros((height // STEP + 2, width // STEP + 2, 4))
-    beams = bright_part(beams)
-    cones, corners = _cones_and_corners(beams, lamps)
-    if shaded:  # a lamp's own window is wider than the lamp shines
-        cones = lamp_cones(lamps)[beams.lamp]
-    shape = (-(-haze.shape[0] // CELL), -(-haze.shape[1] // CELL))
-    lists = beams_in_cells(cones, camera, _farthest(camera, kinds, forms), shape, CELL * STEP)
-    light, solid = (beams, lamps, cones, corners, lists, shaded), (bodies, turn, kinds, forms)
-    given = (light, solid, camera, density, forward, haze)
-    share_out(len(lists[0]) - 1, _gather, given)
+    haze = np.zeros((*reach.shape, 4))
+    haze[..., 3] = np.exp(-density * reach)
+    beams, points = bright_part(beams), lens_points()
+    cones, shafts = shafts_of(beams, lamps, points, camera.at)
+    solid, air = (bodies, turn), (camera, reach, density, forward)
+    if not shaded:
+        _add((beams, lamps, cones, shafts, points), False, solid, air, haze)
+        return haze
+    for b, lamp in enumerate(beams.lamp):
+        # A lamp's own window is wider than the lamp shines.
+        cone = lamp_cones(lamps)[lamp]
+        some = in_front(bodies, turn, cone, lamps.position[lamp], lamps.frame[lamp, 2])
+        few = bodies._replace(root=bodies.root[some], radius=bodies.radius[some])
+        one = Beams._make(column[b : b + 1] for column in beams)
+        light = (one, lamps, cone[None], shafts[b : b + 1], points)
+        _add(light, True, (few, turn[some]), air, haze)
     return haze
+
+
+def _add(light, shaded: bool, solid, air, haze: Floats) -> None:
+    """Add the haze's light in some beams, see `gathered`."""
+    cones, (camera, reach, _, _) = light[2], air
+    shape = (-(-reach.shape[0] // CELL), -(-reach.shape[1] // CELL))
+    lists = beams_in_cells(cones, camera, reach.max(), shape, CELL * STEP)
+    share_out(len(lists[0]) - 1, _gather, (light, lists, shaded, solid, air, haze))
 
 
 def lay_over(hazes: list[np.ndarray], picture: np.ndarray) -> None:

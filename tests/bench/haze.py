@@ -10,7 +10,7 @@ import numpy as np
 
 import glint
 from glint.optics.camera import camera
-from glint.optics.haze import gathered
+from glint.optics.haze import gathered, reach_of
 from glint.picture.surroundings import room_light
 from glint.picture.things import stances_of, things
 from glint.rig.light import beams
@@ -35,10 +35,9 @@ def measure(quick: bool) -> Iterator[Figure]:
         found, _ = beams(pose)
         stances = stances_of(bodies, pose)
         start = time.process_time()
-        gathered(
-            found, scene.lamp_arrays, False, bodies, stances, room.kinds, room.forms, view,
-            scene.file.room.haze_per_m, 0.6,
-        )  # fmt: skip
+        reach = reach_of(bodies, stances, room.kinds, room.forms, view)
+        density = scene.file.room.haze_per_m
+        gathered(found, scene.lamp_arrays, False, bodies, stances, reach, view, density, 0.6)
         if frame:  # the first compiles
             worked += time.process_time() - start
             number += len(found.lamp)
