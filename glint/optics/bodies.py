@@ -218,11 +218,12 @@ def nearest_polygon(bodies, turn, x, y, z, dx, dy, dz, limit, skip, stack):
 @kernel
 def turned_normal(bodies, turn, body, polygon):
     """A polygon's normal in the room's frame."""
-    n, t = bodies.normals[polygon], turn[body]
+    n, b = bodies.normals, body
+    x, y, z = n[polygon, 0], n[polygon, 1], n[polygon, 2]
     return (
-        t[0] * n[0] + t[1] * n[1] + t[2] * n[2],
-        t[3] * n[0] + t[4] * n[1] + t[5] * n[2],
-        t[6] * n[0] + t[7] * n[1] + t[8] * n[2],
+        turn[b, 0] * x + turn[b, 1] * y + turn[b, 2] * z,
+        turn[b, 3] * x + turn[b, 4] * y + turn[b, 5] * z,
+        turn[b, 6] * x + turn[b, 7] * y + turn[b, 8] * z,
     )
 
 

@@ -52,14 +52,14 @@ def lit_by_lamps(bodies, turn, lamps, x, y, z, nx, ny, nz, stack, light):
     light: (3,) float, lx, changed in place.
     """
     for lamp in range(lamps.lumens.shape[0]):
-        frame, lens = lamps.frame[lamp], lamps.position[lamp]
-        dx, dy, dz = x - lens[0], y - lens[1], z - lens[2]
-        px = frame[0, 0] * dx + frame[0, 1] * dy + frame[0, 2] * dz
-        py = frame[1, 0] * dx + frame[1, 1] * dy + frame[1, 2] * dz
-        pz = frame[2, 0] * dx + frame[2, 1] * dy + frame[2, 2] * dz
+        frame, lens = lamps.frame, lamps.position
+        dx, dy, dz = x - lens[lamp, 0], y - lens[lamp, 1], z - lens[lamp, 2]
+        px = frame[lamp, 0, 0] * dx + frame[lamp, 0, 1] * dy + frame[lamp, 0, 2] * dz
+        py = frame[lamp, 1, 0] * dx + frame[lamp, 1, 1] * dy + frame[lamp, 1, 2] * dz
+        pz = frame[lamp, 2, 0] * dx + frame[lamp, 2, 1] * dy + frame[lamp, 2, 2] * dz
         if pz <= 0.0:
             continue
-        value = lens_light(lamps, lamp, frame, px, py, pz, nx, ny, nz, 1.0, 0.0, 0.0)
+        value = lens_light(lamps, lamp, frame[lamp], px, py, pz, nx, ny, nz, 1.0, 0.0, 0.0)
         if value <= 0.0:
             continue
         far = math.sqrt(dx * dx + dy * dy + dz * dz)
