@@ -81,44 +81,32 @@ def tree(low: Floats, high: Floats) -> tuple[Floats, Integers, Integers]:
 
 
 @kernel
-def _enters(box, x, y, z, ix, iy, iz, nearest):
+def _enters(x0, y0, z0, x1, y1, z1, x, y, z, ix, iy, iz, nearest):
     """Where a ray enters a box, if nearer than so far; else that (slabs: Kay & Kajiya 1986)."""
-    first, last = (box[0] - x) * ix, (box[3] - x) * ix
+    first, last = (x0 - x) * ix, (x1 - x) * ix
     enter, leave = min(first, last), max(first, last)
-    first, last = (box[1] - y) * iy, (box[4] - y) * iy
+    first, last = (y0 - y) * iy, (y1 - y) * iy
     enter, leave = max(enter, min(first, last)), min(leave, max(first, last))
-    first, last = (box[2] - z) * iz, (box[5] - z) * iz
+    first, last = (z0 - z) * iz, (z1 - z) * iz
     enter, leave = max(enter, min(first, last)), min(leave, max(first, last))
     return enter if leave >= max(enter, 0.0) and enter < nearest else nearest
 
 
 @kernel
-def _contains(bodies, p, x, y, z):
-    """Whether a point of a polygon's plane lies inside it."""
-    n, c = bodies.normals[p], bodies.corners[p]
-    count = bodies.sides[p]
+def _contains(corners, p, count, nx, ny, nz, x, y, z):
+    """Whether a point of a polygon's plane lies inside it.
+
+    corners: (n, V, 3) float, of all polygons; count: of this one. (nx, ny, nz): its normal.
+    """
+    ax, ay, az = corners[p, count - 1, 0], corners[p, count - 1, 1], corners[p, count - 1, 2]
     for i in range(count):
-        j = i + 1 if i + 1 < count else 0
-        ex, ey, ez = c[j, 0] - c[i, 0], c[j, 1] - c[i, 1], c[j, 2] - c[i, 2]
-        qx, qy, qz = x - c[i, 0], y - c[i, 1], z - c[i, 2]
-        turn = n[0] * (ey * qz - ez * qy) + n[1] * (ez * qx - ex * qz) + n[2] * (ex * qy - ey * qx)
-        if turn < 0.0:
+        bx, by, bz = corners[p, i, 0], corners[p, i, 1], corners[p, i, 2]
+        ex, ey, ez = bx - ax, by - ay, bz - az
+        qx, qy, qz = x - ax, y - ay, z - az
+        if nx * (ey * qz - ez * qy) + ny * (ez * qx - ex * qz) + nz * (ex * qy - ey * qx) < 0.0:
             return False
+        ax, ay, az = bx, by, bz
     return True
-
-
-@kernel
-def _polygon_path(bodies, p, x, y, z, dx, dy, dz, nearest):
-    """Path to a polygon along a ray if it is met nearer than so far, else that."""
-    n, c = bodies.normals[p], bodies.corners[p]
-    fall = dx * n[0] + dy * n[1] + dz * n[2]
-    if fall == 0.0:
-        return nearest
-    path = ((c[0, 0] - x) * n[0] + (c[0, 1] - y) * n[1] + (c[0, 2] - z) * n[2]) / fall
-    if path <= 0.0 or path >= nearest:
-        return nearest
-    within = _contains(bodies, p, x + path * dx, y + path * dy, z + path * dz)
-    return path if within else nearest
 
 
 @kernel
@@ -134,8 +122,12 @@ def passes_inside(bodies, turn, body, p, x, y, z, dx, dy, dz, fall):
     path = -depth / fall
     ox, oy, oz = x + path * dx - t[9], y + path * dy - t[10], z + path * dz - t[11]
     return _contains(
-        bodies,
+        bodies.corners,
         p,
+        bodies.sides[p],
+        n[0],
+        n[1],
+        n[2],
         t[0] * ox + t[3] * oy + t[6] * oz + depth * n[0],
         t[1] * ox + t[4] * oy + t[7] * oz + depth * n[1],
         t[2] * ox + t[5] * oy + t[8] * oz + depth * n[2],
@@ -154,42 +146,64 @@ def nearest_polygon(bodies, turn, x, y, z, dx, dy, dz, limit, skip, stack):
     turn: (b, 12) float, how each body stands, see `stances`. skip: a body to look through, or
     NOTHING. stack: (DEEPEST,) int, scratch. Both numbers are NOTHING where nothing is met.
     """
+    # Numbers, not slices, in here: each slice would be counted (see `borrow`), hundreds a ray.
+    boxes, children, root, radii = bodies.boxes, bodies.children, bodies.root, bodies.radius
+    corners, sides, normals = bodies.corners, bodies.sides, bodies.normals
     found_body, found, nearest = NOTHING, NOTHING, limit
-    for b in range(bodies.root.shape[0]):
+    for b in range(root.shape[0]):
         if b == skip:
             continue
-        t = turn[b]
-        ox, oy, oz = x - t[9], y - t[10], z - t[11]
+        ox, oy, oz = x - turn[b, 9], y - turn[b, 10], z - turn[b, 11]
         along = -(ox * dx + oy * dy + oz * dz)
         away = ox * ox + oy * oy + oz * oz
-        radius = bodies.radius[b]
+        radius = radii[b]
         outside = away > radius * radius
         if outside and (along < 0.0 or away - along * along > radius * radius):
             continue
-        px = t[0] * ox + t[3] * oy + t[6] * oz
-        py = t[1] * ox + t[4] * oy + t[7] * oz
-        pz = t[2] * ox + t[5] * oy + t[8] * oz
-        vx = t[0] * dx + t[3] * dy + t[6] * dz
-        vy = t[1] * dx + t[4] * dy + t[7] * dz
-        vz = t[2] * dx + t[5] * dy + t[8] * dz
+        px = turn[b, 0] * ox + turn[b, 3] * oy + turn[b, 6] * oz
+        py = turn[b, 1] * ox + turn[b, 4] * oy + turn[b, 7] * oz
+        pz = turn[b, 2] * ox + turn[b, 5] * oy + turn[b, 8] * oz
+        vx = turn[b, 0] * dx + turn[b, 3] * dy + turn[b, 6] * dz
+        vy = turn[b, 1] * dx + turn[b, 4] * dy + turn[b, 7] * dz
+        vz = turn[b, 2] * dx + turn[b, 5] * dy + turn[b, 8] * dz
         ix, iy, iz = _inverse(vx), _inverse(vy), _inverse(vz)
-        if _enters(bodies.boxes[bodies.root[b]], px, py, pz, ix, iy, iz, nearest) >= nearest:
+        node = root[b]
+        enter = _enters(
+            boxes[node, 0], boxes[node, 1], boxes[node, 2],
+            boxes[node, 3], boxes[node, 4], boxes[node, 5],
+            px, py, pz, ix, iy, iz, nearest,
+        )  # fmt: skip
+        if enter >= nearest:
             continue
-        stack[0] = bodies.root[b]
+        stack[0] = node
         depth = 1
         while depth > 0:
             depth -= 1
             node = stack[depth]
-            left, right = bodies.children[node, 0], bodies.children[node, 1]
+            left, right = children[node, 0], children[node, 1]
             if left < 0:
                 for p in range(-1 - left, right - 1 - left):
-                    path = _polygon_path(bodies, p, px, py, pz, vx, vy, vz, nearest)
-                    if path < nearest:
+                    nx, ny, nz = normals[p, 0], normals[p, 1], normals[p, 2]
+                    fall = vx * nx + vy * ny + vz * nz
+                    hx, hy, hz = corners[p, 0, 0] - px, corners[p, 0, 1] - py, corners[p, 0, 2] - pz
+                    path = (hx * nx + hy * ny + hz * nz) / fall if fall != 0.0 else 0.0
+                    if path <= 0.0 or path >= nearest:
+                        continue
+                    hx, hy, hz = px + path * vx, py + path * vy, pz + path * vz
+                    if _contains(corners, p, sides[p], nx, ny, nz, hx, hy, hz):
                         found_body, found, nearest = b, p, path
                 continue
             # The nearer of the two is looked at first, and often spares the other.
-            one = _enters(bodies.boxes[left], px, py, pz, ix, iy, iz, nearest)
-            two = _enters(bodies.boxes[right], px, py, pz, ix, iy, iz, nearest)
+            one = _enters(
+                boxes[left, 0], boxes[left, 1], boxes[left, 2],
+                boxes[left, 3], boxes[left, 4], boxes[left, 5],
+                px, py, pz, ix, iy, iz, nearest,
+            )  # fmt: skip
+            two = _enters(
+                boxes[right, 0], boxes[right, 1], boxes[right, 2],
+                boxes[right, 3], boxes[right, 4], boxes[right, 5],
+                px, py, pz, ix, iy, iz, nearest,
+            )  # fmt: skip
             if two < one:
                 left, right, one, two = right, left, two, one
             if two < nearest:
@@ -204,11 +218,12 @@ def nearest_polygon(bodies, turn, x, y, z, dx, dy, dz, limit, skip, stack):
 @kernel
 def turned_normal(bodies, turn, body, polygon):
     """A polygon's normal in the room's frame."""
-    n, t = bodies.normals[polygon], turn[body]
+    n, b = bodies.normals, body
+    x, y, z = n[polygon, 0], n[polygon, 1], n[polygon, 2]
     return (
-        t[0] * n[0] + t[1] * n[1] + t[2] * n[2],
-        t[3] * n[0] + t[4] * n[1] + t[5] * n[2],
-        t[6] * n[0] + t[7] * n[1] + t[8] * n[2],
+        turn[b, 0] * x + turn[b, 1] * y + turn[b, 2] * z,
+        turn[b, 3] * x + turn[b, 4] * y + turn[b, 5] * z,
+        turn[b, 6] * x + turn[b, 7] * y + turn[b, 8] * z,
     )
 
 

@@ -97,23 +97,26 @@ def _disc(camera, left, top, side, disc):
 
 
 @kernel
-def _meets(band, disc):
-    """Whether a band and a disc on the sphere of view have anything in common."""
-    if band[9] < 0.0 or disc[3] < 0.0:
+def _meets(bands, k, x, y, z, even, half):
+    """Whether a band and a disc on the sphere of view have anything in common.
+
+    (x, y, z), even, half: the disc's direction, cosine and sine.
+    """
+    if bands[k, 9] < 0.0 or even < 0.0:
         return True
     # Half width and half angle together, by the addition theorems.
-    sine = band[10] * disc[3] + band[9] * disc[4]
-    cosine = band[9] * disc[3] - band[10] * disc[4]
+    sine = bands[k, 10] * even + bands[k, 9] * half
+    cosine = bands[k, 9] * even - bands[k, 10] * half
     if cosine <= 0.0:
         return True
-    x, y, z = disc[0], disc[1], disc[2]
-    ax, ay, az = band[0], band[1], band[2]
-    bx, by, bz = band[3], band[4], band[5]
-    if x * ax + y * ay + z * az >= cosine or x * bx + y * by + z * bz >= cosine:
-        return True
-    nx, ny, nz = band[6], band[7], band[8]
+    nx, ny, nz = bands[k, 6], bands[k, 7], bands[k, 8]
+    # The arc lies in its circle's plane: what is far from that is far from the arc.
     if abs(x * nx + y * ny + z * nz) > sine:
         return False
+    ax, ay, az = bands[k, 0], bands[k, 1], bands[k, 2]
+    bx, by, bz = bands[k, 3], bands[k, 4], bands[k, 5]
+    if x * ax + y * ay + z * az >= cosine or x * bx + y * by + z * bz >= cosine:
+        return True
     # Beside the arc, not beyond its ends.
     after = x * (ny * az - nz * ay) + y * (nz * ax - nx * az) + z * (nx * ay - ny * ax)
     before = x * (by * nz - bz * ny) + y * (bz * nx - bx * nz) + z * (bx * ny - by * nx)
@@ -146,19 +149,21 @@ def beams_in_cells(cones, camera, farthest, shape, side):
     for top in range(0, rows, WIDE):
         for left in range(0, columns, WIDE):
             _disc(camera, left * side - 1.0, top * side - 1.0, WIDE * side + 2.0, disc)
+            x, y, z, even, half = disc[0], disc[1], disc[2], disc[3], disc[4]
             met = 0
             for k in range(start[number]):
-                if _meets(bands[k], disc):
+                if _meets(bands, k, x, y, z, even, half):
                     group[met] = k
                     met += 1
             for i in range(top, min(top + WIDE, rows)):
                 for j in range(left, min(left + WIDE, columns)):
                     _disc(camera, j * side - 1.0, i * side - 1.0, side + 2.0, disc)
+                    x, y, z, even, half = disc[0], disc[1], disc[2], disc[3], disc[4]
                     sizes[i * columns + j, 0] = total
                     last = -1
                     for m in range(met):
                         b = owner[group[m]]
-                        if b == last or not _meets(bands[group[m]], disc):
+                        if b == last or not _meets(bands, group[m], x, y, z, even, half):
                             continue
                         last = b
                         if total == found.shape[0]:

@@ -87,3 +87,12 @@ def kernel(function: Callable[..., Any]) -> Any:
         error_model="numpy",
         boundscheck=False,
     )
+
+
+def inlined(function: Callable[..., Any]) -> Any:
+    """Compile a function as part of each kernel that calls it.
+
+    A call hands over every number of every array, some hundreds where bodies, lamps and the room
+    are asked for, which is as much work as following a ray by one mirror.
+    """
+    return numba.njit(function, inline="always", nogil=True, error_model="numpy")

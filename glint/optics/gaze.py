@@ -17,7 +17,7 @@ from glint.optics.bodies import (
 )
 from glint.optics.borrow import borrowed
 from glint.optics.camera import ray
-from glint.optics.compile import kernel
+from glint.optics.compile import inlined, kernel
 from glint.optics.land import FAR, chart_place, land
 from glint.optics.roomlight import luminance_at
 from glint.optics.sight import lens_light
@@ -25,6 +25,10 @@ from glint.optics.threads import share_out
 
 SMOOTH = 0.1
 """Where the first half of a pixel's samples differ by less than this share, the rest are spared."""
+
+LEAST = 4
+"""Samples that are never spared: two miss edges thinner than a pixel, which then are dotted lines
+that crawl as the ball turns."""
 
 REFLECTIONS = 4
 """Most mirrors that a ray from the eye is followed over."""
@@ -52,14 +56,14 @@ def lit_by_lamps(bodies, turn, lamps, x, y, z, nx, ny, nz, stack, light):
     light: (3,) float, lx, changed in place.
     """
     for lamp in range(lamps.lumens.shape[0]):
-        frame, lens = lamps.frame[lamp], lamps.position[lamp]
-        dx, dy, dz = x - lens[0], y - lens[1], z - lens[2]
-        px = frame[0, 0] * dx + frame[0, 1] * dy + frame[0, 2] * dz
-        py = frame[1, 0] * dx + frame[1, 1] * dy + frame[1, 2] * dz
-        pz = frame[2, 0] * dx + frame[2, 1] * dy + frame[2, 2] * dz
+        frame, lens = lamps.frame, lamps.position
+        dx, dy, dz = x - lens[lamp, 0], y - lens[lamp, 1], z - lens[lamp, 2]
+        px = frame[lamp, 0, 0] * dx + frame[lamp, 0, 1] * dy + frame[lamp, 0, 2] * dz
+        py = frame[lamp, 1, 0] * dx + frame[lamp, 1, 1] * dy + frame[lamp, 1, 2] * dz
+        pz = frame[lamp, 2, 0] * dx + frame[lamp, 2, 1] * dy + frame[lamp, 2, 2] * dz
         if pz <= 0.0:
             continue
-        value = lens_light(lamps, lamp, frame, px, py, pz, nx, ny, nz, 1.0, 0.0, 0.0)
+        value = lens_light(lamps, lamp, frame[lamp], px, py, pz, nx, ny, nz, 1.0, 0.0, 0.0)
         if value <= 0.0:
             continue
         far = math.sqrt(dx * dx + dy * dy + dz * dz)
@@ -82,7 +86,7 @@ def lit_by_lamps(bodies, turn, lamps, x, y, z, nx, ny, nz, stack, light):
                 light[k] += value * lamps.colour[lamp, k]
 
 
-@kernel
+@inlined
 def gaze(bodies, turn, lamps, room, x, y, z, dx, dy, dz, stack, light):
     """Luminance along a ray, cd/m**2. light: (3,) float, linear RGB, written.
 
@@ -161,7 +165,7 @@ def _draw_spans(begin, end, given):
             number = places.shape[0]
             for n in range(number):
                 alike = met in (0, n) and most - least <= SMOOTH * most
-                if 2 * n == number and alike and not fine:
+                if 2 * n == number and n >= LEAST and alike and not fine:
                     break
                 taken += 1
                 dx, dy, dz = ray(camera, j + places[n, 0], i + places[n, 1])

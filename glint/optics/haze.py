@@ -11,15 +11,16 @@ import math
 
 import numpy as np
 
-from glint.optics.arrays import MOST_CORNERS, Beams, Lamps
-from glint.optics.bodies import DEEPEST, NOTHING, nearest_polygon
+from glint.optics.arrays import Beams, Flags, Floats, Integers, Lamps
+from glint.optics.bodies import DEEPEST, NOTHING, Bodies, nearest_polygon
 from glint.optics.borrow import borrowed
-from glint.optics.camera import ray
+from glint.optics.camera import Camera, ray
 from glint.optics.cells import beams_in_cells
 from glint.optics.compile import kernel
-from glint.optics.cone import bounding_cone
+from glint.optics.cone import may_meet
+from glint.optics.illuminance import from_lens_part
 from glint.optics.land import land
-from glint.optics.sight import lens_corners, lens_light, visible_lens
+from glint.optics.shafts import POINTS, in_cone, lens_points, seen_along, shafts_of
 from glint.optics.spill import lamp_cones
 from glint.optics.threads import share_out
 
@@ -29,9 +30,6 @@ STEP = 5
 SAMPLES, LONG = 10, 3.0
 """Points along the part of a ray that lies in a beam, where that is longer than so many radii of
 the beam there, as when one looks along it."""
-
-ACROSS = 4
-"""Points at which else the share of the lens is looked at."""
 
 FAINT = 0.005
 """Share of all light in the beams that the faintest of them, together, may leave out."""
@@ -44,187 +42,129 @@ CELL = 8
 def phase(cosine, forward):
     """Henyey & Greenstein's phase function, 1/sr; cosine: of the angle that light is turned by."""
     square = forward * forward
-    return (1.0 - square) / (4.0 * math.pi * (1.0 + square - 2.0 * forward * cosine) ** 1.5)
+    base = 1.0 + square - 2.0 * forward * cosine
+    return (1.0 - square) / (4.0 * math.pi * base * math.sqrt(base))
 
 
 @kernel
-def in_cone(cone, x, y, z, dx, dy, dz, far, cuts):
-    """Where a ray enters and leaves a beam's cone: cuts (4,) float, written, 0 to far in order.
-
-    Returns which of the three stretches between the cuts lie inside, as bits 1, 2 and 4.
-    """
-    cuts[0], cuts[1], cuts[2], cuts[3] = 0.0, 0.0, 0.0, far
-    if cone[6] > 1.0:
-        return 4
-    x, y, z = x - cone[0], y - cone[1], z - cone[2]
-    along = dx * cone[3] + dy * cone[4] + dz * cone[5]
-    start = x * cone[3] + y * cone[4] + z * cone[5]
-    square = cone[7] * cone[7]
-    a = along * along - square
-    b = along * start - square * (x * dx + y * dy + z * dz)
-    c = start * start - square * (x * x + y * y + z * z)
-    under = b * b - a * c
-    if under > 0.0 and a != 0.0:
-        root = math.sqrt(under)
-        first, second = (-b - root) / a, (-b + root) / a
-        cuts[1] = min(max(min(first, second), 0.0), far)
-        cuts[2] = min(max(max(first, second), 0.0), far)
-    bits = 0
-    for k in range(3):
-        if cuts[k + 1] > cuts[k]:
-            t = 0.5 * (cuts[k] + cuts[k + 1])
-            ahead = start + t * along
-            if ahead > 0.0 and a * t * t + 2.0 * b * t + c >= 0.0:
-                bits += 1 << k
-    return bits
-
-
-@kernel
-def _from(apex, eye, way, t):
-    """From a lens to a point of a ray."""
-    return (
-        eye[0] + t * way[0] - apex[0],
-        eye[1] + t * way[1] - apex[1],
-        eye[2] + t * way[2] - apex[2],
-    )
-
-
-@kernel
-def _through(
-    beams,
-    lamps,
-    b,
-    cone,
-    corners,
-    density,
-    forward,
-    shaded,
-    bodies,
-    turn,
-    eye,
-    way,
-    near,
-    far,
-    stack,
-    xs,
-    ys,
+def _scattered(
+    candela, spread, planes, end, radius, qx, qy, qz, vx, vy, vz, t, part, u, v, density, forward
 ):
-    """Luminance per scattering coefficient of the part of a ray that lies in a beam's cone.
+    """Luminance per metre and scattering coefficient at a point of a ray that a lens lights.
 
-    way: direction (3). near, far: m, along the ray.
+    candela to radius: the lamp's rows of Lamps. (qx, qy, qz): the point, (vx, vy, vz): the ray's
+    direction, in the lens frame. t: m, from the eye. part, u, v: what the point sees of the lens.
     """
-    lamp, frame, apex = beams.lamp[b], beams.frame[b], beams.apex[b]
-    dx, dy, dz = way
-    half = 0.5 * (near + far)
-    away = math.sqrt(
-        (eye[0] + half * dx - cone[0]) ** 2
-        + (eye[1] + half * dy - cone[1]) ** 2
-        + (eye[2] + half * dz - cone[2]) ** 2
-    )
-    # Across a beam the share of the lens changes, hardly anything else: one look at the lamp does.
-    pieces = SAMPLES if shaded or far - near > LONG * away * cone[6] else 1
-    looks = 1 if pieces > 1 else ACROSS
-    step = (far - near) / pieces
+    path = math.sqrt(qx * qx + qy * qy + qz * qz)
+    nx, ny, nz = -qx / path, -qy / path, -qz / path
+    lux = from_lens_part(candela, spread, planes, end, radius, qx, qy, qz, nx, ny, nz, part, u, v)
+    turned = nx * vx + ny * vy + nz * vz
+    return lux * phase(turned, forward) * math.exp(-density * (t + path))
+
+
+@kernel
+def _past_bodies(
+    candela, spread, planes, end, radius, ex, ey, ez, vx, vy, vz, near, far,
+    density, forward, bodies, turn, eye, lens, way, stack,
+):  # fmt: skip
+    """The same of a ray in a lamp's own light, of which points see all of the lens or nothing."""
+    step = (far - near) / SAMPLES
     total = 0.0
-    for piece in range(pieces):
-        part = u = v = 0.0
-        for n in range(looks):
-            t = near + (piece + (n + 0.5) / looks) * step
-            lx, ly, lz = _from(apex, eye, way, t)
-            qx = frame[0, 0] * lx + frame[0, 1] * ly + frame[0, 2] * lz
-            qy = frame[1, 0] * lx + frame[1, 1] * ly + frame[1, 2] * lz
-            qz = frame[2, 0] * lx + frame[2, 1] * ly + frame[2, 2] * lz
-            if qz <= 0.0:
-                continue
-            share, x, y = visible_lens(
-                qx,
-                qy,
-                qz,
-                corners[b],
-                beams.sides[b],
-                lamps.lens_radius[lamp],
-                lamps.sphere[lamp],
-                xs,
-                ys,
-            )
-            part, u, v = part + share, u + share * x, v + share * y
-        if part <= 0.0:
-            continue
-        u, v, part = u / part, v / part, part / looks
+    for piece in range(SAMPLES):
         t = near + (piece + 0.5) * step
-        lx, ly, lz = _from(apex, eye, way, t)
-        qx = frame[0, 0] * lx + frame[0, 1] * ly + frame[0, 2] * lz
-        qy = frame[1, 0] * lx + frame[1, 1] * ly + frame[1, 2] * lz
-        qz = frame[2, 0] * lx + frame[2, 1] * ly + frame[2, 2] * lz
+        qx, qy, qz = ex + t * vx, ey + t * vy, ez + t * vz
         if qz <= 0.0:
             continue
+        light = step * _scattered(
+            candela, spread, planes, end, radius, qx, qy, qz, vx, vy, vz, t, 1.0, 0.0, 0.0,
+            density, forward,
+        )  # fmt: skip
+        if light <= 0.0:
+            continue
+        px, py, pz = eye[0] + t * way[0], eye[1] + t * way[1], eye[2] + t * way[2]
+        lx, ly, lz = lens[0] - px, lens[1] - py, lens[2] - pz
         path = math.sqrt(lx * lx + ly * ly + lz * lz)
-        lx, ly, lz = -lx / path, -ly / path, -lz / path
-        if shaded:
-            reach = 0.999 * path
-            px, py, pz = eye[0] + t * dx, eye[1] + t * dy, eye[2] + t * dz
-            body, _, _ = nearest_polygon(
-                bodies, turn, px, py, pz, lx, ly, lz, reach, NOTHING, stack
-            )
-            if body != NOTHING:
-                continue
-        lux = lens_light(lamps, lamp, frame, qx, qy, qz, lx, ly, lz, part, u, v)
-        turned = lx * dx + ly * dy + lz * dz
-        total += lux * phase(turned, forward) * math.exp(-density * (t + path)) * step
+        lx, ly, lz = lx / path, ly / path, lz / path
+        reach = 0.999 * path
+        body, _, _ = nearest_polygon(bodies, turn, px, py, pz, lx, ly, lz, reach, NOTHING, stack)
+        if body == NOTHING:
+            total += light
     return total
 
 
 @kernel
 def _gather(begin, end, given):
-    light, solid, camera, density, forward, haze = borrowed(given)
-    beams, lamps, cones, corners, lists, shaded = light
-    bodies, turn, kinds, forms = solid
+    light, (start, listed), shaded, solid, air, haze = borrowed(given)
+    beams, lamps, cones, shafts, points = light
+    (bodies, turn), (camera, reach, density, forward) = solid, air
+    frame, apex = beams.frame, beams.apex
     across = (haze.shape[1] + CELL - 1) // CELL
+    stack, low, high = np.empty(DEEPEST, np.int64), np.empty(POINTS), np.empty(POINTS)
+    eye = camera.at
+    x, y, z = eye[0], eye[1], eye[2]
     for cell in range(begin, end):
-        stack, cuts = np.empty(DEEPEST, np.int64), np.empty(4)
-        xs, ys = np.empty(MOST_CORNERS), np.empty(MOST_CORNERS)
-        eye = camera.at
         top, left = cell // across * CELL, cell % across * CELL
         for i in range(top, min(top + CELL, haze.shape[0])):
             for j in range(left, min(left + CELL, haze.shape[1])):
                 way = ray(camera, j * STEP + 0.5, i * STEP + 0.5)
                 dx, dy, dz = way
-                haze[i, j, 3] = 1.0
-                if dx == 0.0 and dy == 0.0 and dz == 0.0:
-                    continue
-                _, far = land(kinds, forms, eye[0], eye[1], eye[2], dx, dy, dz)
-                _, _, far = nearest_polygon(
-                    bodies, turn, eye[0], eye[1], eye[2], dx, dy, dz, far, NOTHING, stack
-                )
-                haze[i, j, 3] = math.exp(-density * far)
-                for n in range(lists[0][cell], lists[0][cell + 1]):
-                    b = lists[1][n]
-                    bits = in_cone(cones[b], eye[0], eye[1], eye[2], dx, dy, dz, far, cuts)
+                far = reach[i, j]
+                for n in range(start[cell], start[cell + 1]):
+                    b = listed[n]
+                    bits, first, second = in_cone(cones, b, x, y, z, dx, dy, dz, far)
+                    if bits == 0:
+                        continue
+                    # All in the lens frame, where turned vectors keep their length.
+                    ox, oy, oz = x - apex[b, 0], y - apex[b, 1], z - apex[b, 2]
+                    ex = frame[b, 0, 0] * ox + frame[b, 0, 1] * oy + frame[b, 0, 2] * oz
+                    ey = frame[b, 1, 0] * ox + frame[b, 1, 1] * oy + frame[b, 1, 2] * oz
+                    ez = frame[b, 2, 0] * ox + frame[b, 2, 1] * oy + frame[b, 2, 2] * oz
+                    vx = frame[b, 0, 0] * dx + frame[b, 0, 1] * dy + frame[b, 0, 2] * dz
+                    vy = frame[b, 1, 0] * dx + frame[b, 1, 1] * dy + frame[b, 1, 2] * dz
+                    vz = frame[b, 2, 0] * dx + frame[b, 2, 1] * dy + frame[b, 2, 2] * dz
+                    lamp = beams.lamp[b]
+                    candela, spread = lamps.candela[lamp], lamps.spread[lamp]
+                    planes, rim, radius = (
+                        lamps.planes[lamp], lamps.sine_end[lamp], lamps.lens_radius[lamp],
+                    )  # fmt: skip
                     total = 0.0
                     for k in range(3):
-                        if bits & (1 << k):
-                            total += _through(
-                                beams,
-                                lamps,
-                                b,
-                                cones[b],
-                                corners,
-                                density,
-                                forward,
-                                shaded,
-                                bodies,
-                                turn,
-                                eye,
-                                way,
-                                cuts[k],
-                                cuts[k + 1],
-                                stack,
-                                xs,
-                                ys,
-                            )
+                        if not bits & (1 << k):
+                            continue
+                        enter = 0.0 if k == 0 else (first if k == 1 else second)
+                        leave = first if k == 0 else (second if k == 1 else far)
+                        if shaded:
+                            total += _past_bodies(
+                                candela, spread, planes, rim, radius, ex, ey, ez, vx, vy, vz,
+                                enter, leave, density, forward, bodies, turn, eye,
+                                apex[b], way, stack,
+                            )  # fmt: skip
+                            continue
+                        half = 0.5 * (enter + leave)
+                        away = math.sqrt(
+                            (x + half * dx - cones[b, 0]) ** 2
+                            + (y + half * dy - cones[b, 1]) ** 2
+                            + (z + half * dz - cones[b, 2]) ** 2
+                        )
+                        # Across a beam hardly anything changes but the share of the lens.
+                        pieces = SAMPLES if leave - enter > LONG * away * cones[b, 6] else 1
+                        step = (leave - enter) / pieces
+                        for piece in range(pieces):
+                            near = enter + piece * step
+                            seen, t, u, v = seen_along(
+                                shafts, points, b, beams.sides[b] + 1, dx, dy, dz,
+                                near, near + step, low, high,
+                            )  # fmt: skip
+                            qz = ez + t * vz
+                            if seen > 0.0 and qz > 0.0:
+                                total += step * _scattered(
+                                    candela, spread, planes, rim, radius,
+                                    ex + t * vx, ey + t * vy, qz, vx, vy, vz, t,
+                                    seen / step, radius * u, radius * v, density, forward,
+                                )  # fmt: skip
                     total *= density * beams.share[b]
                     for k in range(3):
-                        haze[i, j, k] += total * lamps.colour[beams.lamp[b], k]
+                        haze[i, j, k] += total * lamps.colour[lamp, k]
 
 
 @kernel
@@ -247,27 +187,46 @@ def _lay_over(first, last, given):
 
 
 @kernel
-def _farthest(camera, kinds, forms):
-    """How far away the room's surfaces are seen at most, m."""
-    found = 0.0
-    for y in range(0, camera.size[1] + 2 * STEP, STEP):
-        for x in range(0, camera.size[0] + 2 * STEP, STEP):
-            dx, dy, dz = ray(camera, x + 0.5, y + 0.5)
+def _reach_rows(first, last, given):
+    bodies, turn, kinds, forms, camera, reach = borrowed(given)
+    stack, at = np.empty(DEEPEST, np.int64), camera.at
+    x, y, z = at[0], at[1], at[2]
+    for i in range(first, last):
+        for j in range(reach.shape[1]):
+            dx, dy, dz = ray(camera, j * STEP + 0.5, i * STEP + 0.5)
             if dx != 0.0 or dy != 0.0 or dz != 0.0:
-                at = camera.at
-                found = max(found, land(kinds, forms, at[0], at[1], at[2], dx, dy, dz)[1])
+                _, far = land(kinds, forms, x, y, z, dx, dy, dz)
+                _, _, reach[i, j] = nearest_polygon(
+                    bodies, turn, x, y, z, dx, dy, dz, far, NOTHING, stack
+                )
+
+
+def reach_of(
+    bodies: Bodies, turn: Floats, kinds: Integers, forms: Floats, camera: Camera
+) -> Floats:
+    """How far one sees along the rays by which haze is gathered: (h, w) float, m; 0 where a
+    picture has no ray."""
+    width, height = (int(side) for side in camera.size)
+    reach = np.zeros((height // STEP + 2, width // STEP + 2))
+    share_out(len(reach), _reach_rows, (bodies, turn, kinds, forms, camera, reach))
+    return reach
+
+
+def in_front(bodies: Bodies, turn: Floats, cone: Floats, lens: Floats, axis: Floats) -> Flags:
+    """Which bodies may stand in a lamp's light: (b,) bool.
+
+    They reach into its cone (8,), and in front of its lens, (3,) and axis (3,): what the lamp
+    itself is mounted in does not.
+    """
+    rotations, centres = turn[:, :9].reshape(-1, 3, 3), turn[:, 9:]
+    away = np.einsum("bji,j->bi", rotations, axis)
+    ahead = np.einsum("nvk,nk->nv", bodies.corners, away[bodies.body]).max(axis=1, initial=-np.inf)
+    highest = np.full(len(centres), -np.inf)
+    np.maximum.at(highest, bodies.body, ahead)
+    found = highest + (centres - lens) @ axis > 0.0
+    for b in np.flatnonzero(found):
+        found[b] = may_meet(cone, *centres[b], bodies.radius[b])
     return found
-
-
-@kernel
-def _cones_and_corners(beams, lamps):
-    number = beams.lamp.shape[0]
-    cones, corners = np.zeros((number, 8)), np.zeros((number, MOST_CORNERS, 3))
-    for b in range(number):
-        radius = lamps.lens_radius[beams.lamp[b]]
-        bounding_cone(beams.apex[b], radius, beams.window[b], beams.sides[b], cones[b])
-        lens_corners(beams.apex[b], beams.frame[b], beams.window[b], beams.sides[b], corners[b])
-    return cones, corners
 
 
 def bright_part(beams: Beams) -> Beams:
@@ -279,26 +238,48 @@ def bright_part(beams: Beams) -> Beams:
 
 
 def gathered(
-    beams: Beams, lamps: Lamps, shaded: bool, bodies, turn, kinds, forms, camera, density, forward
-) -> np.ndarray:
+    beams: Beams,
+    lamps: Lamps,
+    shaded: bool,
+    bodies: Bodies,
+    turn: Floats,
+    reach: Floats,
+    camera: Camera,
+    density: float,
+    forward: float,
+) -> Floats:
     """Light that the haze in some beams sends the eye, on a coarse grid of rays.
 
     shaded: whether bodies may stand in the beams, as in those straight from a lamp; beams from
-    tiles have been cut already. density: 1/m. forward: mean cosine of the angle of scattering.
+    tiles have been cut already. reach: (h, w) float, m, see `reach_of`. density: 1/m. forward:
+    mean cosine of the angle of scattering.
     Returns (h, w, 4) float: luminance, cd/m**2, linear RGB; and the share of light let through.
     """
-    width, height = (int(side) for side in camera.size)
-    haze = np.zeros((height // STEP + 2, width // STEP + 2, 4))
-    beams = bright_part(beams)
-    cones, corners = _cones_and_corners(beams, lamps)
-    if shaded:  # a lamp's own window is wider than the lamp shines
-        cones = lamp_cones(lamps)[beams.lamp]
-    shape = (-(-haze.shape[0] // CELL), -(-haze.shape[1] // CELL))
-    lists = beams_in_cells(cones, camera, _farthest(camera, kinds, forms), shape, CELL * STEP)
-    light, solid = (beams, lamps, cones, corners, lists, shaded), (bodies, turn, kinds, forms)
-    given = (light, solid, camera, density, forward, haze)
-    share_out(len(lists[0]) - 1, _gather, given)
+    haze = np.zeros((*reach.shape, 4))
+    haze[..., 3] = np.exp(-density * reach)
+    beams, points = bright_part(beams), lens_points()
+    cones, shafts = shafts_of(beams, lamps, points, camera.at)
+    solid, air = (bodies, turn), (camera, reach, density, forward)
+    if not shaded:
+        _add((beams, lamps, cones, shafts, points), False, solid, air, haze)
+        return haze
+    for b, lamp in enumerate(beams.lamp):
+        # A lamp's own window is wider than the lamp shines.
+        cone = lamp_cones(lamps)[lamp]
+        some = in_front(bodies, turn, cone, lamps.position[lamp], lamps.frame[lamp, 2])
+        few = bodies._replace(root=bodies.root[some], radius=bodies.radius[some])
+        one = Beams._make(column[b : b + 1] for column in beams)
+        light = (one, lamps, cone[None], shafts[b : b + 1], points)
+        _add(light, True, (few, turn[some]), air, haze)
     return haze
+
+
+def _add(light, shaded: bool, solid, air, haze: Floats) -> None:
+    """Add the haze's light in some beams, see `gathered`."""
+    cones, (camera, reach, _, _) = light[2], air
+    shape = (-(-reach.shape[0] // CELL), -(-reach.shape[1] // CELL))
+    lists = beams_in_cells(cones, camera, reach.max(), shape, CELL * STEP)
+    share_out(len(lists[0]) - 1, _gather, (light, lists, shaded, solid, air, haze))
 
 
 def lay_over(hazes: list[np.ndarray], picture: np.ndarray) -> None:

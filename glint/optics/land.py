@@ -13,18 +13,18 @@ FAR = 1e300
 
 
 @kernel
-def _path_to(kind, form, x, y, z, dx, dy, dz):
+def _path_to(kind, forms, s, x, y, z, dx, dy, dz):
     """How far along a ray the surface, taken beyond its rims, is met from inside: (path, whether
     that is within its rim). Caps and cones end at their rims; the rest stand behind them."""
-    x, y, z = x - form[0], y - form[1], z - form[2]
-    radius = form[3]
+    x, y, z = x - forms[s, 0], y - forms[s, 1], z - forms[s, 2]
+    radius = forms[s, 3]
     if kind == CAP:
         along = x * dx + y * dy + z * dz
         square = along * along - (x * x + y * y + z * z) + radius * radius
         if square < 0.0:
             return FAR, False
         path = math.sqrt(square) - along
-        return path, path >= 0.0 and z + path * dz >= form[5] - form[2]
+        return path, path >= 0.0 and z + path * dz >= forms[s, 5] - forms[s, 2]
     if kind == CYLINDER:
         level = dx * dx + dy * dy
         if level < 1e-30:
@@ -34,7 +34,7 @@ def _path_to(kind, form, x, y, z, dx, dy, dz):
         return (math.sqrt(max(square, 0.0)) - along) / level, True
     if kind == CONE:
         # h (x, y)**2 = (r z)**2 with z below the tip; the root that leaves the cone.
-        h, r = form[5] * form[5], radius * radius
+        h, r = forms[s, 5] * forms[s, 5], radius * radius
         a = h * (dx * dx + dy * dy) - r * dz * dz
         b = h * (x * dx + y * dy) - r * z * dz
         c = h * (x * x + y * y) - r * z * z
@@ -48,14 +48,14 @@ def _path_to(kind, form, x, y, z, dx, dy, dz):
                 path = (-b + sign * root) / a
                 if path > 0.0 and z + path * dz <= 0.0:
                     best = min(best, path)
-        return best, best < FAR and z + best * dz >= -form[5]
+        return best, best < FAR and z + best * dz >= -forms[s, 5]
     # A disc faces up; a rectangle carries its sides.
     if kind == DISC:
         nx, ny, nz = 0.0, 0.0, 1.0
     else:
-        nx = form[6] * form[10] - form[7] * form[9]
-        ny = form[7] * form[8] - form[5] * form[10]
-        nz = form[5] * form[9] - form[6] * form[8]
+        nx = forms[s, 6] * forms[s, 10] - forms[s, 7] * forms[s, 9]
+        ny = forms[s, 7] * forms[s, 8] - forms[s, 5] * forms[s, 10]
+        nz = forms[s, 5] * forms[s, 9] - forms[s, 6] * forms[s, 8]
     fall = dx * nx + dy * ny + dz * nz
     if fall >= 0.0:
         return FAR, True
@@ -71,7 +71,7 @@ def land(kinds, forms, x, y, z, dx, dy, dz):
     """
     found, path = -1, FAR
     for s in range(kinds.shape[0]):
-        here, within = _path_to(kinds[s], forms[s], x, y, z, dx, dy, dz)
+        here, within = _path_to(kinds[s], forms, s, x, y, z, dx, dy, dz)
         if kinds[s] == CAP or kinds[s] == CONE:
             if within:
                 return s, here
@@ -79,7 +79,7 @@ def land(kinds, forms, x, y, z, dx, dy, dz):
             found, path = s, max(here, 0.0)
     if found < 0:
         # Along a rim, by rounding: what is overhead takes it.
-        return 0, max(_path_to(kinds[0], forms[0], x, y, z, dx, dy, dz)[0], 0.0)
+        return 0, max(_path_to(kinds[0], forms, 0, x, y, z, dx, dy, dz)[0], 0.0)
     return found, path
 
 

@@ -36,13 +36,14 @@ class RoomLight(NamedTuple):
 def texel_place(room, s, across, up):
     """Column and row of a chart position, drawn in so that its four neighbours lie on the
     surface."""
-    kind, place = room.kinds[s], room.places[s]
+    kind, places = room.kinds[s], room.places
     if kind in (CAP, CONE, DISC):
-        limit = room.forms[s, 4] - 1.5 * abs(place[1])
+        limit = room.forms[s, 4] - 1.5 * abs(places[s, 1])
         away = math.sqrt(across * across + up * up)
         if away > limit:
             across, up = across * limit / away, up * limit / away
-    column, row = (across - place[0]) / place[1], (up - place[2]) / place[3]
+    column = (across - places[s, 0]) / places[s, 1]
+    row = (up - places[s, 2]) / places[s, 3]
     columns, rows = room.sizes[s, 1], room.sizes[s, 0]
     row = min(max(row, 0.0), rows - 1.0)
     if kind == CYLINDER:

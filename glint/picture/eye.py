@@ -17,7 +17,7 @@ from glint.optics.flash import draw_flashes, sources_of, straight
 from glint.optics.gaze import Samples, draw_bodies
 from glint.optics.glare import add_glare, merged
 from glint.optics.gleam import gleams, openings_of
-from glint.optics.haze import gathered, lay_over
+from glint.optics.haze import gathered, lay_over, reach_of
 from glint.optics.roomlight import RoomLight, renew
 from glint.optics.tone import BLOCK
 from glint.picture.backdrop import backdrop_of
@@ -136,11 +136,11 @@ class EyeView:
         turn = stands[len(poses) // 2]
         density = self.scene.file.room.haze_per_m
         sources, hazes = [], []
+        if density > 0.0:
+            reach = reach_of(self.bodies, turn, room.kinds, room.forms, self.camera)
+            way = (self.bodies, turn, reach, self.camera, density, FORWARD)
+            hazes = [gathered(found, lamps, False, *way), gathered(self._lamps, lamps, True, *way)]
         for some in (found, self._lamps):
-            if density > 0.0:
-                straight_on = some is self._lamps
-                forms = (room.kinds, room.forms, self.camera, density, FORWARD)
-                hazes.append(gathered(some, lamps, straight_on, self.bodies, turn, *forms))
             sources.append(self._flashes(some, lamps, turn, picture, laid))
         for pose in poses:
             for inside in self.scene.insides:

@@ -13,7 +13,7 @@ import numpy as np
 import glint
 from glint.optics.arrays import Beams
 from glint.optics.camera import camera
-from glint.optics.haze import gathered
+from glint.optics.haze import gathered, reach_of
 from glint.picture.eye import FORWARD
 from glint.picture.film import Film
 from glint.picture.movie import write_movie
@@ -42,10 +42,9 @@ def measure(quick: bool) -> Iterator[Figure]:
     density = scene.file.room.haze_per_m
 
     def one(pose: Pose, found: Beams) -> None:
-        gathered(
-            found, scene.lamp_arrays, False, bodies, stances_of(bodies, pose), room.kinds,
-            room.forms, view, density, FORWARD,
-        )  # fmt: skip
+        stances = stances_of(bodies, pose)
+        reach = reach_of(bodies, stances, room.kinds, room.forms, view)
+        gathered(found, scene.lamp_arrays, False, bodies, stances, reach, view, density, FORWARD)
 
     def ours() -> float:
         start = time.process_time()

@@ -11,8 +11,11 @@ from glint.optics.bodies import at_rest
 from glint.optics.camera import camera, ray
 from glint.optics.cells import beams_in_cells
 from glint.optics.flash import straight
-from glint.optics.haze import STEP, bright_part, gathered, in_cone, lay_over, phase
+from glint.optics.haze import STEP, bright_part, gathered, in_front, lay_over, phase, reach_of
 from glint.optics.land import land_all
+from glint.optics.shafts import in_cone, lens_points, seen_along, shafts_of
+from glint.optics.sight import lens_corners, visible_lens
+from glint.optics.spill import lamp_cones
 from glint.picture.surroundings import room_light
 from tests.optics.bench_top import round_lamp
 from tests.picture.test_eye import ROOM, mirrors
@@ -34,8 +37,9 @@ def seen(lamps, density, forward, width=41):
     lit = room_light(ROOM, 32)
     view = camera(np.array([3.0, -0.4, 1.5]), np.array([0.0, -0.4, 1.5]), 0.4, (width, width))
     bodies = mirrors([((-4.0, 2.0, 0.2), (0, 0, 1), 0.01)])
-    way = (lit.kinds, lit.forms, view, density, forward)
-    haze = gathered(straight(lamps), lamps, True, bodies, at_rest(bodies), *way)
+    turn = at_rest(bodies)
+    reach = reach_of(bodies, turn, lit.kinds, lit.forms, view)
+    haze = gathered(straight(lamps), lamps, True, bodies, turn, reach, view, density, forward)
     return haze[MIDDLE, MIDDLE], view, haze
 
 
@@ -77,20 +81,20 @@ def test_a_body_casts_its_shadow_into_the_haze():
     lit = room_light(ROOM, 32)
     view = camera(np.array([3.0, -0.4, 1.5]), np.array([0.0, -0.4, 1.5]), 0.4, (41, 41))
     shade = mirrors([((0.0, -1.5, 1.5), (0, -1, 0), 0.3)])
-    haze = gathered(
-        straight(lamps), lamps, True, shade, at_rest(shade), lit.kinds, lit.forms, view, 0.01, 0.0
-    )
+    turn = at_rest(shade)
+    reach = reach_of(shade, turn, lit.kinds, lit.forms, view)
+    haze = gathered(straight(lamps), lamps, True, shade, turn, reach, view, 0.01, 0.0)
     assert haze[MIDDLE, MIDDLE, 1] == 0.0
 
 
 def test_stretches_inside_a_cone_are_those_of_many_points():
     cone = np.array([0.1, 0.2, 0.3, 0.0, 0.6, 0.8, math.sin(0.3), math.cos(0.3)])
     draw = np.random.default_rng(5)
-    cuts = np.zeros(4)
     for _ in range(300):
         eye, way = draw.normal(size=3), draw.normal(size=3)
         way /= np.linalg.norm(way)
-        bits = in_cone(cone, *eye, *way, 5.0, cuts)
+        bits, first, second = in_cone(cone[None], 0, *eye, *way, 5.0)
+        cuts = (0.0, first, second, 5.0)
         length = sum(cuts[k + 1] - cuts[k] for k in range(3) if bits & (1 << k))
         t = (np.arange(4000) + 0.5) / 4000 * 5.0
         away = eye + t[:, None] * way - cone[:3]
@@ -109,14 +113,14 @@ def test_every_beam_that_a_ray_crosses_is_listed_in_its_cell(fov):
     cones = np.column_stack([tips, axes, np.sin(half), np.cos(half)])
     view = camera(np.array([0.3, -0.2, 0.1]), np.array([0.5, 2.0, 0.4]), fov, (256, 160))
     start, listed = beams_in_cells(cones, view, 6.0, shape, side)
-    cuts, crossed = np.zeros(4), 0
+    crossed = 0
     for x, y in draw.uniform(0.0, [256.0, 160.0], (400, 2)):
         way = ray(view, x, y)
         if way == (0.0, 0.0, 0.0):
             continue
         cell = int(y // side) * shape[1] + int(x // side)
         here = set(listed[start[cell] : start[cell + 1]])
-        met = [b for b in range(number) if in_cone(cones[b], *view.at, *way, 6.0, cuts)]
+        met = [b for b in range(number) if in_cone(cones, b, *view.at, *way, 6.0)[0]]
         crossed += len(met)
         assert here.issuperset(met)
     assert crossed > 200
@@ -132,3 +136,67 @@ def test_the_faintest_beams_are_left_out_and_hold_next_to_nothing():
     assert 10 < len(kept.lumens) < 40
     assert kept.lumens.sum() >= 0.995 * many.lumens.sum()
     assert (np.diff(kept.lumens) > 0).all()
+
+
+def test_the_points_of_a_lens_are_right_for_every_polynomial_of_degree_five():
+    x, y, weight = lens_points()
+    for m in range(6):
+        for n in range(6 - m):
+            # Over the unit disc: 0 if a power is odd, else by the beta function
+            # (integral of cos**m sin**n around) / (m + n + 2) / pi.
+            even = m % 2 == 0 and n % 2 == 0
+            gamma = [math.gamma((k + 1) / 2) for k in (m, n)]
+            around = 2 * gamma[0] * gamma[1] / math.gamma((m + n + 2) / 2) if even else 0.0
+            expected = around / (m + n + 2) / math.pi
+            assert (weight * x**m * y**n).sum() == pytest.approx(expected, abs=1e-12)
+
+
+@pytest.mark.parametrize("tile, tolerance", [(0.02, 0.17), (0.15, 0.05)])
+def test_a_ray_lies_in_a_beam_as_far_as_its_points_see_the_lens(tile, tolerance):
+    # A tile narrower and one wider than the lens: means of the exact share along many rays. Seven
+    # points of a wide lens are seven columns of light a little apart, so single rays err more.
+    lamps = round_lamp((0.0, -3.0, 1.0), (0.0, 0.0, 1.0), 0.03)
+    beams, radius = straight(lamps), 0.03
+    corners = [(-1, -1), (1, -1), (1, 1), (-1, 1)]
+    window = beams.window.copy()
+    window[0, :4] = [(0.5 * tile * a, 0.0, 1.0 + 0.5 * tile * b) for a, b in corners]
+    beams = beams._replace(window=window)
+    eye, draw, points = np.array([2.5, 1.0, 1.4]), np.random.default_rng(3), lens_points()
+    cones, shafts = shafts_of(beams, lamps, points, eye)
+    inside, room = np.zeros((16, 3)), np.empty((4, 16))
+    lens_corners(beams.apex[0], beams.frame[0], beams.window[0], 4, inside)
+    found, exact = [], []
+    for _ in range(400):
+        aim = np.array([0.0, draw.uniform(0.3, 4.0), 1.0]) + 0.05 * draw.normal(size=3)
+        way = (aim - eye) / np.linalg.norm(aim - eye)
+        bits, first, second = in_cone(cones, 0, *eye, *way, 9.0)
+        if bits != 2:
+            continue
+        seen = seen_along(shafts, points, 0, 5, *way, first, second, room[0], room[1])
+        steps = first + (np.arange(400) + 0.5) / 400 * (second - first)
+        places = (eye + steps[:, None] * way - beams.apex[0]) @ beams.frame[0].T
+        shares = np.array(
+            [visible_lens(*q, inside, 4, radius, 0.0, room[2], room[3]) for q in places]
+        )
+        found.append(seen[0])
+        exact.append(shares[:, 0].mean() * (second - first))
+        if exact[-1] > 0.5 * tile:  # well inside: middle and centroid too
+            middle = (shares[:, 0] * steps).sum() / shares[:, 0].sum()
+            centroid = (shares[:, :1] * shares[:, 1:]).sum(axis=0) / shares[:, 0].sum()
+            assert seen[1] == pytest.approx(middle, abs=0.1 * (second - first))
+            assert seen[2:] == pytest.approx(centroid / radius, abs=0.25)
+    found, exact = np.array(found), np.array(exact)
+    assert len(found) > 150
+    assert found.sum() == pytest.approx(exact.sum(), rel=0.02)
+    assert np.sqrt(((found - exact) ** 2).sum() / (exact**2).sum()) < tolerance
+
+
+def test_what_a_lamp_stands_on_is_not_in_its_light_but_a_ball_is():
+    lamps = even_lamp(0.1)
+    behind = mirrors([((0.0, -2.1, 1.5), (0, -1, 0), 0.3)])
+    before = mirrors([((0.0, -1.0, 1.6), (0, -1, 0), 0.3)])
+    aside = mirrors([((2.0, -1.0, 1.5), (0, -1, 0), 0.3)])
+    for bodies, expected in ((behind, False), (before, True), (aside, False)):
+        cone = lamp_cones(lamps)[0]
+        found = in_front(bodies, at_rest(bodies), cone, lamps.position[0], lamps.frame[0, 2])
+        assert found.tolist() == [expected]

@@ -1,0 +1,147 @@
+"""Beams as shafts of light across rays: how much of a ray lies in each, in closed form.
+
+A few points stand for all of a lens. What one of them lights through a window is a pyramid, and
+a ray's part in it lies between two cuts of its planes: exact along the ray, whatever the beam's
+profile across. The eye stays where it is, so of each plane a ray needs one product.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from glint.optics.arrays import Floats
+from glint.optics.compile import kernel
+from glint.optics.cone import bounding_cone
+
+POINTS = 8
+"""Points of a lens that stand for all of it."""
+
+
+@kernel
+def in_cone(cones, b, x, y, z, dx, dy, dz, far):
+    """Where a ray enters and leaves a beam's cone: two cuts between 0 and far, m, in order, after
+    which of the three stretches between 0, the cuts and far lie inside, as bits 1, 2 and 4.
+
+    cones: (b, 8) float, see `cone`.
+    """
+    if cones[b, 6] > 1.0:
+        return 4, 0.0, 0.0
+    ax, ay, az = cones[b, 3], cones[b, 4], cones[b, 5]
+    x, y, z = x - cones[b, 0], y - cones[b, 1], z - cones[b, 2]
+    square = cones[b, 7] * cones[b, 7]
+    along = dx * ax + dy * ay + dz * az
+    start = x * ax + y * ay + z * az
+    a_ = along * along - square
+    b_ = along * start - square * (x * dx + y * dy + z * dz)
+    c_ = start * start - square * (x * x + y * y + z * z)
+    under = b_ * b_ - a_ * c_
+    if under <= 0.0 and a_ < 0.0:
+        return 0, 0.0, 0.0  # most rays: past the cone, and not along it
+    first = second = 0.0
+    if under > 0.0 and a_ != 0.0:
+        root = math.sqrt(under)
+        first, second = (-b_ - root) / a_, (-b_ + root) / a_
+        first, second = min(first, second), max(first, second)
+        first, second = min(max(first, 0.0), far), min(max(second, 0.0), far)
+    bits = 0
+    for k in range(3):
+        begin = 0.0 if k == 0 else (first if k == 1 else second)
+        end = first if k == 0 else (second if k == 1 else far)
+        if end > begin:
+            t = 0.5 * (begin + end)
+            if start + t * along > 0.0 and a_ * t * t + 2.0 * b_ * t + c_ >= 0.0:
+                bits += 1 << k
+    return bits, first, second
+
+
+def lens_points() -> Floats:
+    """Points of a lens of radius one that stand for all of it: (3, POINTS) float, place and weight.
+
+    The middle and six around it, right for every polynomial of degree five over the disc
+    (Abramowitz & Stegun 1964, 25.4.61, from memory; a test holds it). The last has no weight, and
+    makes the loop over them one that a processor does four at a time.
+    """
+    turns = np.arange(6) * math.pi / 3.0
+    points = np.zeros((3, POINTS))
+    points[:2, 1:7] = math.sqrt(2.0 / 3.0) * np.array([np.cos(turns), np.sin(turns)])
+    points[2, 0], points[2, 1:7] = 0.25, 0.125
+    return points
+
+
+@kernel
+def shafts_of(beams, lamps, points, eye):
+    """What a ray from the eye must know of each beam: cones about them (b, 8) float, see `cone`,
+    and the planes that bound what each point of the lens lights through the window.
+
+    points: (3, POINTS) float, see `lens_points`. Returns cones and (b, sides + 1, 4, POINTS) float:
+    a plane for each side of the window and the window's own; normals inward, then how far the eye
+    is inside, m, by the length of the normals.
+    """
+    number = beams.lamp.shape[0]
+    most = 3
+    for b in range(number):
+        most = max(most, beams.sides[b])
+    cones, shafts = np.zeros((number, 8)), np.zeros((number, most + 1, 4, POINTS))
+    lens = np.empty(3)
+    for b in range(number):
+        radius, count, window = lamps.lens_radius[beams.lamp[b]], beams.sides[b], beams.window[b]
+        bounding_cone(beams.apex[b], radius, window, count, cones[b])
+        # Twice the window's area, along its normal, away from the lens.
+        nx = ny = nz = 0.0
+        for i in range(count):
+            j = i + 1 if i + 1 < count else 0
+            ax, ay, az = window[i] - window[0]
+            bx, by, bz = window[j] - window[0]
+            nx, ny, nz = nx + ay * bz - az * by, ny + az * bx - ax * bz, nz + ax * by - ay * bx
+        ax, ay, az = window[0] - beams.apex[b]
+        sense = 1.0 if nx * ax + ny * ay + nz * az > 0.0 else -1.0
+        for m in range(POINTS):
+            for k in range(3):
+                lens[k] = beams.apex[b, k]
+                for r in range(2):
+                    lens[k] += radius * points[r, m] * beams.frame[b, r, k]
+            for i in range(count + 1):
+                j = i + 1 if i + 1 < count else 0
+                out = shafts[b, i, :, m]
+                if i == count:
+                    out[0], out[1], out[2] = sense * nx, sense * ny, sense * nz
+                    ax, ay, az = eye - window[0]
+                else:
+                    ax, ay, az = window[i] - lens
+                    bx, by, bz = window[j] - lens
+                    out[0] = sense * (ay * bz - az * by)
+                    out[1] = sense * (az * bx - ax * bz)
+                    out[2] = sense * (ax * by - ay * bx)
+                    ax, ay, az = eye - lens
+                out[3] = out[0] * ax + out[1] * ay + out[2] * az
+    return cones, shafts
+
+
+@kernel
+def seen_along(shafts, points, b, count, dx, dy, dz, near, far, low, high):
+    """Metres of a ray from which points of a beam's lens are seen, the points' mean.
+
+    shafts, points: see `shafts_of`; count: planes in use. low, high: (POINTS,) float, scratch.
+    Returns the mean, where its middle lies on the ray, m, and the centroid of the points weighted
+    so, in radii of the lens.
+    """
+    for m in range(POINTS):
+        low[m], high[m] = near, far
+    for e in range(count):
+        for m in range(POINTS):
+            rate = dx * shafts[b, e, 0, m] + dy * shafts[b, e, 1, m] + dz * shafts[b, e, 2, m]
+            cut = -shafts[b, e, 3, m] / rate
+            begin, end = low[m], high[m]
+            low[m] = cut if (rate >= 0.0) & (cut > begin) else begin
+            high[m] = cut if (rate < 0.0) & (cut < end) else end
+    total = middle = u = v = 0.0
+    for m in range(POINTS):
+        length = points[2, m] * max(high[m] - low[m], 0.0)
+        total += length
+        middle += length * (low[m] + high[m])
+        u, v = u + length * points[0, m], v + length * points[1, m]
+    if total <= 0.0:
+        return 0.0, 0.0, 0.0, 0.0
+    return total, 0.5 * middle / total, u / total, v / total
