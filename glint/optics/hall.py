@@ -10,7 +10,7 @@ import numpy as np
 from glint.optics.arrays import Flags, Floats, Integers
 from glint.optics.blocks import HALL
 from glint.optics.chart import LEAF, leaf_points
-from glint.optics.compile import kernel
+from glint.optics.compile import inlined, kernel
 from glint.optics.hull import reached
 from glint.optics.penumbra import LUX, MANY, illuminate, into_frame, workplace
 
@@ -99,7 +99,7 @@ def _begin(state, light, leaf, what):
                 light[leaf, t, k] = 0.0
 
 
-@kernel
+@inlined
 def _add_points(beams, lamps, panes, pane, leaf, number, hall):
     """Add a pane's light at the chosen points of a leaf."""
     b = panes.beam[pane]
@@ -157,7 +157,7 @@ def _add_means(beams, lamps, panes, pane, leaf, number, fine, hall):
                 hall.means[leaf, hall.chosen[n], k] += value / each * lamps.colour[lamp, k]
 
 
-@kernel
+@inlined
 def light_hall(beams, lamps, panes, near, number, chart, row, column, hall):
     """Light a hall by the first `number` of the panes near it, in order.
 
