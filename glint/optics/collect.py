@@ -9,7 +9,7 @@ import numpy as np
 
 from glint.optics.arrays import LONGEST_CHAIN, MOST_CORNERS, Beams, Fates, Floats, Integers
 from glint.optics.compile import kernel
-from glint.optics.threads import share_out
+from glint.optics.threads import desk_of, share_out
 
 CHUNKS = 32
 """Parts that work is dealt into like cards, so that easy and hard work is shared evenly."""
@@ -45,25 +45,40 @@ def chunk_of(rows, chunk):
     )
 
 
+MOST_KEPT = 2048
+"""Beams of a chunk for which room is kept from call to call: 42 MB in all."""
+
+
+def _room(capacity: int, lamps: int) -> Rows:
+    return Rows(
+        np.empty((CHUNKS, capacity, 4 + LONGEST_CHAIN), np.int64),
+        np.empty((CHUNKS, capacity, 14)),
+        np.empty((CHUNKS, capacity, MOST_CORNERS, 3)),
+        np.empty(CHUNKS, np.int64),
+        np.empty(CHUNKS, np.int64),
+        np.empty((CHUNKS, 4, lamps, LONGEST_CHAIN + 1)),
+    )
+
+
 def collected(
-    work: Callable[[int, int, Any], object], given: tuple, lamps: int, capacity: int
+    work: Callable[..., object],
+    given: tuple,
+    lamps: int,
+    capacity: int,
+    desk: Callable[[], Any] | None = None,
 ) -> tuple[Beams, Fates]:
     """All that work(first, last, (*given, rows)) finds in its chunks from first to last.
 
     rows: those of all chunks; `chunk_of` takes one's. lamps: how many. capacity: beams that one
     chunk is likely to make; where there are more, the work is done again with room for them.
-    Raises ValueError where a window falls into too many pieces.
+    desk: see `share_out`. Raises ValueError where a window falls into too many pieces.
     """
     while True:
-        rows = Rows(
-            np.empty((CHUNKS, capacity, 4 + LONGEST_CHAIN), np.int64),
-            np.empty((CHUNKS, capacity, 14)),
-            np.empty((CHUNKS, capacity, MOST_CORNERS, 3)),
-            np.zeros(CHUNKS, np.int64),
-            np.zeros(CHUNKS, np.int64),
-            np.zeros((CHUNKS, 4, lamps, LONGEST_CHAIN + 1)),
-        )
-        share_out(CHUNKS, work, (*given, rows), stretches=1)
+        small = capacity <= MOST_KEPT
+        rows = desk_of(_room, capacity, lamps) if small else _room(capacity, lamps)
+        for part in (rows.made, rows.failed, rows.fates):
+            part[...] = 0
+        share_out(CHUNKS, work, (*given, rows), stretches=1, desk=desk)
         if (rows.failed == 2).any():
             raise ValueError("a window falls into too many pieces")
         if not (rows.failed == 1).any():

@@ -15,7 +15,7 @@ from glint.optics.cone import meets
 from glint.optics.hall import AS_MEANS, AT_POINTS, LIT, light_hall, new_hall
 from glint.optics.means import add_means, add_points
 from glint.optics.pane import panes_of
-from glint.optics.threads import share_out
+from glint.optics.threads import desk_of, share_out
 
 
 @kernel
@@ -46,23 +46,15 @@ def _near(cones, sphere, hit, found):
 
 
 @kernel
-def _light_halls(first, last, given):
+def _light_halls(first, last, given, hall):
     """Light the halls from first to last in order. Texels take the panes in order, so the sums are
     the same to the last bit on any number of threads.
 
-    lux: (h, 3 w) float32, lx; touched: (R, C) bool
+    lux: (h, 3 w) float32, lx; touched: (R, C) bool; hall: of `new_hall`
     """
-    count = given[2].beam.shape[0]
-    _light_on(
-        first, last, given, (new_hall(), np.empty(count, np.bool_), np.empty(count, np.int64))
-    )
-
-
-@kernel
-def _light_on(first, last, given, desk):
-    """`_light_halls`, on a desk of its caller's."""
     beams, lamps, panes, chart, blocks, lux, touched = borrowed(given)
-    hall, hit, near = borrowed(desk)
+    hall = borrowed(hall)
+    hit, near = np.empty(panes.beam.size, np.bool_), np.empty(panes.beam.size, np.int64)
     for job in range(first, last):
         place = blocks.halls[job]
         r0, c0 = place // blocks.hall.shape[1], place % blocks.hall.shape[1]
@@ -106,4 +98,4 @@ def add_beams(
     form = (chart.kind, np.ascontiguousarray(chart.place), chart.form, texel)
     rows = lux.reshape(len(lux), -1)
     given = (beams, lamps, panes_of(beams, lamps), form, blocks, rows, touched)
-    share_out(len(blocks.halls), _light_halls, given)
+    share_out(len(blocks.halls), _light_halls, given, desk=lambda: desk_of(new_hall))

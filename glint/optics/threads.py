@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 import os
+import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
@@ -45,12 +46,36 @@ def at_most(number: int) -> Iterator[None]:
         _MOST.reset(before)
 
 
+class _Desks(threading.local):
+    """What each thread works on, kept for its next call."""
+
+    def __init__(self) -> None:
+        self.kept: dict[Callable[..., Any], tuple[tuple, Any]] = {}
+
+
+_DESKS = _Desks()
+
+
+def desk_of(make: Callable[..., Any], *sizes: int) -> Any:
+    """What make(*sizes) gave this thread last time, or gives it now: room to work in. To be given
+    new memory at each call takes longer than much of the work."""
+    kept = _DESKS.kept.get(make)
+    if kept is None or kept[0] != sizes:
+        kept = _DESKS.kept[make] = (sizes, make(*sizes))
+    return kept[1]
+
+
 def share_out(
-    jobs: int, work: Callable[[int, int, Any], object], given: Any, stretches: int = STRETCHES
+    jobs: int,
+    work: Callable[..., object],
+    given: Any,
+    stretches: int = STRETCHES,
+    desk: Callable[[], Any] | None = None,
 ) -> None:
     """Call work(first, last, given) on several threads, for stretches that together are all jobs.
 
     stretches: how many for each thread: one, where jobs are dealt evenly and beginning costs.
+    desk: if there is one, what it gives in each thread is handed to work as a fourth argument.
 
     This thread works too, and waits for nobody who has not begun: where the others are busy, or
     lost as after a fork, it does all by itself.
@@ -60,8 +85,9 @@ def share_out(
     turn = itertools.count()  # two threads never draw the same number
 
     def take() -> None:
+        mine = () if desk is None else (desk(),)
         while (piece := next(turn)) < pieces:
-            work(jobs * piece // pieces, jobs * (piece + 1) // pieces, given)
+            work(jobs * piece // pieces, jobs * (piece + 1) // pieces, given, *mine)
 
     helpers = [_crew().submit(take) for _ in range(number - 1)]
     try:

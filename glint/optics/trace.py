@@ -22,20 +22,18 @@ from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
 from glint.optics.polygon import copy
 from glint.optics.spheres import spheres_about
+from glint.optics.threads import desk_of
 
 
 @kernel
-def _trace(first, last, given):
-    """Follow the light of every CHUNKS-th pair of lamp and polygon, for chunks first to last."""
-    _trace_on(first, last, given, bench(given[0].sides.shape[0]))
+def _trace(first, last, given, desk):
+    """Follow the light of every CHUNKS-th pair of lamp and polygon, for chunks first to last.
 
-
-@kernel
-def _trace_on(first, last, given, desk):
-    """`_trace`, on a desk of its caller's."""
+    desk: of `chain.bench`
+    """
     polygons, facing, spheres, lamps, bounces, floor, rows = borrowed(given)
-    lamp_count, polygon_count = lamps.lumens.shape[0], polygons.sides.shape[0]
     desk = borrowed(desk)
+    lamp_count, polygon_count = lamps.lumens.shape[0], polygons.sides.shape[0]
     pieces, counts, found = desk.pieces, desk.counts, desk.found
     cone, apex, frame = desk.cone, desk.apex, desk.frame
     for chunk in range(first, last):
@@ -116,4 +114,5 @@ def trace(
     """
     given = (polygons, facing, spheres_about(polygons), lamps, bounces, floor)
     capacity = 64 + 2 * len(polygons.sides) * len(lamps.lumens) // CHUNKS
-    return collected(_trace, given, len(lamps.lumens), capacity)
+    number = len(polygons.sides)
+    return collected(_trace, given, len(lamps.lumens), capacity, lambda: desk_of(bench, number))
