@@ -7,10 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from glint.optics.arrays import Flags, Floats, Integers
-from glint.optics.borrow import borrowed
 from glint.optics.chart import LEAF, Chart, block_spheres, on_surface
-from glint.optics.compile import kernel
-from glint.optics.threads import share_out
 
 HALL = 8
 """Leaves along the side of a hall."""
@@ -49,26 +46,3 @@ def blocks_of(chart: Chart) -> Blocks:
 
 def _dealt(number: int) -> Integers:
     return np.concatenate([np.arange(first, number, STRIDE) for first in range(STRIDE)])
-
-
-@kernel
-def _restore_rows(first, last, given):
-    still, marked, lux = borrowed(given)
-    for r in range(first, last):
-        for c in range(marked.shape[1]):
-            if not marked[r, c]:
-                continue
-            start, end = 3 * c * LEAF, min(3 * (c + 1) * LEAF, lux.shape[1])
-            for row in range(r * LEAF, min((r + 1) * LEAF, lux.shape[0])):
-                for column in range(start, end):
-                    lux[row, column] = still[row, column]
-
-
-def restore(still: np.ndarray, marked: Flags, lux: np.ndarray) -> None:
-    """Set marked leaves of a map, (h, w, 3) float32, to what they are in another.
-
-    marked: (R, C) bool
-    """
-    height = len(lux)
-    given = (still.reshape(height, -1), marked, lux.reshape(height, -1))
-    share_out(len(marked), _restore_rows, given)

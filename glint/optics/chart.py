@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from glint.optics.arrays import Floats
-from glint.optics.compile import kernel
+from glint.optics.compile import contracted, kernel
 
 CAP, DISC, CYLINDER, CONE, FLAT = 0, 1, 2, 3, 4
 
@@ -112,7 +112,7 @@ ACROSS = np.concatenate([np.tile(_AT[:-1], LEAF), np.tile(_AT - 0.5, LEAF + 1)])
 UP = np.concatenate([np.repeat(_AT[:-1], LEAF), np.repeat(_AT - 0.5, LEAF + 1)])
 
 
-@kernel
+@contracted
 def _cap_points(form, left, across, top, up, x, y, z, nx, ny, nz):
     """`point` for the points of a leaf of a CAP, without a branch: many are done at once."""
     radius = form[3]

@@ -80,12 +80,26 @@ def kernel(function: Callable[..., Any]) -> Any:
     Fast-math stays off: sums keep their order, so results are the same to the last bit on any
     number of threads. The global interpreter lock is released while a kernel runs.
     """
+    return _compiled(function, False)
+
+
+def contracted(function: Callable[..., Any]) -> Any:
+    """A kernel whose products are added without being rounded first, where the processor can.
+
+    For loops of pure arithmetic, a sixth quicker. Order is kept; no comparison in it may have to
+    agree with another one of the same numbers elsewhere.
+    """
+    return _compiled(function, {"contract"})
+
+
+def _compiled(function: Callable[..., Any], fastmath: Any) -> Any:
     return numba.njit(
         function,
         cache=CACHE is not None,
         nogil=True,
         error_model="numpy",
         boundscheck=False,
+        fastmath=fastmath,
     )
 
 

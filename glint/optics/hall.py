@@ -12,7 +12,7 @@ from glint.optics.blocks import HALL
 from glint.optics.chart import LEAF, leaf_points
 from glint.optics.compile import inlined, kernel
 from glint.optics.hull import reached
-from glint.optics.penumbra import LUX, MANY, illuminate, into_frame, workplace
+from glint.optics.penumbra import LUX, MANY, illuminate, workplace
 
 LEAVES = HALL * HALL
 TEXELS = LEAF * LEAF
@@ -104,8 +104,10 @@ def _add_points(beams, lamps, panes, pane, leaf, number, hall):
     """Add a pane's light at the chosen points of a leaf."""
     b = panes.beam[pane]
     lamp, work = beams.lamp[b], hall.work
-    into_frame(work, hall.points, hall.chosen, number, beams.apex[b], beams.frame[b])
-    illuminate(work, number, panes.corners[pane], lamps, lamp, beams.share[b])
+    apex, frame, corners = beams.apex[b], beams.frame[b], panes.corners[pane]
+    illuminate(
+        work, hall.points, hall.chosen, number, apex, frame, corners, lamps, lamp, beams.share[b]
+    )
     red, green, blue = lamps.colour[lamp, 0], lamps.colour[lamp, 1], lamps.colour[lamp, 2]
     some = False
     for n in range(number):
@@ -138,7 +140,8 @@ def _samples_of(points, t, fine, samples, first):
 def _add_means(beams, lamps, panes, pane, leaf, number, fine, hall):
     """Add a pane's mean light over the chosen texels of a leaf, from fine x fine samples each."""
     b = panes.beam[pane]
-    lamp = beams.lamp[b]
+    lamp, share = beams.lamp[b], beams.share[b]
+    apex, frame, corners = beams.apex[b], beams.frame[b], panes.corners[pane]
     each = fine * fine
     most = MANY // each
     for begin in range(0, number, most):
@@ -146,8 +149,9 @@ def _add_means(beams, lamps, panes, pane, leaf, number, fine, hall):
         for n in range(begin, end):
             _samples_of(hall.points, hall.chosen[n], fine, hall.samples, (n - begin) * each)
         samples = np.int64((end - begin) * each)
-        into_frame(hall.work, hall.samples, hall.every, samples, beams.apex[b], beams.frame[b])
-        illuminate(hall.work, samples, panes.corners[pane], lamps, lamp, beams.share[b])
+        illuminate(
+            hall.work, hall.samples, hall.every, samples, apex, frame, corners, lamps, lamp, share
+        )
         for n in range(begin, end):
             value = 0.0
             for m in range((n - begin) * each, (n - begin + 1) * each):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from glint.optics.compile import kernel
+from glint.optics.compile import contracted, kernel
 from glint.optics.cone import meets
 
 SLACK = 1e-9
@@ -106,7 +106,7 @@ def bounds(corners, radius, sphere, apex, frame, planes, pane):
                 planes[last, pane] -= normal * apex[k]
 
 
-@kernel
+@contracted
 def reached(cones, planes, pane, spheres, more, hit):
     """Mark the spheres that a pane's light may reach, many tested at once.
 

@@ -46,22 +46,37 @@ def _near(cones, sphere, hit, found):
 
 
 @kernel
+def _restore(still, before, touched, lux, r0, c0):
+    """Set leaves of a hall that were lit before, and are not touched yet, to what they are in
+    another map."""
+    for r in range(r0, r0 + HALL):
+        for c in range(c0, c0 + HALL):
+            if before[r, c] and not touched[r, c]:
+                start, end = 3 * c * LEAF, min(3 * (c + 1) * LEAF, lux.shape[1])
+                for row in range(r * LEAF, min((r + 1) * LEAF, lux.shape[0])):
+                    for column in range(start, end):
+                        lux[row, column] = still[row, column]
+
+
+@kernel
 def _light_halls(first, last, given, hall):
     """Light the halls from first to last in order. Texels take the panes in order, so the sums are
     the same to the last bit on any number of threads.
 
-    lux: (h, 3 w) float32, lx; touched: (R, C) bool; hall: of `new_hall`
+    lux: (h, 3 w) float32, lx; touched: (R, C) bool; still, before: of the same forms, see
+    `add_beams`; hall: of `new_hall`
     """
-    beams, lamps, panes, chart, blocks, lux, touched = borrowed(given)
+    beams, lamps, panes, chart, blocks, lux, touched, still, before = borrowed(given)
     hall = borrowed(hall)
     hit, near = np.empty(panes.beam.size, np.bool_), np.empty(panes.beam.size, np.int64)
     for job in range(first, last):
         place = blocks.halls[job]
         r0, c0 = place // blocks.hall.shape[1], place % blocks.hall.shape[1]
         number = _near(panes.cones, blocks.hall[r0, c0], hit, near)
+        r0, c0 = HALL * r0, HALL * c0
+        _restore(still, before, touched, lux, r0, c0)
         if number == 0:
             continue
-        r0, c0 = HALL * r0, HALL * c0
         for leaf in range(HALL * HALL):
             for k in range(4):
                 hall.spheres[k, leaf] = blocks.leaf[r0 + leaf // HALL, c0 + leaf % HALL, k]
@@ -84,12 +99,16 @@ def add_beams(
     lux: np.ndarray,
     blocks: Blocks | None = None,
     touched: Flags | None = None,
+    still: np.ndarray | None = None,
+    before: Flags | None = None,
 ) -> None:
     """Add the illuminance of every beam to a map: means over texels.
 
     lux: (h, w, 3) float32, linear RGB, lx, of the chart's size; changed in place.
     blocks: of the chart, if kept from before.
     touched: (R, C) bool, a leaf each; those that light reaches are set, the others left.
+    still, before: a map and leaves, as lux and touched: these leaves, if not touched already, are
+    first set to what they are in that map.
     """
     blocks = blocks_of(chart) if blocks is None else blocks
     if touched is None:
@@ -97,5 +116,8 @@ def add_beams(
     texel = math.sqrt(chart.texel_area)
     form = (chart.kind, np.ascontiguousarray(chart.place), chart.form, texel)
     rows = lux.reshape(len(lux), -1)
-    given = (beams, lamps, panes_of(beams, lamps), form, blocks, rows, touched)
+    kept = rows if still is None else still.reshape(len(lux), -1)
+    if before is None:
+        before = np.zeros_like(touched)
+    given = (beams, lamps, panes_of(beams, lamps), form, blocks, rows, touched, kept, before)
     share_out(len(blocks.halls), _light_halls, given, desk=lambda: desk_of(new_hall))

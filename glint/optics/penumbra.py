@@ -15,7 +15,7 @@ import numba
 import numpy as np
 
 from glint.optics.candela import looked_up
-from glint.optics.compile import kernel
+from glint.optics.compile import contracted, kernel
 from glint.optics.disc import GRAZING, angle_of
 from glint.optics.outlook import drawn_in, drawn_out
 
@@ -29,20 +29,13 @@ SMALLEST_LENS = 1e-9
 """A point source is a lens of this radius, m."""
 
 
-ROWS = 15
-"""Rows of the workplace: an array (ROWS, MANY) float that holds points and all about them.
+ROWS = 12
+"""Rows of the workplace, an array (ROWS, MANY) float: 0 to 5, place (m) and normal of each point in
+the (mirrored) lens frame. 6 to 10, about the part of the lens that it sees: the way from its middle
+across the axis (x and y), the sine of half the angle to the axis, the square of its angular radius,
+and part cos / d**2. 11, the illuminance, lx, which comes out."""
 
-0 to 5: place (m) and normal of each point, in the (mirrored) lens frame, written by
-    `into_frame`
-6 to 13: twice the area of the triangles, in squares of the lens radius; six times their moments
-    and three times those of the sectors, in x and in y; real and imaginary part as in
-    `disc.arcs`; how often edges cross the rim; twice the projected pane's area, below zero behind
-    the pane; twice the least area of the triangles from the lens centre to its edges, below zero
-    if that is outside. Then, in place of these, what follows from them
-14: illuminance, lx, what comes out
-"""
-
-LUX = 14
+LUX = 11
 
 
 @kernel
@@ -51,8 +44,8 @@ def workplace():
     return np.zeros((ROWS, MANY))
 
 
-@kernel
-def into_frame(work, points, chosen, number, apex, frame):
+@contracted
+def _into_frame(work, points, chosen, number, apex, frame):
     """Put chosen points, with their normals, in the first `number` places of a workplace.
 
     points: (7 or more, p) float, m, points in rows 0 to 2 and unit normals in rows 4 to 6, in the
@@ -77,18 +70,19 @@ def into_frame(work, points, chosen, number, apex, frame):
 
 
 @numba.njit(inline="always")
-def _edge(ax, ay, bx, by, area, mx, my, re, im, crossings, turn, least):
-    """Add one projected edge, from a to b, to what a pane has in common with the lens."""
+def _edge(ax, ay, a_out, bx, by, b_out, area, mx, my, re, im, crossings, turn, least):
+    """Add one projected edge, from a to b, to what a pane has in common with the lens.
+
+    a_out, b_out: whether the ends lie beyond the rim.
+    """
     dx, dy = bx - ax, by - ay
     square = dx * dx + dy * dy
     along = ax * dx + ay * dy
-    cross = ax * by - ay * bx
+    # By differences, so that an edge without length has exactly none.
+    cross = ax * dy - ay * dx
     root = square - cross * cross
     half = math.sqrt(root if root > 0.0 else 0.0)
     whole = 1.0 / (square + 1e-300)
-    # Both edges of a corner find it on the same side of the rim, so entries and exits match.
-    a_out = ax * ax + ay * ay > 1.0
-    b_out = bx * bx + by * by > 1.0
     start = (-along - half) * whole if a_out else 0.0
     end = (-along + half) * whole if b_out else 1.0
     apart = (along >= 0.0) | (along <= -square) | (root <= GRAZING * square)
@@ -124,77 +118,24 @@ def _projected(x, y, z, cx, cy, cz, inverse):
 @numba.njit(inline="always")
 def _edges(ax, ay, bx, by, cx, cy, dx, dy):
     """What a projected pane has in common with the lens: rows 6 to 13 of a point."""
-    s = _edge(ax, ay, bx, by, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1e300)
-    s = _edge(bx, by, cx, cy, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
-    s = _edge(cx, cy, dx, dy, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
-    return _edge(dx, dy, ax, ay, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
-
-
-@kernel
-def look(work, number, c, radius):
-    """What the first `number` points see of a lens through a pane: rows 6 to 13.
-
-    c: (3, 4) float, m, the corners as in Panes. Points must lie farther along the axis than all.
-    """
-    px, py, pz = work[0], work[1], work[2]
-    area, mx, my, re, im = work[6], work[7], work[8], work[9], work[10]
-    crossings, turn, least = work[11], work[12], work[13]
-    inverse = 1.0 / radius
-    x0, x1, x2, x3 = c[0, 0], c[0, 1], c[0, 2], c[0, 3]
-    y0, y1, y2, y3 = c[1, 0], c[1, 1], c[1, 2], c[1, 3]
-    z0, z1, z2, z3 = c[2, 0], c[2, 1], c[2, 2], c[2, 3]
-    for t in range(number):
-        x, y, z = px[t], py[t], pz[t]
-        ax, ay = _projected(x, y, z, x0, y0, z0, inverse)
-        bx, by = _projected(x, y, z, x1, y1, z1, inverse)
-        cx, cy = _projected(x, y, z, x2, y2, z2, inverse)
-        dx, dy = _projected(x, y, z, x3, y3, z3, inverse)
-        s = _edges(ax, ay, bx, by, cx, cy, dx, dy)
-        area[t], mx[t], my[t], re[t], im[t] = s[0], s[1], s[2], s[3], s[4]
-        crossings[t], turn[t], least[t] = s[5], s[6], s[7]
-
-
-@kernel
-def look_at_sphere(work, number, c, radius):
-    """The same of a small sphere: what is projected is drawn in, see `outlook`."""
-    px, py, pz = work[0], work[1], work[2]
-    area, mx, my, re, im = work[6], work[7], work[8], work[9], work[10]
-    crossings, turn, least = work[11], work[12], work[13]
-    inverse = 1.0 / radius
-    x0, x1, x2, x3 = c[0, 0], c[0, 1], c[0, 2], c[0, 3]
-    y0, y1, y2, y3 = c[1, 0], c[1, 1], c[1, 2], c[1, 3]
-    z0, z1, z2, z3 = c[2, 0], c[2, 1], c[2, 2], c[2, 3]
-    for t in range(number):
-        x, y, z = px[t], py[t], pz[t]
-        draw = drawn_in(1.0, x, y, z)
-        ax, ay = _projected(x, y, z, x0, y0, z0, inverse)
-        bx, by = _projected(x, y, z, x1, y1, z1, inverse)
-        cx, cy = _projected(x, y, z, x2, y2, z2, inverse)
-        dx, dy = _projected(x, y, z, x3, y3, z3, inverse)
-        a, b = draw * (ax * x + ay * y), draw * (bx * x + by * y)
-        e, f = draw * (cx * x + cy * y), draw * (dx * x + dy * y)
-        ax, ay, bx, by = ax - a * x, ay - a * y, bx - b * x, by - b * y
-        cx, cy, dx, dy = cx - e * x, cy - e * y, dx - f * x, dy - f * y
-        s = _edges(ax, ay, bx, by, cx, cy, dx, dy)
-        area[t], mx[t], my[t], re[t], im[t] = s[0], s[1], s[2], s[3], s[4]
-        crossings[t], turn[t], least[t] = s[5], s[6], s[7]
-
-
-@kernel
-def _lay_out(work, number):
-    """Bring the centroids of a sphere's parts, rows 7 and 8, back onto the lens plane."""
-    for t in range(number):
-        x, y = work[0, t], work[1, t]
-        draw = drawn_out(1.0, x, y, work[2, t]) * (work[7, t] * x + work[8, t] * y)
-        work[7, t] += draw * x
-        work[8, t] += draw * y
+    # Both edges of a corner find it on the same side of the rim, so entries and exits match.
+    a, b = ax * ax + ay * ay > 1.0, bx * bx + by * by > 1.0
+    c, d = cx * cx + cy * cy > 1.0, dx * dx + dy * dy > 1.0
+    s = _edge(ax, ay, a, bx, by, b, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1e300)
+    s = _edge(bx, by, b, cx, cy, c, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
+    s = _edge(cx, cy, c, dx, dy, d, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
+    return _edge(dx, dy, d, ax, ay, a, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
 
 
 @numba.njit(inline="always")
-def seen_part(area, mx, my, re, im, crossings, turn, least):
+def _seen_part(area, mx, my, re, im, crossings, turn, least):
     """Share of the lens that a point sees, and its centroid in units of the lens radius.
 
-    The arguments are a point's values in rows 6 to 13 of its workplace.
+    The arguments are twice the area of the triangles, in squares of the lens radius; six times
+    their moments and three times those of the sectors, in x and in y; real and imaginary part as
+    in `disc.arcs`; how often edges cross the rim; twice the projected pane's area, below zero
+    behind the pane; twice the least area of the triangles from the lens centre to its edges, below
+    zero if that is outside.
     """
     crossed = crossings > 0.0
     area += angle_of(re, im) if crossed else 0.0
@@ -209,42 +150,107 @@ def seen_part(area, mx, my, re, im, crossings, turn, least):
     return (1.0 if whole else part), (mx if some else 0.0), (my if some else 0.0)
 
 
-@kernel
-def _parts(work, number):
-    """Turn what was summed over the edges into shares and centroids: rows 6 to 8."""
-    area, mx, my, re, im = work[6], work[7], work[8], work[9], work[10]
-    crossings, turn, least = work[11], work[12], work[13]
-    for t in range(number):
-        area[t], mx[t], my[t] = seen_part(
-            area[t], mx[t], my[t], re[t], im[t], crossings[t], turn[t], least[t]
-        )
+@numba.njit(inline="always")
+def seen_of_lens(x, y, z, x0, x1, x2, x3, y0, y1, y2, y3, z0, z1, z2, z3, inverse):
+    """Share of a lens that a point (x, y, z) sees through a pane of four corners, and its centroid.
 
-
-@kernel
-def _towards(work, number, radius):
-    """From parts of the lens to what the candela table is asked, and what its answer is worth:
-    the sine of half the angle to the axis, the square of the part's angular radius, and
-    part cos / d**2, in rows 9, 10 and 11. See `illuminance.from_lens_part`.
+    All in the lens frame, m; the centroid in units of the radius; inverse: 1 over that. The point
+    must lie farther along the axis than all corners.
     """
-    x, y, z, nx, ny, nz = work[0], work[1], work[2], work[3], work[4], work[5]
-    part, sx, sy, sine, disc, weight = work[6], work[7], work[8], work[9], work[10], work[11]
-    square_radius = radius * radius
-    for t in range(number):
-        lx, ly, lz = x[t] - sx[t] * radius, y[t] - sy[t] * radius, z[t]
-        square = lx * lx + ly * ly + lz * lz
-        inverse = 1.0 / math.sqrt(square)
-        incidence = -(nx[t] * lx + ny[t] * ly + nz[t] * lz) * inverse
-        versed = 0.5 * (1.0 - lz * inverse)
-        sine[t] = math.sqrt(versed if versed > 0.0 else 0.0)
-        each = part[t] * inverse * inverse
-        disc[t] = each * square_radius
-        weight[t] = each * incidence if incidence > 0.0 else 0.0
+    ax, ay = _projected(x, y, z, x0, y0, z0, inverse)
+    bx, by = _projected(x, y, z, x1, y1, z1, inverse)
+    cx, cy = _projected(x, y, z, x2, y2, z2, inverse)
+    dx, dy = _projected(x, y, z, x3, y3, z3, inverse)
+    s = _edges(ax, ay, bx, by, cx, cy, dx, dy)
+    return _seen_part(s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
+
+
+@numba.njit(inline="always")
+def seen_of_sphere(x, y, z, x0, x1, x2, x3, y0, y1, y2, y3, z0, z1, z2, z3, inverse):
+    """The same of a small sphere: what is projected is drawn in, see `outlook`."""
+    ax, ay = _projected(x, y, z, x0, y0, z0, inverse)
+    bx, by = _projected(x, y, z, x1, y1, z1, inverse)
+    cx, cy = _projected(x, y, z, x2, y2, z2, inverse)
+    dx, dy = _projected(x, y, z, x3, y3, z3, inverse)
+    draw = drawn_in(1.0, x, y, z)
+    a, b = draw * (ax * x + ay * y), draw * (bx * x + by * y)
+    e, f = draw * (cx * x + cy * y), draw * (dx * x + dy * y)
+    ax, ay, bx, by = ax - a * x, ay - a * y, bx - b * x, by - b * y
+    cx, cy, dx, dy = cx - e * x, cy - e * y, dx - f * x, dy - f * y
+    s = _edges(ax, ay, bx, by, cx, cy, dx, dy)
+    part, sx, sy = _seen_part(s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
+    draw = drawn_out(1.0, x, y, z) * (sx * x + sy * y)
+    return part, sx + draw * x, sy + draw * y
+
+
+@numba.njit(inline="always")
+def _worth(x, y, z, nx, ny, nz, part, sx, sy, radius):
+    """Of a point with a normal that sees part of a lens: rows 6 to 10 of the workplace.
+
+    See `illuminance.from_lens_part`.
+    """
+    lx, ly = x - sx * radius, y - sy * radius
+    inverse = 1.0 / math.sqrt(lx * lx + ly * ly + z * z)
+    incidence = -(nx * lx + ny * ly + nz * z) * inverse
+    versed = 0.5 * (1.0 - z * inverse)
+    each = part * inverse * inverse
+    return (
+        lx,
+        ly,
+        math.sqrt(versed if versed > 0.0 else 0.0),
+        each * radius * radius,
+        each * incidence if incidence > 0.0 else 0.0,
+    )
 
 
 @kernel
-def _round_light(work, number, table, spread, sine_end):
-    """Candela of a lamp whose beam is round, into row LUX; see `candela.looked_up`."""
-    sine, disc, lux = work[9], work[10], work[LUX]
+def _least(corners):
+    """How far along the axis of the lens a point must be to lie beyond all corners, m."""
+    return (1.0 + 1e-9) * max(max(corners[2, 0], corners[2, 1]), max(corners[2, 2], corners[2, 3]))
+
+
+@contracted
+def _look_at_lens(work, number, c, radius):
+    """Rows 6 to 10 of a lens."""
+    gx, gy, gz, gu, gv, gw = work[0], work[1], work[2], work[3], work[4], work[5]
+    inverse, least = 1.0 / radius, _least(c)
+    x0, x1, x2, x3 = c[0, 0], c[0, 1], c[0, 2], c[0, 3]
+    y0, y1, y2, y3 = c[1, 0], c[1, 1], c[1, 2], c[1, 3]
+    z0, z1, z2, z3 = c[2, 0], c[2, 1], c[2, 2], c[2, 3]
+    wx, wy, wsine, wdisc, weights = work[6], work[7], work[8], work[9], work[10]
+    for t in range(number):
+        x, y, z = gx[t], gy[t], gz[t]
+        part, sx, sy = seen_of_lens(
+            x, y, z, x0, x1, x2, x3, y0, y1, y2, y3, z0, z1, z2, z3, inverse
+        )
+        lx, ly, sine, disc, weight = _worth(x, y, z, gu[t], gv[t], gw[t], part, sx, sy, radius)
+        weight = weight if z > least else 0.0
+        wx[t], wy[t], wsine[t], wdisc[t], weights[t] = lx, ly, sine, disc, weight
+
+
+@contracted
+def _look_at_sphere(work, number, c, radius):
+    """The same of a small sphere."""
+    gx, gy, gz, gu, gv, gw = work[0], work[1], work[2], work[3], work[4], work[5]
+    inverse, least = 1.0 / radius, _least(c)
+    x0, x1, x2, x3 = c[0, 0], c[0, 1], c[0, 2], c[0, 3]
+    y0, y1, y2, y3 = c[1, 0], c[1, 1], c[1, 2], c[1, 3]
+    z0, z1, z2, z3 = c[2, 0], c[2, 1], c[2, 2], c[2, 3]
+    wx, wy, wsine, wdisc, weights = work[6], work[7], work[8], work[9], work[10]
+    for t in range(number):
+        x, y, z = gx[t], gy[t], gz[t]
+        part, sx, sy = seen_of_sphere(
+            x, y, z, x0, x1, x2, x3, y0, y1, y2, y3, z0, z1, z2, z3, inverse
+        )
+        lx, ly, sine, disc, weight = _worth(x, y, z, gu[t], gv[t], gw[t], part, sx, sy, radius)
+        weight = weight if z > least else 0.0
+        wx[t], wy[t], wsine[t], wdisc[t], weights[t] = lx, ly, sine, disc, weight
+
+
+@contracted
+def _round_light(work, number, table, spread, sine_end, share):
+    """Illuminance of a lamp whose beam is round; see `candela.looked_up`."""
+    sine, disc, weight, lux = work[8], work[9], work[10], work[LUX]
     last = table.shape[1] - 1
     scale = last / sine_end
     for t in range(number):
@@ -257,48 +263,42 @@ def _round_light(work, number, table, spread, sine_end):
         low, high = table[0, column], table[0, column + 1]
         low_spread, high_spread = spread[0, column], spread[0, column + 1]
         value = low + u * (high - low) + disc[t] * (low_spread + u * (high_spread - low_spread))
-        lux[t] = value if inside & (value > 0.0) else 0.0
+        lit = inside & (value > 0.0) & (weight[t] > 0.0)
+        lux[t] = share * weight[t] * value if lit else 0.0
 
 
 @kernel
-def _any_light(work, number, lamps, lamp, radius):
-    """Candela of a lamp of any beam, into row LUX."""
-    for t in range(number):
-        work[LUX, t] = looked_up(
-            lamps.candela[lamp],
-            lamps.spread[lamp],
-            lamps.planes[lamp],
-            lamps.sine_end[lamp],
-            work[0, t] - work[7, t] * radius,
-            work[1, t] - work[8, t] * radius,
-            work[9, t],
-            work[10, t],
-        )
+def illuminate(work, points, chosen, number, apex, frame, corners, lamps, lamp, share):
+    """Illuminance of a pane at chosen points, lx, into the first `number` places of row LUX.
 
-
-@kernel
-def illuminate(work, number, corners, lamps, lamp, share):
-    """Illuminance of a pane at the first `number` points, lx, into row LUX.
-
-    corners: (3, 4) float, m, as in Panes; share: what the mirrors of the chain leave. Points that
-    are not beyond all corners, along the axis of the lens, get no light.
+    points: (7 or more, p) float, m, points in rows 0 to 2 and unit normals in rows 4 to 6, in the
+    room's frame; chosen: (number or more,) int, which of them. apex (3,), frame (3, 3): of the
+    (mirrored) lens; corners: (3, 4) float, m, as in Panes; share: what the mirrors of the chain
+    leave. Points that are not beyond all corners, along the axis of the lens, get no light.
     """
     radius = max(lamps.lens_radius[lamp], SMALLEST_LENS)
+    table, spread, end = lamps.candela[lamp], lamps.spread[lamp], lamps.sine_end[lamp]
     # Whole steps of the processor: what comes out beyond `number` is nobody's.
     rounded = (number + STEP - 1) // STEP * STEP
+    _into_frame(work, points, chosen, number, apex, frame)
     if lamps.sphere[lamp] > 0.0:
-        look_at_sphere(work, rounded, corners, radius)
-        _parts(work, rounded)
-        _lay_out(work, rounded)
+        _look_at_sphere(work, rounded, corners, radius)
     else:
-        look(work, rounded, corners, radius)
-        _parts(work, rounded)
-    _towards(work, rounded, radius)
-    least = (1.0 + 1e-9) * max(max(corners[2, 0], corners[2, 1]), max(corners[2, 2], corners[2, 3]))
+        _look_at_lens(work, rounded, corners, radius)
     if lamps.planes[lamp] == 1:
-        _round_light(work, rounded, lamps.candela[lamp], lamps.spread[lamp], lamps.sine_end[lamp])
-    else:
-        _any_light(work, number, lamps, lamp, radius)
+        _round_light(work, rounded, table, spread, end, share)
+        return
     for t in range(number):
-        lit = (work[2, t] > least) & (work[11, t] > 0.0)
-        work[LUX, t] = share * work[11, t] * work[LUX, t] if lit else 0.0
+        work[LUX, t] = 0.0
+        if work[10, t] > 0.0:
+            candela = looked_up(
+                table,
+                spread,
+                lamps.planes[lamp],
+                end,
+                work[6, t],
+                work[7, t],
+                work[8, t],
+                work[9, t],
+            )
+            work[LUX, t] = share * work[10, t] * candela

@@ -9,7 +9,7 @@ from glint.optics.borrow import borrowed
 from glint.optics.compile import kernel
 from glint.optics.cone import may_meet
 from glint.optics.pane import panes_of
-from glint.optics.penumbra import LUX, MANY, illuminate, into_frame, workplace
+from glint.optics.penumbra import LUX, MANY, illuminate, workplace
 from glint.optics.threads import share_out
 
 GRID = 3
@@ -19,7 +19,7 @@ are MANY at most."""
 
 @kernel
 def _light(beams, lamps, panes, pane, points, bench, lux):
-    """Add one pane's light at points, (8, p) float, MANY at most; see `into_frame`.
+    """Add one pane's light at points, (8, p) float, MANY at most; see `illuminate`.
 
     lux: (p,) float
     """
@@ -31,8 +31,9 @@ def _light(beams, lamps, panes, pane, points, bench, lux):
             number += 1
     if number > 0:
         b = panes.beam[pane]
-        into_frame(work, points, chosen, number, beams.apex[b], beams.frame[b])
-        illuminate(work, number, panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
+        apex, frame, corners = beams.apex[b], beams.frame[b], panes.corners[pane]
+        lamp, share = beams.lamp[b], beams.share[b]
+        illuminate(work, points, chosen, number, apex, frame, corners, lamps, lamp, share)
         for n in range(number):
             lux[chosen[n]] += work[LUX, n]
 

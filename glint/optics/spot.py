@@ -12,7 +12,7 @@ from glint.optics.chart import LEAF, Chart, block_spheres, point
 from glint.optics.compile import kernel
 from glint.optics.cone import meets
 from glint.optics.pane import panes_of
-from glint.optics.penumbra import LUX, illuminate, into_frame, workplace
+from glint.optics.penumbra import LUX, illuminate, workplace
 from glint.optics.threads import share_out
 
 GRID = 64
@@ -120,7 +120,7 @@ def _measure(begin, end, given):
 @kernel
 def _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, every, work, row):
     """Light a row of GRID samples by panes first to last. row: (8, GRID) float, written: points
-    and normals as `into_frame` takes them, and illuminance, lx; zero off the surface."""
+    and normals as `illuminate` takes them, and illuminance, lx; zero off the surface."""
     on_surface = np.empty(GRID, np.bool_)
     width = (box[1] - box[0]) / GRID
     for j in range(GRID):
@@ -134,8 +134,9 @@ def _light_row(beams, lamps, panes, first, last, kind, place, form, box, y, ever
         on_surface[j] = on
     for pane in range(first, last):
         b = panes.beam[pane]
-        into_frame(work, row, every, np.int64(GRID), beams.apex[b], beams.frame[b])
-        illuminate(work, np.int64(GRID), panes.corners[pane], lamps, beams.lamp[b], beams.share[b])
+        apex, frame, corners = beams.apex[b], beams.frame[b], panes.corners[pane]
+        lamp, share = beams.lamp[b], beams.share[b]
+        illuminate(work, row, every, np.int64(GRID), apex, frame, corners, lamps, lamp, share)
         for j in range(GRID):
             row[7, j] += work[LUX, j] if on_surface[j] else 0.0
 

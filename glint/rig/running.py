@@ -7,7 +7,6 @@ from collections.abc import Sequence
 import numpy as np
 
 from glint.optics.arrays import Beams, Flags
-from glint.optics.blocks import restore
 from glint.optics.lightmap import add_beams
 from glint.optics.spill import Outlines, add_spill, shade, together
 from glint.rig.light import beams
@@ -65,13 +64,13 @@ class RunningLight:
         """
         before: Flags = self._touched
         now = np.zeros_like(before)
-        restore(self._still, before, self.lux)
         lamps = self.scene.lamp_arrays
         if shadows is None:
             shadows = together([outlines(pose) for pose in poses])
         shade(lamps, shadows, self.chart, self.blocks, self.ambient, self.lux, now)
         shared = beams_over(poses) if found is None else found
-        add_beams(shared, lamps, self.chart, self.lux, self.blocks, now)
+        kept = (self._still, before)
+        add_beams(shared, lamps, self.chart, self.lux, self.blocks, now, *kept)
         if self._strings is not None:
             # Strings shine everywhere.
             self._strings.add(poses, self.lux)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from glint.optics.blocks import restore
 from glint.optics.chart import on_surface
 from glint.optics.lightmap import add_beams
 from glint.rig.light import beams
@@ -62,10 +61,9 @@ class MirrorMap:
 
     def of(self, pose: Pose) -> np.ndarray:
         """Traced and mapped: (texels, texels, 3) float32 lx, overwritten by the next."""
-        restore(self.dark, self.touched, self.lux)
-        self.touched[:] = False
-        lamps = self.scene.lamp_arrays
-        add_beams(beams(pose)[0], lamps, self.chart, self.lux, self.blocks, self.touched)
+        before, self.touched = self.touched, np.zeros_like(self.touched)
+        found, lamps, kept = beams(pose)[0], self.scene.lamp_arrays, (self.dark, before)
+        add_beams(found, lamps, self.chart, self.lux, self.blocks, self.touched, *kept)
         return self.lux
 
 

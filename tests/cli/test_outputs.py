@@ -91,7 +91,8 @@ def test_still_of_a_turn(scene, folder):
 
 
 def test_arrays_of_a_still_hold_all_the_light_that_the_audit_finds(scene, folder):
-    run("still", scene, "--size", 256, "-o", "a.png", "--data", "a.npz", cwd=folder)
+    # Where a surface ends, spots are cut along whole texels: coarse ones are off by more.
+    run("still", scene, "--size", 512, "-o", "a.png", "--data", "a.npz", cwd=folder)
     assert names(folder) == ["a.npz", "a.png"]
     audit = json.loads(run("spots", scene, "--json", cwd=folder))["audit"]
     with np.load(folder / "a.npz") as found:

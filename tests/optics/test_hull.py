@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from glint.optics.hull import ROOM, bounds, reached
-from glint.optics.penumbra import LUX, MANY, illuminate, into_frame, workplace
+from glint.optics.penumbra import LUX, MANY, illuminate, workplace
 from tests.optics.bench_top import round_lamp
 
 
@@ -45,8 +45,8 @@ def test_no_light_falls_beyond_the_bounds(seed, radius, sphere):
     points[:3] = 3.0 * corners.mean(axis=1)[:, None] + rng.normal(0, 0.2, (3, MANY))
     points[4:] = [[0], [0], [-1]]
     work = workplace()
-    into_frame(work, points, np.arange(MANY), MANY, np.zeros(3), np.eye(3))
-    illuminate(work, MANY, corners, lamps, 0, 1.0)
+    lens = (np.zeros(3), np.eye(3), corners, lamps, 0, 1.0)
+    illuminate(work, points, np.arange(MANY), MANY, *lens)
     planes = bounds_of(corners, radius, sphere)
     bright = (planes[:, :3] @ points[:3] + planes[:, 3:] >= 0).all(axis=0)
     assert not (work[LUX] > 0)[~bright].any()

@@ -12,20 +12,17 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from glint.optics.penumbra import look, seen_part, workplace
+from glint.optics.penumbra import seen_of_lens
 
 
 def share(points: np.ndarray, radius: float) -> tuple[float, float, float]:
     """Looked at from far away, a pane close to the lens is projected onto it as it is."""
-    seen = workplace()
-    seen[2, 0] = 1e9
     total, mx, my = 0.0, 0.0, 0.0
     for first in range(1, len(points) - 1, 2):
         rows = [0, *(min(first + i, len(points) - 1) for i in range(3))]
         corners = np.zeros((3, 4))
         corners[:2] = points[rows].T
-        look(seen, 1, corners, radius)
-        part, x, y = seen_part(*seen[6:14, 0])
+        part, x, y = seen_of_lens(0.0, 0.0, 1e9, *corners.ravel(), 1.0 / radius)
         total, mx, my = total + part, mx + part * x * radius, my + part * y * radius
     return (total, mx / total, my / total) if total > 0.0 else (0.0, 0.0, 0.0)
 
