@@ -26,6 +26,10 @@ MOST_SAMPLES = 6
 SMOOTH = 1.0
 """Samples along a texel's side, as `_samples` wants them, that middle and corners stand for."""
 
+RIM = 1.0
+"""Corners of texels lie outside the spheres about their middles by up to this times a texel's side:
+half a diagonal, on a half-sphere's rim stretched by the square root of two."""
+
 AT_POINTS, AS_MEANS, LIT = np.uint8(1), np.uint8(2), np.uint8(4)
 """Of a leaf: that its light at points is of this hall; that its means over texels are; that there
 is any. Light may be below zero: parts of a twinkle are."""
@@ -173,14 +177,14 @@ def light_hall(beams, lamps, panes, near, number, chart, row, column, hall):
     for n in range(number):
         pane = near[n]
         apex = beams.apex[panes.beam[pane]]
-        reached(panes.cones, panes.planes, pane, hall.spheres, 0.7 * texel, hall.hit)
+        reached(panes.cones, panes.planes, pane, hall.spheres, RIM * texel, hall.hit)
         for leaf in range(LEAVES):
             if not hall.hit[leaf]:
                 continue
             fine = _samples(panes.sharpness, pane, hall.spheres, leaf, apex, texel)
             top, left = row + leaf // HALL * LEAF, column + leaf % HALL * LEAF
             leaf_points(kind, form, place, top, left, hall.points)
-            more = 0.0 if fine == 1 else 0.8 * texel
+            more = 0.0 if fine == 1 else RIM * texel
             reached(panes.cones, panes.planes, pane, hall.points, more, hall.near)
             chosen = np.int64(0)
             for t in range(POINTS if fine == 1 else TEXELS):

@@ -12,16 +12,16 @@ from glint.optics.borrow import borrowed
 from glint.optics.chart import LEAF, Chart
 from glint.optics.compile import kernel
 from glint.optics.cone import meets
-from glint.optics.hall import AS_MEANS, AT_POINTS, LIT, light_hall, new_hall
+from glint.optics.hall import AS_MEANS, AT_POINTS, LIT, RIM, light_hall, new_hall
 from glint.optics.means import add_means, add_points
 from glint.optics.pane import panes_of
 from glint.optics.threads import desk_of, share_out
 
 
 @kernel
-def _near(cones, sphere, hit, found):
-    """Which cones may meet a sphere: written to found, in order; their number."""
-    x, y, z, radius = sphere[0], sphere[1], sphere[2], sphere[3]
+def _near(cones, sphere, more, hit, found):
+    """Which cones may meet a sphere, larger by `more`: written to found, in order; their number."""
+    x, y, z, radius = sphere[0], sphere[1], sphere[2], sphere[3] + more
     for b in range(cones.shape[1]):
         hit[b] = meets(
             cones[0, b],
@@ -72,7 +72,7 @@ def _light_halls(first, last, given, hall):
     for job in range(first, last):
         place = blocks.halls[job]
         r0, c0 = place // blocks.hall.shape[1], place % blocks.hall.shape[1]
-        number = _near(panes.cones, blocks.hall[r0, c0], hit, near)
+        number = _near(panes.cones, blocks.hall[r0, c0], RIM * chart[3], hit, near)
         r0, c0 = HALL * r0, HALL * c0
         _restore(still, before, touched, lux, r0, c0)
         if number == 0:

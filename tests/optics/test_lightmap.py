@@ -100,3 +100,19 @@ def test_a_map_of_any_width_takes_all_light_and_writes_nowhere_else(width):
     landed = float(lux[..., 1].sum(dtype=np.float64)) * chart.texel_area
     assert len(beams.lumens) == 7
     assert landed == pytest.approx(beams.lumens.sum(), rel=5e-3)
+
+
+def test_a_spot_across_the_borders_of_halls_is_the_same_as_in_the_middle_of_one():
+    # The same spot on a level floor, its chart shifted by texels: borders move, light does not.
+    tile = plates([((0, 0, 3), (0.02, 0.01, -1), 0.04)])
+    lamps = round_lamp((0.3, 0.2, 0.5), (0, 0, 3.0), 0.02)
+    beams, _ = trace(tile, none_facing(len(tile.sides)), lamps)
+    found = []
+    for shift in range(64):
+        chart = floor_chart(192, 2.0)
+        chart.place[:] += [shift * chart.place[1], 0.0, shift * chart.place[3], 0.0]
+        lux = np.zeros((*chart.size, 3), np.float32)
+        add_beams(beams, lamps, chart, lux)
+        found.append(np.sort(lux[lux[..., 1] > 1e-3][:, 1]))
+    assert len(found[0]) > 50
+    assert all(np.allclose(found[0], other, rtol=1e-4, atol=1e-5) for other in found)
