@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -12,6 +13,7 @@ from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone, may_meet
 from glint.optics.polygon import cone_planes, copy, inside_cone, misses_cone
 from glint.optics.shadow import BEFORE, BEYOND, front_part, subtract_shadow
+from glint.optics.threads import desk_of
 
 MOST_PIECES = 1024
 MOST_WAITING = 2048
@@ -62,6 +64,11 @@ def bench(polygon_count):
         np.empty((MOST_WAITING, 14)),
         np.empty((MOST_WAITING, 3 + LONGEST_CHAIN), np.int64),
     )
+
+
+def benches(polygon_count: int) -> Callable[[], Bench]:
+    """What gives each thread a bench of its own, for `share_out`."""
+    return lambda: desk_of(bench, polygon_count)
 
 
 @kernel

@@ -65,9 +65,9 @@ def collected(
     given: tuple,
     lamps: int,
     capacity: int,
-    desk: Callable[[], Any] | None = None,
+    desk: Callable[[], Any],
 ) -> tuple[Beams, Fates]:
-    """All that work(first, last, (*given, rows)) finds in its chunks from first to last.
+    """All that work(first, last, (*given, rows), desk) finds in its chunks from first to last.
 
     rows: those of all chunks; `chunk_of` takes one's. lamps: how many. capacity: beams that one
     chunk is likely to make; where there are more, the work is done again with room for them.

@@ -20,7 +20,7 @@ from glint.optics.arrays import (
 )
 from glint.optics.borrow import borrowed
 from glint.optics.candela import window_lumens
-from glint.optics.chain import MOST_WAITING, bench, follow, set_aside, take_shadows
+from glint.optics.chain import MOST_WAITING, benches, follow, set_aside, take_shadows
 from glint.optics.collect import CHUNKS, chunk_of, collected
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone, may_meet
@@ -220,16 +220,17 @@ def _window(polygons, rims, flat, opening, lamp, solid, convex, spheres, desk):
 
 
 @kernel
-def _leave(first, last, given):
+def _leave(first, last, given, desk):
     """Follow every CHUNKS-th pair of lamp and opening, for chunks first to last.
 
-    through: (CHUNKS, l) float, written: lumens of each lamp that come to an opening
+    through: (CHUNKS, l) float, written: lumens of each lamp that come to an opening; desk: of
+    `chain.bench`
     """
     body, facing, spheres, lamps, solid, convex, bounces, floor, through, rows = borrowed(given)
     polygons, rims, flat = body
     lamp_count, opening_count = lamps.lumens.shape[0], polygons.sides.shape[0] - solid
     frame = np.empty((3, 3))
-    desk = bench(polygons.sides.shape[0])
+    desk = borrowed(desk)
     pieces, counts = desk.pieces, desk.counts
     for chunk in range(first, last):
         mine = chunk_of(rows, chunk)
@@ -303,5 +304,6 @@ def leave(
     through = np.zeros((CHUNKS, count))
     body, spheres = (polygons, wide, flat), spheres_about(polygons)
     given = (body, facing, spheres, lamps, solid, convex, bounces, floor, through)
-    found, fates = collected(_leave, given, count, 64 + 2 * len(rims) * count // CHUNKS)
+    capacity, desk = 64 + 2 * len(rims) * count // CHUNKS, benches(len(polygons.sides))
+    found, fates = collected(_leave, given, count, capacity, desk)
     return found, fates, through.sum(axis=0)

@@ -116,18 +116,6 @@ def _projected(x, y, z, cx, cy, cz, inverse):
 
 
 @numba.njit(inline="always")
-def _edges(ax, ay, bx, by, cx, cy, dx, dy):
-    """What a projected pane has in common with the lens: rows 6 to 13 of a point."""
-    # Both edges of a corner find it on the same side of the rim, so entries and exits match.
-    a, b = ax * ax + ay * ay > 1.0, bx * bx + by * by > 1.0
-    c, d = cx * cx + cy * cy > 1.0, dx * dx + dy * dy > 1.0
-    s = _edge(ax, ay, a, bx, by, b, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1e300)
-    s = _edge(bx, by, b, cx, cy, c, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
-    s = _edge(cx, cy, c, dx, dy, d, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
-    return _edge(dx, dy, d, ax, ay, a, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
-
-
-@numba.njit(inline="always")
 def _seen_part(area, mx, my, re, im, crossings, turn, least):
     """Share of the lens that a point sees, and its centroid in units of the lens radius.
 
@@ -151,56 +139,83 @@ def _seen_part(area, mx, my, re, im, crossings, turn, least):
 
 
 @numba.njit(inline="always")
-def seen_of_lens(x, y, z, x0, x1, x2, x3, y0, y1, y2, y3, z0, z1, z2, z3, inverse):
-    """Share of a lens that a point (x, y, z) sees through a pane of four corners, and its centroid.
-
-    All in the lens frame, m; the centroid in units of the radius; inverse: 1 over that. The point
-    must lie farther along the axis than all corners.
-    """
-    ax, ay = _projected(x, y, z, x0, y0, z0, inverse)
-    bx, by = _projected(x, y, z, x1, y1, z1, inverse)
-    cx, cy = _projected(x, y, z, x2, y2, z2, inverse)
-    dx, dy = _projected(x, y, z, x3, y3, z3, inverse)
-    s = _edges(ax, ay, bx, by, cx, cy, dx, dy)
+def _seen_through(ax, ay, bx, by, cx, cy, dx, dy):
+    """Share of the lens that is seen through a projected pane, and its centroid."""
+    # Both edges of a corner find it on the same side of the rim, so entries and exits match.
+    a, b = ax * ax + ay * ay > 1.0, bx * bx + by * by > 1.0
+    c, d = cx * cx + cy * cy > 1.0, dx * dx + dy * dy > 1.0
+    s = _edge(ax, ay, a, bx, by, b, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1e300)
+    s = _edge(bx, by, b, cx, cy, c, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
+    s = _edge(cx, cy, c, dx, dy, d, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
+    s = _edge(dx, dy, d, ax, ay, a, s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
     return _seen_part(s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
 
 
 @numba.njit(inline="always")
-def seen_of_sphere(x, y, z, x0, x1, x2, x3, y0, y1, y2, y3, z0, z1, z2, z3, inverse):
+def pane_of(corners):
+    """The twelve numbers of a pane's corners, (3, 4) float, read before a loop and not in it."""
+    c = corners
+    return (
+        (c[0, 0], c[1, 0], c[2, 0]),
+        (c[0, 1], c[1, 1], c[2, 1]),
+        (c[0, 2], c[1, 2], c[2, 2]),
+        (c[0, 3], c[1, 3], c[2, 3]),
+    )
+
+
+@numba.njit(inline="always")
+def _projected_pane(x, y, z, pane, inverse):
+    """All corners of a pane projected: eight numbers."""
+    p, q, r, s = pane
+    ax, ay = _projected(x, y, z, p[0], p[1], p[2], inverse)
+    bx, by = _projected(x, y, z, q[0], q[1], q[2], inverse)
+    cx, cy = _projected(x, y, z, r[0], r[1], r[2], inverse)
+    dx, dy = _projected(x, y, z, s[0], s[1], s[2], inverse)
+    return ax, ay, bx, by, cx, cy, dx, dy
+
+
+@numba.njit(inline="always")
+def seen_of_lens(x, y, z, pane, inverse):
+    """Share of a lens that a point (x, y, z) sees through a pane, and its centroid.
+
+    All in the lens frame, m; the centroid in units of the radius. pane: of `pane_of`; inverse: 1
+    over the radius. The point must lie farther along the axis than all corners.
+    """
+    ax, ay, bx, by, cx, cy, dx, dy = _projected_pane(x, y, z, pane, inverse)
+    return _seen_through(ax, ay, bx, by, cx, cy, dx, dy)
+
+
+@numba.njit(inline="always")
+def _seen_of_sphere(x, y, z, pane, inverse):
     """The same of a small sphere: what is projected is drawn in, see `outlook`."""
-    ax, ay = _projected(x, y, z, x0, y0, z0, inverse)
-    bx, by = _projected(x, y, z, x1, y1, z1, inverse)
-    cx, cy = _projected(x, y, z, x2, y2, z2, inverse)
-    dx, dy = _projected(x, y, z, x3, y3, z3, inverse)
+    ax, ay, bx, by, cx, cy, dx, dy = _projected_pane(x, y, z, pane, inverse)
     draw = drawn_in(1.0, x, y, z)
     a, b = draw * (ax * x + ay * y), draw * (bx * x + by * y)
     e, f = draw * (cx * x + cy * y), draw * (dx * x + dy * y)
     ax, ay, bx, by = ax - a * x, ay - a * y, bx - b * x, by - b * y
     cx, cy, dx, dy = cx - e * x, cy - e * y, dx - f * x, dy - f * y
-    s = _edges(ax, ay, bx, by, cx, cy, dx, dy)
-    part, sx, sy = _seen_part(s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
+    part, sx, sy = _seen_through(ax, ay, bx, by, cx, cy, dx, dy)
     draw = drawn_out(1.0, x, y, z) * (sx * x + sy * y)
     return part, sx + draw * x, sy + draw * y
 
 
 @numba.njit(inline="always")
-def _worth(x, y, z, nx, ny, nz, part, sx, sy, radius):
-    """Of a point with a normal that sees part of a lens: rows 6 to 10 of the workplace.
+def _note(work, t, seen, radius, least):
+    """Rows 6 to 10 of point t, from what it sees of a lens: share and centroid.
 
-    See `illuminance.from_lens_part`.
+    least: where points are too near to the lens, along the axis. See `illuminance.from_lens_part`.
     """
-    lx, ly = x - sx * radius, y - sy * radius
+    part, sx, sy = seen
+    z = work[2, t]
+    lx, ly = work[0, t] - sx * radius, work[1, t] - sy * radius
     inverse = 1.0 / math.sqrt(lx * lx + ly * ly + z * z)
-    incidence = -(nx * lx + ny * ly + nz * z) * inverse
+    incidence = -(work[3, t] * lx + work[4, t] * ly + work[5, t] * z) * inverse
     versed = 0.5 * (1.0 - z * inverse)
     each = part * inverse * inverse
-    return (
-        lx,
-        ly,
-        math.sqrt(versed if versed > 0.0 else 0.0),
-        each * radius * radius,
-        each * incidence if incidence > 0.0 else 0.0,
-    )
+    work[6, t], work[7, t] = lx, ly
+    work[8, t] = math.sqrt(versed if versed > 0.0 else 0.0)
+    work[9, t] = each * radius * radius
+    work[10, t] = each * incidence if (incidence > 0.0) & (z > least) else 0.0
 
 
 @kernel
@@ -210,41 +225,21 @@ def _least(corners):
 
 
 @contracted
-def _look_at_lens(work, number, c, radius):
+def _look_at_lens(work, number, corners, radius):
     """Rows 6 to 10 of a lens."""
-    gx, gy, gz, gu, gv, gw = work[0], work[1], work[2], work[3], work[4], work[5]
-    inverse, least = 1.0 / radius, _least(c)
-    x0, x1, x2, x3 = c[0, 0], c[0, 1], c[0, 2], c[0, 3]
-    y0, y1, y2, y3 = c[1, 0], c[1, 1], c[1, 2], c[1, 3]
-    z0, z1, z2, z3 = c[2, 0], c[2, 1], c[2, 2], c[2, 3]
-    wx, wy, wsine, wdisc, weights = work[6], work[7], work[8], work[9], work[10]
+    pane, inverse, least = pane_of(corners), 1.0 / radius, _least(corners)
     for t in range(number):
-        x, y, z = gx[t], gy[t], gz[t]
-        part, sx, sy = seen_of_lens(
-            x, y, z, x0, x1, x2, x3, y0, y1, y2, y3, z0, z1, z2, z3, inverse
-        )
-        lx, ly, sine, disc, weight = _worth(x, y, z, gu[t], gv[t], gw[t], part, sx, sy, radius)
-        weight = weight if z > least else 0.0
-        wx[t], wy[t], wsine[t], wdisc[t], weights[t] = lx, ly, sine, disc, weight
+        seen = seen_of_lens(work[0, t], work[1, t], work[2, t], pane, inverse)
+        _note(work, t, seen, radius, least)
 
 
 @contracted
-def _look_at_sphere(work, number, c, radius):
+def _look_at_sphere(work, number, corners, radius):
     """The same of a small sphere."""
-    gx, gy, gz, gu, gv, gw = work[0], work[1], work[2], work[3], work[4], work[5]
-    inverse, least = 1.0 / radius, _least(c)
-    x0, x1, x2, x3 = c[0, 0], c[0, 1], c[0, 2], c[0, 3]
-    y0, y1, y2, y3 = c[1, 0], c[1, 1], c[1, 2], c[1, 3]
-    z0, z1, z2, z3 = c[2, 0], c[2, 1], c[2, 2], c[2, 3]
-    wx, wy, wsine, wdisc, weights = work[6], work[7], work[8], work[9], work[10]
+    pane, inverse, least = pane_of(corners), 1.0 / radius, _least(corners)
     for t in range(number):
-        x, y, z = gx[t], gy[t], gz[t]
-        part, sx, sy = seen_of_sphere(
-            x, y, z, x0, x1, x2, x3, y0, y1, y2, y3, z0, z1, z2, z3, inverse
-        )
-        lx, ly, sine, disc, weight = _worth(x, y, z, gu[t], gv[t], gw[t], part, sx, sy, radius)
-        weight = weight if z > least else 0.0
-        wx[t], wy[t], wsine[t], wdisc[t], weights[t] = lx, ly, sine, disc, weight
+        seen = _seen_of_sphere(work[0, t], work[1, t], work[2, t], pane, inverse)
+        _note(work, t, seen, radius, least)
 
 
 @contracted

@@ -19,7 +19,7 @@ are MANY at most."""
 
 @kernel
 def _light(beams, lamps, panes, pane, points, bench, lux):
-    """Add one pane's light at points, (8, p) float, MANY at most; see `illuminate`.
+    """Add one pane's light at points, (7, p) float, MANY at most; see `illuminate`.
 
     lux: (p,) float
     """
@@ -43,7 +43,7 @@ def _lux_at(begin, end, given):
     beams, lamps, panes, places, lux = borrowed(given)
     for block in range(begin, end):
         first, last = block * MANY, min((block + 1) * MANY, places.shape[0])
-        points, middle = np.zeros((8, last - first)), np.zeros(3)
+        points, middle = np.zeros((7, last - first)), np.zeros(3)
         for p in range(last - first):
             for k in range(3):
                 points[k, p], points[4 + k, p] = places[first + p, k], places[first + p, 3 + k]
@@ -79,7 +79,7 @@ def _peaks(begin, end, given):
     beams, lamps, panes, start, middle, axes, peak = borrowed(given)
     for spot in range(begin, end):
         number = (2 * GRID + 1) ** 2
-        points, lux = np.zeros((8, number)), np.zeros(number)
+        points, lux = np.zeros((7, number)), np.zeros(number)
         at = 0
         for i in range(-GRID, GRID + 1):
             for j in range(-GRID, GRID + 1):

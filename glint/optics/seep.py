@@ -14,7 +14,7 @@ import numpy as np
 
 from glint.optics.arrays import MOST_CORNERS, Facing, Flags, Floats, Polygons
 from glint.optics.borrow import borrowed
-from glint.optics.chain import bench, in_the_way, take_shadows
+from glint.optics.chain import benches, in_the_way, take_shadows
 from glint.optics.chart import Chart, point
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
@@ -95,13 +95,13 @@ def _bent(polygons, opening, place, desk):
 
 
 @kernel
-def _seen(first, last, given):
+def _seen(first, last, given, desk):
     """Vector irradiance of all openings at places first to last of (n, 3), m, for luminance 1.
 
-    found: (n, 3) float, added to
+    found: (n, 3) float, added to; desk: of `chain.bench`
     """
     polygons, rims, flat, facing, spheres, solid, places, found = borrowed(given)
-    desk = bench(polygons.sides.shape[0])
+    desk = borrowed(desk)
     pieces, counts = desk.pieces, desk.counts
     for n in range(first, last):
         place = places[n]
@@ -141,7 +141,7 @@ def seep(
     places = np.concatenate([ways * near, ways * far])
     straight = np.zeros(places.shape)
     given = (polygons, wide, flat, facing, spheres_about(polygons), solid, places, straight)
-    share_out(len(places), _seen, given)
+    share_out(len(places), _seen, given, desk=benches(len(polygons.sides)))
     square = np.repeat([near * near, far * far], len(ways))[:, None]
     table = (straight * square).reshape(2, BANDS, AROUND, 3)
     spokes = rims - rims[:, :1]

@@ -9,7 +9,7 @@ from glint.optics.borrow import borrowed
 from glint.optics.candela import window_lumens
 from glint.optics.chain import (
     MOST_WAITING,
-    bench,
+    benches,
     follow,
     in_the_way,
     narrowed,
@@ -22,7 +22,6 @@ from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
 from glint.optics.polygon import copy
 from glint.optics.spheres import spheres_about
-from glint.optics.threads import desk_of
 
 
 @kernel
@@ -114,5 +113,5 @@ def trace(
     """
     given = (polygons, facing, spheres_about(polygons), lamps, bounces, floor)
     capacity = 64 + 2 * len(polygons.sides) * len(lamps.lumens) // CHUNKS
-    number = len(polygons.sides)
-    return collected(_trace, given, len(lamps.lumens), capacity, lambda: desk_of(bench, number))
+    desk = benches(len(polygons.sides))
+    return collected(_trace, given, len(lamps.lumens), capacity, desk)

@@ -12,7 +12,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from glint.optics.penumbra import seen_of_lens
+from glint.optics.penumbra import pane_of, seen_of_lens
 
 
 def share(points: np.ndarray, radius: float) -> tuple[float, float, float]:
@@ -22,7 +22,7 @@ def share(points: np.ndarray, radius: float) -> tuple[float, float, float]:
         rows = [0, *(min(first + i, len(points) - 1) for i in range(3))]
         corners = np.zeros((3, 4))
         corners[:2] = points[rows].T
-        part, x, y = seen_of_lens(0.0, 0.0, 1e9, *corners.ravel(), 1.0 / radius)
+        part, x, y = seen_of_lens(0.0, 0.0, 1e9, pane_of(corners), 1.0 / radius)
         total, mx, my = total + part, mx + part * x * radius, my + part * y * radius
     return (total, mx / total, my / total) if total > 0.0 else (0.0, 0.0, 0.0)
 
