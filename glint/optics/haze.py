@@ -20,7 +20,7 @@ from glint.optics.compile import kernel
 from glint.optics.cone import may_meet
 from glint.optics.illuminance import from_lens_part
 from glint.optics.land import land
-from glint.optics.shafts import POINTS, in_cone, lens_points, seen_along, shafts_of
+from glint.optics.shafts import POINTS, in_cone, lens_points, seen_along, shafts_of, stretch
 from glint.optics.spill import lamp_cones
 from glint.optics.threads import share_out
 
@@ -131,8 +131,7 @@ def _gather(begin, end, given):
                     for k in range(3):
                         if not bits & (1 << k):
                             continue
-                        enter = 0.0 if k == 0 else (first if k == 1 else second)
-                        leave = first if k == 0 else (second if k == 1 else far)
+                        enter, leave = stretch(k, first, second, far)
                         if shaded:
                             total += _past_bodies(
                                 candela, spread, planes, rim, radius, ex, ey, ez, vx, vy, vz,
@@ -263,9 +262,10 @@ def gathered(
     if not shaded:
         _add((beams, lamps, cones, shafts, points), False, solid, air, haze)
         return haze
+    # A lamp's own window is wider than the lamp shines.
+    wide = lamp_cones(lamps)
     for b, lamp in enumerate(beams.lamp):
-        # A lamp's own window is wider than the lamp shines.
-        cone = lamp_cones(lamps)[lamp]
+        cone = wide[lamp]
         some = in_front(bodies, turn, cone, lamps.position[lamp], lamps.frame[lamp, 2])
         few = bodies._replace(root=bodies.root[some], radius=bodies.radius[some])
         one = Beams._make(column[b : b + 1] for column in beams)

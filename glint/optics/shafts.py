@@ -20,6 +20,15 @@ POINTS = 8
 
 
 @kernel
+def stretch(k, first, second, far):
+    """The ends of stretch 0, 1 or 2 of those that two cuts make of 0 to far."""
+    return (
+        0.0 if k == 0 else (first if k == 1 else second),
+        first if k == 0 else (second if k == 1 else far),
+    )
+
+
+@kernel
 def in_cone(cones, b, x, y, z, dx, dy, dz, far):
     """Where a ray enters and leaves a beam's cone: two cuts between 0 and far, m, in order, after
     which of the three stretches between 0, the cuts and far lie inside, as bits 1, 2 and 4.
@@ -47,8 +56,7 @@ def in_cone(cones, b, x, y, z, dx, dy, dz, far):
         first, second = min(max(first, 0.0), far), min(max(second, 0.0), far)
     bits = 0
     for k in range(3):
-        begin = 0.0 if k == 0 else (first if k == 1 else second)
-        end = first if k == 0 else (second if k == 1 else far)
+        begin, end = stretch(k, first, second, far)
         if end > begin:
             t = 0.5 * (begin + end)
             if start + t * along > 0.0 and a_ * t * t + 2.0 * b_ * t + c_ >= 0.0:
