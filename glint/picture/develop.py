@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from glint.picture.tone import to_picture
 
-MIDDLE = 0.035
+MIDDLE = 0.05
 """Exposed luminance of the middle pixel of a dark room: just out of the black."""
 
 BRIGHT_SHARE = 99.0

@@ -1,7 +1,7 @@
 """Exposure and tone curve: how much light looks how bright in a picture.
 
 One scale serves a whole loop (`auto_exposure`), and one curve every picture (`to_picture`): a
-short toe keeps the dark dark, a long shoulder keeps shape in the bright, and a lamp's colour
+long toe makes the dark deep, a long shoulder keeps shape in the bright, and a lamp's colour
 holds its hue while it bleaches to white.
 """
 
@@ -15,8 +15,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from glint.picture.dither import blue_noise
 
-TOE = 0.003
-"""Exposed light below which the dark is drawn out: a third of the way into the toe."""
+TOE = 0.12
+"""Exposed light that the toe halves; what is darker is steeper in contrast: our own choice."""
 
 BLEACH = 6
 """Power of the picture value that is the share of white in a colour."""
@@ -40,14 +40,17 @@ MOST_SAMPLES = 1_000_000
 VISIBLE = 1.2
 """Light over ambient that counts as lit."""
 
-DARKEST = 0.004
+DARKEST = 0.018
 """Exposed ambient that is just above black: a code of about 8 of 255."""
 
-LIGHTEST_AMBIENT = 0.025
-"""Exposed ambient that still looks dark: a code of about 40 of 255."""
+LIGHTEST_AMBIENT = 0.05
+"""Exposed ambient that still looks dark: a code of about 32 of 255."""
 
 MOST_LIFT = 4.0
 """How far bright spots may go over the shoulder to bring the ambient out of the black."""
+
+BRIGHT = 1.5
+"""Exposed light of a bright spot: a code of about 225 of 255."""
 
 FEWEST_LIT = 16
 """Lit pixels for a percentile to mean anything; of fewer, the brightest counts."""
@@ -56,11 +59,12 @@ FEWEST_LIT = 16
 def picture_value(exposed: ArrayLike) -> NDArray[np.float64]:
     """Linear picture value 0..1 of exposed light.
 
-    exposed: (...) float, light times scale; 1 is where the shoulder bends, value 0.63.
+    exposed: (...) float, light times scale; 1 is where the shoulder bends, value 0.59.
 
     1 - exp(-x), the share of grains in a photographic layer that have caught at least one of x
     quanta each on average (Silberstein 1922), of light that has passed a toe x = v**2 / (v + TOE):
-    a slope of two on logarithmic axes well below TOE and of one well above it.
+    a slope of two on logarithmic axes well below TOE and of one well above it. A picture of a
+    dark room needs more contrast than the room, for it is looked at in a lighter one.
     """
     light = np.asarray(exposed, dtype=np.float64)
     toed = light**2 / (light + TOE)
@@ -160,7 +164,7 @@ def auto_exposure(samples: ArrayLike) -> float:
     `to_picture`, > 0; 1 where there is no light at all.
 
     The ambient is the tenth percentile of what is not black, lit is what exceeds it by a fifth,
-    and the eightieth percentile of the lit comes to 1 on the curve: spill of a lamp that misses
+    and the eightieth percentile of the lit comes to BRIGHT on the curve: spill of a lamp that misses
     its ball, far brighter but small, hardly moves that. Then the ambient is lifted to DARKEST
     (by MOST_LIFT at most) or lowered to LIGHTEST_AMBIENT.
     """
@@ -175,6 +179,6 @@ def auto_exposure(samples: ArrayLike) -> float:
     if len(lit) == 0:
         return LIGHTEST_AMBIENT / ambient
     bright = float(np.percentile(lit, 80.0)) if len(lit) >= FEWEST_LIT else float(lit.max())
-    scale = 1.0 / bright
+    scale = BRIGHT / bright
     scale = max(scale, min(DARKEST / ambient, MOST_LIFT * scale))
     return min(scale, LIGHTEST_AMBIENT / ambient)

@@ -144,7 +144,7 @@ class TileTable(Table):
     thickness_mm: float = Field(default=2.0, ge=0.1, le=50.0)
     reflectance: float = Field(default=0.86, ge=0.0, le=1.0)
     joint_deg: Angles | None = Field(default=None, description=_TWO_ANGLES)
-    panel_colour: Colour = Field(default="#6b5d4a", description=_A_COLOUR)
+    panel_colour: Colour = Field(default="#2b2723", description=_A_COLOUR)
     seam_mm: float = Field(default=0.0, ge=0.0, le=200.0)
     corner_cut_mm: float = Field(default=0.0, ge=0.0, le=1000.0)
     hole_mm: float = Field(default=0.0, ge=0.0, le=1000.0)
