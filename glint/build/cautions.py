@@ -1,4 +1,4 @@
-"""The cautions, kept here alone: the build sheet prints them and the README quotes them."""
+"""The cautions, kept here alone: build sheet and report print them, the README quotes them."""
 
 from __future__ import annotations
 

@@ -21,14 +21,15 @@ from glint.study.words import definition_of
 def page(answers: Sequence[Answer], file: SceneFile, apart: Sequence[str] = ()) -> str:
     """The report as one HTML page that fetches nothing. file: the scene that was asked
     about. apart: what the candidates do not have in common."""
-    from jinja2 import Environment, PackageLoader
+    from jinja2 import ChoiceLoader, Environment, PackageLoader, PrefixLoader
     from markupsafe import Markup
 
     found = measured(answers)
     strips = strips_of(answers)
-    environment = Environment(
-        loader=PackageLoader("glint.report", "templates"), autoescape=True, trim_blocks=True
-    )
+    # "build/..." is a template of the build sheet, which has the same cautions.
+    shared = PrefixLoader({"build": PackageLoader("glint.build")})
+    loader = ChoiceLoader([PackageLoader("glint.report"), shared])
+    environment = Environment(loader=loader, autoescape=True, trim_blocks=True)
     best = {win.key: {win.number, *win.tied} for win in wins(found)}
     keys = list(dict.fromkeys(key for one in found for key in one.figures))
     drawn = []
