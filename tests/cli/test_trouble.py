@@ -10,7 +10,7 @@ import time
 
 import pytest
 
-from tests.cli.command import DEMO, MADE, environment, glint, names
+from tests.cli.command import DEMO, environment, filming, glint, names, told
 
 WRITERS = {
     "still": ("still", DEMO, "--size", 512, "-o", "out.png"),
@@ -25,15 +25,6 @@ def no_large_files():
     resource.setrlimit(resource.RLIMIT_FSIZE, (4000, 4000))
 
 
-def told(done, status):
-    """The one line that a run which failed has said."""
-    assert done.returncode == status, done.stderr
-    assert done.stdout == ""
-    lines = done.stderr.splitlines()
-    assert len(lines) == 1 and lines[0].startswith("glint: ")
-    return lines[0]
-
-
 @pytest.mark.parametrize("command", WRITERS)
 @pytest.mark.parametrize("older", [False, True])
 def test_a_full_disk(command, older, tmp_path):
@@ -43,8 +34,9 @@ def test_a_full_disk(command, older, tmp_path):
             (tmp_path / name).write_text("older")
             before.append(name)
     force = ["--force"] if older else []
-    done = glint(*WRITERS[command], *force, cwd=tmp_path, preexec_fn=no_large_files)
-    assert told(done, 1).endswith(" cannot be written: file too large")
+    words = (*WRITERS[command], *force)
+    line = told(*words, cwd=tmp_path, status=1, preexec_fn=no_large_files)
+    assert line.endswith(" cannot be written: file too large")
     assert names(tmp_path) == sorted(before)
     assert all((tmp_path / name).read_text() == "older" for name in before)
 
@@ -54,14 +46,14 @@ def test_a_folder_that_cannot_be_written(command, tmp_path):
     """A file in the place of the folder: that stops root as well."""
     (tmp_path / "file").write_text("mine")
     arguments = [f"file/{a}" if str(a).startswith("out.") else a for a in WRITERS[command]]
-    line = told(glint(*arguments, cwd=tmp_path), 2)
+    line = told(*arguments, cwd=tmp_path)
     assert "there is no folder file" in line
     assert names(tmp_path) == ["file"]
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="/proc takes no new files, of root neither")
 def test_a_folder_that_takes_no_files(tmp_path):
-    line = told(glint("export", DEMO, "-o", "/proc/quince.glb", cwd=tmp_path), 1)
+    line = told("export", DEMO, "-o", "/proc/quince.glb", cwd=tmp_path, status=1)
     assert line.startswith("glint: /proc/quince.glb cannot be written: ")
 
 
@@ -70,7 +62,7 @@ def test_an_existing_file_is_kept_and_nothing_is_worked_out_first(command, tmp_p
     last = WRITERS[command][-1]
     (tmp_path / last).write_text("mine")
     start = time.monotonic()
-    line = told(glint(*WRITERS[command], cwd=tmp_path), 2)
+    line = told(*WRITERS[command], cwd=tmp_path)
     assert time.monotonic() - start < 60
     assert line == f"glint: {last} exists; --force replaces it"
     assert names(tmp_path) == [last]
@@ -87,29 +79,11 @@ def test_force_replaces_a_file(tmp_path):
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 @pytest.mark.parametrize("older", [False, True])
 def test_a_loop_that_is_stopped_half_way(number, older, tmp_path):
-    """Stopped once frames have been encoded: the hidden file has grown."""
     if older:
         (tmp_path / "out.png").write_text("older")
-    (tmp_path / "quince.toml").write_text(MADE.replace("rpm = 20.0", "rpm = 0.15"))
-    command = ["loop", "quince.toml", "--size", "128", "-o", "out.png", "--force"]
-    child = subprocess.Popen(
-        [sys.executable, "-m", "glint", *command],
-        cwd=tmp_path,
-        env=environment(),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
-    try:
-        deadline = time.monotonic() + 60
-        while not any(path.stat().st_size > 20_000 for path in tmp_path.glob(".glint-*")):
-            assert child.poll() is None and time.monotonic() < deadline
-            time.sleep(0.05)
+    with filming(tmp_path) as child:
         child.send_signal(number)
         out, err = child.communicate(timeout=20)
-    finally:
-        child.kill()
-        child.wait()
     assert (child.returncode, out, err) == (1, "", "glint: stopped\n")
     assert names(tmp_path) == [*(["out.png"] if older else []), "quince.toml"]
     if older:
@@ -167,6 +141,6 @@ def test_a_reader_that_goes_away_is_no_trouble(tmp_path):
     ],
 )
 def test_bad_input_is_one_clear_line_and_status_two(arguments, message, tmp_path):
-    line = told(glint(*arguments, cwd=tmp_path), 2)
+    line = told(*arguments, cwd=tmp_path)
     assert message in line
     assert names(tmp_path) == []

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import math
-import subprocess
-import sys
 import tempfile
 from pathlib import Path
 
@@ -41,12 +39,3 @@ def geometry(pose) -> Geometry:
         path = Path(folder) / "pose.glb"
         export(pose, path)
         return read_glb(path)
-
-
-def run(*arguments: object, cwd: Path) -> str:
-    """What `glint ARGUMENTS` prints; raises where it fails or complains."""
-    command = [sys.executable, "-m", "glint", *map(str, arguments)]
-    done = subprocess.run(command, cwd=cwd, capture_output=True, text=True, timeout=300)
-    if done.returncode or done.stderr:
-        raise RuntimeError(f"glint {arguments[0]} ended with {done.returncode}: {done.stderr}")
-    return done.stdout

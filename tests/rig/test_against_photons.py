@@ -16,6 +16,7 @@ import glint
 from glint.rig.audit import audit
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
+from tests.cli.command import printed
 from tests.judge import DomeMap, Geometry, Record, SpotRow, Tally, read_glb, spots, trace
 from tests.rig import judged
 
@@ -42,7 +43,7 @@ class Evening(NamedTuple):
 def evening(request, tmp_path_factory) -> Evening:
     path = SCENES / f"{request.param}.toml"
     folder = tmp_path_factory.mktemp("export")
-    judged.run("export", path, "--at", AT, "-o", "a.glb", cwd=folder)
+    printed("export", path, "--at", AT, "-o", "a.glb", cwd=folder)
     geometry = read_glb(folder / "a.glb")
     scene = glint.load(path)
     tallies, seen = [], []
@@ -133,9 +134,7 @@ class Light(NamedTuple):
 def saved(path: Path, folder: Path, surface: str) -> Light:
     """What `glint still --data` says of a surface, in texels eight times as coarse."""
     fine = 8 * TEXELS
-    judged.run(
-        "still", path, "--at", AT, "--size", fine, "-o", "a.png", "--data", "a.npz", cwd=folder
-    )
+    printed("still", path, "--at", AT, "--size", fine, "-o", "a.png", "--data", "a.npz", cwd=folder)
     with np.load(folder / "a.npz") as arrays:
         on = arrays[f"{surface}_area"][..., None] > 0
         direct = (arrays[f"{surface}_lux"] - arrays[f"{surface}_ambient"] * on).astype(float)

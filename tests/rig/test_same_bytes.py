@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
-
 import pytest
 
-from tests.cli.command import MADE, environment, names
+from tests.cli.command import MADE, names, start
 
 WRITERS = {
     "npz": ("still", "s.toml", "--at", "10", "--size", "64", "-o", "{}.png", "--data", "{}.npz"),
@@ -16,17 +13,6 @@ WRITERS = {
     "glb": ("export", "s.toml", "--at", "10", "-o", "{}.glb"),
     "sheet": ("build", "s.toml", "-o", "{}.sheet"),
 }
-
-
-def start(folder, arguments, threads):
-    return subprocess.Popen(
-        [sys.executable, "-m", "glint", *arguments],
-        cwd=folder,
-        env={**environment(), "GLINT_THREADS": str(threads)},
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
 
 
 def ended(child):
@@ -53,7 +39,10 @@ def command(kind, stem):
 
 @pytest.mark.parametrize("kind", WRITERS)
 def test_one_thread_and_two_at_the_same_time(kind, folder):
-    children = [start(folder, command(kind, stem), n) for n, stem in ((1, "one"), (2, "two"))]
+    children = [
+        start(*command(kind, stem), cwd=folder, GLINT_THREADS=threads)
+        for threads, stem in (("1", "one"), ("2", "two"))
+    ]
     for child in children:
         status, _, err = ended(child)
         assert (status, err) == (0, "")
@@ -65,7 +54,7 @@ def test_one_thread_and_two_at_the_same_time(kind, folder):
 
 
 def test_of_two_that_write_the_same_output_one_is_told(folder):
-    children = [start(folder, command("sheet", "out"), 1) for _ in range(2)]
+    children = [start(*command("sheet", "out"), cwd=folder, GLINT_THREADS="1") for _ in range(2)]
     results = sorted(ended(child) for child in children)
     assert [status for status, _, _ in results] == [0, 2]
     told = results[1][2]
@@ -74,7 +63,8 @@ def test_of_two_that_write_the_same_output_one_is_told(folder):
 
 
 def test_with_force_both_write_it_whole(folder):
-    children = [start(folder, [*command("gif", "out"), "--force"], 1) for _ in range(2)]
+    words = (*command("gif", "out"), "--force")
+    children = [start(*words, cwd=folder, GLINT_THREADS="1") for _ in range(2)]
     assert [ended(child)[::2] for child in children] == [(0, "")] * 2
     assert names(folder) == ["out.gif", "s.toml"]
     assert (folder / "out.gif").read_bytes()[-1:] == b";"  # the trailer of a GIF (GIF89a)
