@@ -96,6 +96,12 @@ class Browser:
             if message["method"] == "Network.requestWillBeSent"
         ]
 
+    def outside(self) -> list[str]:
+        """The address of everything that the page asked for beyond itself and what it holds."""
+        page, *rest = self.asked_for()
+        assert page == self._driver.current_url
+        return [url for url in rest if not url.startswith(SELF_CONTAINED)]
+
     def complaints(self) -> list[str]:
         """What stands in the console."""
         return [entry["message"] for entry in self._driver.get_log("browser")]

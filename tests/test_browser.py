@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from tests.browser import SELF_CONTAINED
-
 NOWHERE = "http://127.0.0.1:9/pip.png"  # the discard port: nobody answers
 
 PAGE = f"""<!doctype html><meta name="viewport" content="width=device-width"><title>x</title>
@@ -17,8 +15,7 @@ def test_what_is_wrong_with_a_page_is_noticed(browser, tmp_path):
     page = tmp_path / "page.html"
     page.write_text(PAGE)
     browser.open(page, 360)
-    outside = [url for url in browser.asked_for() if not url.startswith(SELF_CONTAINED)]
-    assert NOWHERE in outside
+    assert browser.outside() == [NOWHERE]
     assert any("lost is not defined" in line for line in browser.complaints())
     assert [(one["name"], one["own"]) for one in browser.pictures()] == [("lost", 0), ("there", 1)]
     assert browser.width_needed() > 900

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from glint.cli.options import AS_JSON, FORCE, SCENE
+from glint.cli.options import AS_JSON, FORCE, SCENE, output_option
 from glint.cli.printing import print_json
 from glint.cli.progress import working
 from glint.scene.errors import printable
@@ -14,13 +14,7 @@ from glint.scene.errors import printable
 
 @click.command()
 @SCENE
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(path_type=Path),
-    metavar="FOLDER",
-    help="Where the files go; by itself SCENE's name with -build.",
-)
+@output_option("Where the files go; by itself SCENE's name with -build.", metavar="FOLDER")
 @click.option(
     "--paper",
     type=click.Choice(["A4", "letter"], case_sensitive=False),

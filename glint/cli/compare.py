@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from glint.cli.inputs import keep_inputs
-from glint.cli.options import AS_JSON, FORCE, SCHEDULER, WORKERS
+from glint.cli.options import AS_JSON, FORCE, SCHEDULER, WORKERS, output_option
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
 from glint.scene.errors import printable
@@ -31,13 +31,10 @@ FIRST = ("spots", "spots_per_tile", "spots_per_gram", "unevenness", "gap_deg", "
 @click.option("--catalogue", is_flag=True, help="Every shape that the stock makes, instead.")
 @click.option("--triangles", type=click.IntRange(0, 10**6), help="Triangles in stock.")
 @click.option("--squares", type=click.IntRange(0, 10**6), help="Squares in stock.")
-@click.option(
-    "-o",
-    "--output",
+@output_option(
+    "A report (.html), contact sheet (.png) or table (.csv, .json); may be given again.",
     "outputs",
-    type=click.Path(path_type=Path),
     multiple=True,
-    help="A report (.html), contact sheet (.png) or table (.csv, .json); may be given again.",
 )
 @WORKERS
 @SCHEDULER

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from glint.cli.inputs import keep_inputs
-from glint.cli.options import AT, FORCE, SCENE
+from glint.cli.options import AT, FORCE, SCENE, output_option
 from glint.scene.errors import printable
 
 
@@ -21,13 +21,7 @@ from glint.scene.errors import printable
     multiple=True,
     help="Only this part; may be given several times.",
 )
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(path_type=Path),
-    required=True,
-    help="A .glb, .stl, .obj or .ply file.",
-)
+@output_option("A .glb, .stl, .obj or .ply file.", required=True)
 @FORCE
 def export(scene: Path, degrees: float, parts: tuple[str, ...], output: Path, force: bool) -> None:
     """Write the geometry of SCENE: metres, in the room's frame, z up.

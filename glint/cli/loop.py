@@ -8,7 +8,7 @@ import click
 
 from glint.cli.inputs import keep_inputs
 from glint.cli.mistakes import Number
-from glint.cli.options import EV, FORCE, SCENE, VIEW, PictureSize
+from glint.cli.options import EV, FORCE, SCENE, VIEW, PictureSize, output_option
 from glint.cli.progress import working
 from glint.scene.errors import printable
 
@@ -50,7 +50,7 @@ BESIDE = "beside the loop"
     metavar="[FILE.png]",
     help="Also keep one frame as a still; without a name as LOOP-poster.png.",
 )
-@click.option("-o", "--output", type=click.Path(path_type=Path), help=".mp4, .gif, .webp or .png")
+@output_option(".mp4, .gif, .webp or .png")
 @FORCE
 def loop(
     scene: Path,

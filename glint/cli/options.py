@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -53,6 +55,13 @@ SCHEDULER = click.option(
     metavar="ADDRESS",
     help="A running dask.distributed cluster does the work, as tcp://host:8786.",
 )
+
+
+def output_option(told: str, *names: str, **more: Any) -> Callable[[Any], Any]:
+    """The option that says where a command writes. told: its line of help; names, more: as
+    click.option takes them."""
+    path = click.Path(path_type=Path)
+    return click.option("-o", "--output", *names, type=path, help=told, **more)
 
 
 SIZES = {"square": (1080, 1080), "upright": (1080, 1920), "wide": (1920, 1080)}

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from glint.cli.inputs import keep_inputs
-from glint.cli.options import AS_JSON, FORCE, SCENE, SCHEDULER, WORKERS
+from glint.cli.options import AS_JSON, FORCE, SCENE, SCHEDULER, WORKERS, output_option
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
 from glint.scene.errors import printable
@@ -45,12 +45,9 @@ TOLD = (
 
 @click.command()
 @SCENE
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(path_type=Path),
+@output_option(
+    "The new scene, a .toml file; the picture of the search stands beside it as .png.",
     required=True,
-    help="The new scene, a .toml file; the picture of the search stands beside it as .png.",
 )
 @click.option(
     "--tries",

@@ -9,7 +9,7 @@ import click
 
 from glint.cli.inputs import keep_inputs
 from glint.cli.mistakes import Number
-from glint.cli.options import AT, EV, FORCE, SCENE, VIEW, PictureSize
+from glint.cli.options import AT, EV, FORCE, SCENE, VIEW, PictureSize, output_option
 from glint.cli.progress import working
 from glint.scene.errors import UsageError, printable
 from glint.scene.output import check_output, whole_file
@@ -33,7 +33,7 @@ from glint.scene.output import check_output, whole_file
     help="Pixels; a round map stands in the middle of an oblong picture.",
 )
 @EV
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="A .png file.")
+@output_option("A .png file.")
 @click.option(
     "--data",
     type=click.Path(path_type=Path),

@@ -6,7 +6,6 @@ import itertools
 import json
 import math
 import re
-from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
@@ -15,9 +14,9 @@ from glint.build.cautions import CAUTIONS, DEFERENCE, as_markdown
 from glint.build.pages import files_of
 from glint.build.sheet import as_figures, sheet
 from tests.build.tables import OPEN_4, RAISE_3, scene
+from tests.markup import Markup
 
 ROOT = Path(__file__).parents[2]
-VOID = {"meta", "br", "hr", "img", "link", "input"}
 
 # Dihedral angles, degrees (Coxeter, Regular Polytopes, table I).
 PLATONIC = {
@@ -26,34 +25,6 @@ PLATONIC = {
     "octahedron": (math.degrees(math.acos(-1 / 3)), 12),
     "icosahedron": (math.degrees(math.acos(-math.sqrt(5) / 3)), 30),
 }
-
-
-class Page(HTMLParser):
-    """Tags in balance, everything that could be fetched, and all text."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__()
-        self.open: list[str] = []
-        self.links: list[str] = []
-        self.text = ""
-        self.feed(text)
-        self.close()
-
-    def handle_starttag(self, tag, attrs):
-        if tag not in VOID:
-            self.open.append(tag)
-        for key, value in attrs:
-            if key in ("src", "href", "data", "action", "poster", "srcset"):
-                self.links.append(value)
-
-    def handle_startendtag(self, tag, attrs):
-        pass
-
-    def handle_endtag(self, tag):
-        assert self.open.pop() == tag
-
-    def handle_data(self, data):
-        self.text += data
 
 
 @pytest.fixture(scope="module")
@@ -75,8 +46,7 @@ def test_all_files_are_there(files):
 
 def test_the_page_is_whole_and_fetches_nothing(files):
     text = files["sheet.html"].decode()
-    page = Page(text)
-    assert page.open == []
+    page = Markup(text)
     assert set(page.links) == {"#cautions"}
     assert 'id="cautions"' in text
     # The one address is the name of the SVG language, which nobody fetches.
@@ -89,7 +59,7 @@ def test_page_text_and_figures_agree(lantern, files):
     ball = figures["balls"][0]
     assert ball["weight_g"]["total"] == pytest.approx(1e3 * lantern.balls[0].mass.total)
     weight = f"{ball['weight_g']['total']:.0f} g"
-    assert weight in Page(files["sheet.html"].decode()).text
+    assert weight in Markup(files["sheet.html"].decode()).text
     assert weight in files["sheet.txt"].decode()
     assert sum(kind["needed"] for kind in ball["tiles"]) == 105
     assert ball["parts"] == [
@@ -99,7 +69,7 @@ def test_page_text_and_figures_agree(lantern, files):
 
 
 def test_both_carry_every_caution(files):
-    page, text = Page(files["sheet.html"].decode()).text, files["sheet.txt"].decode()
+    page, text = Markup(files["sheet.html"].decode()).text, files["sheet.txt"].decode()
     for caution in CAUTIONS:
         assert caution.advice in page and caution.advice in text
     assert DEFERENCE in page and DEFERENCE in text
@@ -115,7 +85,7 @@ def test_texts_of_a_stranger_stay_texts():
     made = files_of(sheet(scene({"name": nasty, "shape": {"base": "cube"}}, title=nasty)))
     text = made["sheet.html"].decode()
     assert "<script" not in text
-    assert Page(text).text.count('<script>alert("x")</script> & {{ 7 * 7 }}') >= 3
+    assert Markup(text).text.count('<script>alert("x")</script> & {{ 7 * 7 }}') >= 3
     assert nasty in made["sheet.txt"].decode()
     assert "<script" not in made["net.svg"].decode()
     assert json.loads(made["sheet.json"])["title"] == nasty
@@ -195,7 +165,7 @@ def test_the_cord_goes_up_to_what_is_overhead_by_itself(room, overhead, height):
     assert hanging["cord_m"] == pytest.approx(height - 1.2 - 0.016)
     assert hanging["cord_goes_up_to"] == overhead
     told = f"{height - 1.216:.2f} m, straight up to {overhead}"
-    assert told in Page(made["sheet.html"].decode()).text
+    assert told in Markup(made["sheet.html"].decode()).text
     assert told in made["sheet.txt"].decode()
 
 
@@ -218,6 +188,6 @@ def test_joints_that_lie_flat_are_told():
     steps = [{"do": "raise", "sides": 4}]
     made = files_of(sheet(scene({"shape": {"base": "cuboctahedron", "steps": steps}})))
     assert "to know: 24 joints lie flat" in made["sheet.txt"].decode()
-    assert "To know: 24 joints lie flat." in Page(made["sheet.html"].decode()).text
+    assert "To know: 24 joints lie flat." in Markup(made["sheet.html"].decode()).text
     plain = files_of(sheet(scene({"shape": {"base": "cube"}})))
     assert "to know" not in plain["sheet.txt"].decode()

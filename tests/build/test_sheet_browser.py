@@ -7,7 +7,6 @@ import pytest
 from glint.build.cautions import CAUTIONS
 from glint.build.pages import files_of
 from glint.build.sheet import sheet
-from tests.browser import SELF_CONTAINED
 from tests.build.tables import OPEN_4, RAISE_3, scene
 
 NASTY = '<b>Quince</b> <script>alert("pie")</script> &amp; more'
@@ -38,9 +37,7 @@ def test_every_drawing_is_there_and_nothing_comes_from_outside(browser, page):
     assert len(pictures) == 3 * 3 + 2  # three views each, and two nets
     for picture in pictures:
         assert picture["own"] > 0 and picture["shown"] > 150, picture["name"]
-    asked = browser.asked_for()
-    assert asked[0] == page.as_uri()
-    assert [url for url in asked if not url.startswith(SELF_CONTAINED)] == []
+    assert browser.outside() == []
     assert browser.complaints() == []
 
 

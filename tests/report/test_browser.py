@@ -10,7 +10,6 @@ import pytest
 from glint.report.page import page
 from glint.report.pictures import HEADINGS
 from glint.report.table import SHOWN
-from tests.browser import SELF_CONTAINED
 from tests.report.tables import NASTY
 
 NAMES = (
@@ -52,9 +51,7 @@ def test_every_picture_is_there_and_nothing_comes_from_outside(browser, report):
     assert len(pictures) == len(NAMES) * len(HEADINGS) + 3
     for picture in pictures:
         assert picture["own"] > 0 and picture["shown"] > 100, picture["name"]
-    asked = browser.asked_for()
-    assert asked[0] == report.as_uri()
-    assert [url for url in asked if not url.startswith(SELF_CONTAINED)] == []
+    assert browser.outside() == []
     assert browser.complaints() == []
 
 

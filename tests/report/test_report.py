@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import re
-from html.parser import HTMLParser
 
 import numpy as np
 import pytest
@@ -21,29 +20,10 @@ from glint.rig.scene import build
 from glint.scene.read import scene_of
 from glint.study.candidates import candidates_of
 from glint.study.words import DEFINITIONS
+from tests.markup import Markup
 from tests.report.tables import TABLES
 
 SMALL = {"base": "rings", "diameter_m": 0.4}
-
-
-class Reader(HTMLParser):
-    """Notes every tag that opens, and what is fetched."""
-
-    def __init__(self):
-        super().__init__()
-        self.tags, self.addresses, self.open = [], [], []
-
-    def handle_starttag(self, tag, attributes):
-        self.tags.append(tag)
-        self.addresses += [v for k, v in attributes if k in ("src", "href", "xlink:href") and v]
-        if tag not in ("meta", "img", "link", "br"):
-            self.open.append(tag)
-
-    def handle_endtag(self, tag):
-        while self.open and self.open[-1] != tag:
-            self.open.pop()
-        assert self.open, f"</{tag}> closes nothing"
-        self.open.pop()
 
 
 def test_what_cannot_be_measured_is_told_and_the_others_go_on(answers):
@@ -55,13 +35,12 @@ def test_what_cannot_be_measured_is_told_and_the_others_go_on(answers):
 
 def test_the_page_holds_everything_and_fetches_nothing(answers, file):
     text = page(answers, file, ["lamps"])
-    reader = Reader()
-    reader.feed(text)
-    assert all(a.startswith(("data:image/webp;base64,", "#")) for a in reader.addresses)
-    assert reader.tags.count("img") == 2 * len(HEADINGS)
-    assert reader.tags.count("svg") == 3
-    assert reader.tags.count("script") == 1  # ours alone: names are only ever text
-    assert "b" not in reader.tags
+    markup = Markup(text)
+    assert all(a.startswith(("data:image/webp;base64,", "#")) for a in markup.links)
+    assert markup.tags.count("img") == 2 * len(HEADINGS)
+    assert markup.tags.count("svg") == 3
+    assert markup.tags.count("script") == 1  # ours alone: names are only ever text
+    assert "b" not in markup.tags
     assert "@import" not in text
     assert not re.search(r"url\((?!#)", text)
     assert "&lt;script&gt;alert" in text
