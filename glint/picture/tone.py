@@ -164,9 +164,9 @@ def auto_exposure(samples: ArrayLike) -> float:
     `to_picture`, > 0; 1 where there is no light at all.
 
     The ambient is the tenth percentile of what is not black, lit is what exceeds it by a fifth,
-    and the eightieth percentile of the lit comes to BRIGHT on the curve: spill of a lamp that misses
-    its ball, far brighter but small, hardly moves that. Then the ambient is lifted to DARKEST
-    (by MOST_LIFT at most) or lowered to LIGHTEST_AMBIENT.
+    and the eightieth percentile of the lit comes to BRIGHT: spill of a lamp that misses its ball,
+    far brighter but small, hardly moves that. Then the ambient is lifted to DARKEST (by MOST_LIFT
+    at most) or lowered to LIGHTEST_AMBIENT.
     """
     pixels = np.asarray(samples).reshape(-1, 3)
     pixels = pixels[:: max(1, -(-len(pixels) // MOST_SAMPLES))]

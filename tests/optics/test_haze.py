@@ -61,9 +61,20 @@ def test_thick_haze_takes_off_what_it_scatters():
     lit = room_light(ROOM, 32)
     _, end, _ = land_all(lit.kinds, lit.forms, view.at[None], -np.eye(3)[:1])
     assert value[3] == pytest.approx(math.exp(-0.3 * np.linalg.norm(end[0] - view.at)), rel=1e-6)
-    picture = np.full((41, 41, 3), 2.0, np.float32)
-    lay_over([haze], picture)
-    assert picture[20, 20, 1] == pytest.approx(2.0 * value[3] + value[1], rel=1e-5)
+
+
+def test_haze_that_changes_evenly_does_so_over_the_picture():
+    rows, columns = np.mgrid[0:10.0, 0:14.0]
+    light, kept = 3.0 + 0.2 * rows - 0.1 * columns, 0.9 - 0.01 * rows - 0.02 * columns
+    haze = np.stack([light, 2.0 * light, 0.0 * light, kept], axis=2)
+    picture = np.full((41, 61, 3), 2.0, np.float32)
+    lay_over([haze, haze * [1.0, 1.0, 1.0, 0.0]], picture)
+    # A cubic B-spline goes through what is straight; its outermost rays have no further ones.
+    y, x = np.mgrid[STEP : 41 - STEP, STEP : 61 - STEP] / STEP
+    shown = picture[STEP:-STEP, STEP:-STEP]
+    expected = 2.0 * (3.0 + 0.2 * y - 0.1 * x) + 2.0 * (0.9 - 0.01 * y - 0.02 * x)
+    assert shown[..., 0] == pytest.approx(expected, rel=1e-5)
+    assert shown[..., 2] == pytest.approx(2.0 * (0.9 - 0.01 * y - 0.02 * x), rel=1e-5)
 
 
 def test_the_phase_function_shares_out_all_light_and_has_its_mean_cosine():
