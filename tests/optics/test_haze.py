@@ -54,7 +54,7 @@ def test_across_an_even_beam_the_closed_form():
 
 
 def test_thick_haze_takes_off_what_it_scatters():
-    value, view, haze = seen(even_lamp(0.05), 0.3, 0.0)
+    value, view, _ = seen(even_lamp(0.05), 0.3, 0.0)
     thin, _, _ = seen(even_lamp(0.05), 1e-6, 0.0)
     # All of the narrow beam lies 3 m from the eye and 1.6 m from the lamp.
     assert value[1] / 0.3 == pytest.approx(thin[1] / 1e-6 * math.exp(-0.3 * 4.6), rel=2e-3)
