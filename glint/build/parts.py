@@ -71,7 +71,7 @@ def parts_of(shape: ShapeTable, hang: HangTable) -> Parts:
     for step, before, after in zip(shape.steps, bodies[:-1], bodies[1:], strict=True):
         chosen = highest_faces(before, step.sides, _count(step))
         kept = [owner for i, owner in enumerate(owners) if i not in set(chosen)]
-        fresh = [_fresh(step, owners[i]) for i in chosen] if step.do != "open" else []
+        fresh = [_fresh(step, owners[i]) for i in chosen]
         parts += [part for family in fresh for part in family]
         news = len(after.faces) - len(kept)
         owners = kept + _owners(step, fresh, news)
@@ -89,14 +89,18 @@ def _count(step: StepTable) -> int | None:
 
 def _fresh(step: StepTable, parent: _Part | None) -> list[_Part]:
     """The parts that a step makes of one face, in the order of `_owners`."""
-    if step.do == "raise":
-        return [_Part(_SIDED[step.sides], parent)]
-    if step.do == "split":
-        return [_Part(f"flat {face_name(step.sides)} of {(step.frequency or 2) ** 2}", parent)]
-    if step.do == "cap":
-        whole = _Part(_CUPOLAS[step.sides], parent)
-        return [whole, _Part(_SIDED[5], whole)] if step.sides == 10 else [whole]
-    return _spiked(step.levels or 1, parent)
+    match step.do:
+        case "raise":
+            return [_Part(_SIDED[step.sides], parent)]
+        case "split":
+            return [_Part(f"flat {face_name(step.sides)} of {(step.frequency or 2) ** 2}", parent)]
+        case "spike":
+            return _spiked(step.levels or 1, parent)
+        case "cap":
+            whole = _Part(_CUPOLAS[step.sides], parent)
+            return [whole, _Part(_SIDED[5], whole)] if step.sides == 10 else [whole]
+        case "open":
+            return []
 
 
 def _spiked(levels: int, parent: _Part | None) -> list[_Part]:
@@ -111,8 +115,6 @@ def _spiked(levels: int, parent: _Part | None) -> list[_Part]:
 
 def _owners(step: StepTable, fresh: Sequence[list[_Part]], news: int) -> list[_Part | None]:
     """Which part each new panel belongs to; a step puts the panels of one face in a row."""
-    if not fresh:
-        return []
     each = news // len(fresh)
     if step.do == "spike":
         return [part for family in fresh for part in family for _ in range(3)]

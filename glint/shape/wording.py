@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Mapping
 
 from glint.scene.model import StepTable
@@ -62,13 +63,9 @@ def shape_in_words(base: str, sides: int | None, steps: Iterable[StepTable]) -> 
 
 def step_as_toml(step: StepTable) -> str:
     """A step as an inline table of a scene file."""
-    parts = [f'do = "{step.do}"', f"sides = {step.sides}"]
-    for key in ("frequency", "levels", "count"):
-        if (value := getattr(step, key)) is not None:
-            parts.append(f"{key} = {value}")
-    if step.turned:
-        parts.append("turned = true")
-    return f"{{ {', '.join(parts)} }}"
+    # Words, whole numbers and truth are written in JSON as they are in TOML.
+    given = step.model_dump(exclude_defaults=True)
+    return f"{{ {', '.join(f'{key} = {json.dumps(value)}' for key, value in given.items())} }}"
 
 
 def steps_as_toml(steps: Iterable[StepTable]) -> str:

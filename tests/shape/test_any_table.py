@@ -8,12 +8,13 @@ from hypothesis import strategies as st
 
 from glint.scene.errors import ShapeError
 from glint.scene.model import BASES, HangTable, ShapeTable, StepTable, TileTable
+from glint.scene.wording import choices_of
 from glint.shape import polygons
 from glint.shape.body import build_body
 
 STEPS = st.builds(
     StepTable,
-    do=st.sampled_from(["raise", "split", "spike", "cap", "open"]),
+    do=st.sampled_from(choices_of(StepTable.model_fields["do"])),
     sides=st.sampled_from([3, 3, 4, 5, 6, 8, 10, 12]),
     count=st.none() | st.integers(1, 20),
     frequency=st.none() | st.integers(2, 5),

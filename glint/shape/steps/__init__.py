@@ -28,20 +28,20 @@ __all__ = [
     "split_faces",
 ]
 
-_SHRINKING = ("split", "spike")
+_SHORTER = 1 - 1e-9  # of the edge before; below it, edges are shorter for more than rounding
 
 
 def apply_steps(body: Polyhedron, steps: Iterable[StepTable]) -> Polyhedron:
     """Every step in order. Raises ShapeError, which names the step by its number from 1.
 
-    Where panels were split the body grows afterwards, until the shortest edge is as long as it
+    Where steps made shorter edges the body grows afterwards, until the shortest is as long as it
     was before.
     """
-    steps = tuple(steps)
-    before = shortest_edge(body) if any(step.do in _SHRINKING for step in steps) else 0.0
+    before = shortest_edge(body)
     for number, step in enumerate(steps, start=1):
         body = _taken(body, step, f"shape.steps {number}")
-    return scaled(body, before / shortest_edge(body)) if before else body
+    after = shortest_edge(body)
+    return scaled(body, before / after) if after < before * _SHORTER else body
 
 
 def _taken(body: Polyhedron, step: StepTable, key: str) -> Polyhedron:
