@@ -32,7 +32,8 @@ Archimedean = Literal[
     "truncated icosidodecahedron",
     "snub dodecahedron",
 ]
-Base = Platonic | Archimedean | Literal["prism", "antiprism", "rings", "geodesic"]
+Solid = Platonic | Archimedean
+Base = Solid | Literal["prism", "antiprism", "rings", "geodesic"]
 
 FreeKey = Literal[
     "height_m",
@@ -50,7 +51,8 @@ FreeKey = Literal[
 
 PLATONIC: tuple[str, ...] = get_args(Platonic)
 ARCHIMEDEAN: tuple[str, ...] = get_args(Archimedean)
-BASES: tuple[str, ...] = (*PLATONIC, *ARCHIMEDEAN, "prism", "antiprism", "rings", "geodesic")
+SOLIDS: tuple[str, ...] = tuple(name for kind in get_args(Solid) for name in get_args(kind))
+BASES: tuple[str, ...] = tuple(name for kind in get_args(Base) for name in get_args(kind))
 
 MOST_BALLS = 32
 MOST_LAMPS = 1000

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.scene.model import ARCHIMEDEAN, PLATONIC, StepTable
+from glint.scene.model import SOLIDS, StepTable
 from glint.shape.buildable import cut_panels, cuts_in_words, remarks, unfinished
 from glint.shape.hang import hanging_axis, upright
 from glint.shape.polyhedron import Polyhedron, panels, rotated
@@ -63,7 +63,7 @@ class Entry(NamedTuple):
 
 @cache
 def catalogue() -> tuple[Entry, ...]:
-    """Every shape of the catalogue: Platonic, Archimedean, then prisms and antiprisms."""
+    """Every shape of the catalogue: the solids, then prisms and antiprisms."""
     return tuple(
         _entry(base, sides, steps) for base, sides in _bases() for steps in _ways(base, sides)
     )
@@ -73,7 +73,7 @@ def _bases() -> Iterator[tuple[str, int | None]]:
     """Every base once. The square prism is the cube and the triangular antiprism the octahedron;
     the ends of prisms of 7, 9, 11 and 12 sides can be neither raised nor capped.
     """
-    for base in (*PLATONIC, *ARCHIMEDEAN):
+    for base in SOLIDS:
         yield base, None
     yield from (("prism", sides) for sides in (3, 5, 6, 8, 10))
     yield from (("antiprism", sides) for sides in (4, 5, 6, 8, 10))

@@ -16,11 +16,11 @@ import numpy as np
 from scipy.spatial import ConvexHull
 
 from glint.scene.errors import ShapeError, in_words, listed, nearest_spelling
-from glint.scene.model import ARCHIMEDEAN, PLATONIC
+from glint.scene.model import SOLIDS
 from glint.shape.polyhedron import Polyhedron
 from glint.shape.prisms import FEWEST_SIDES, MOST_SIDES, antiprism, prism
 
-SOLIDS: tuple[str, ...] = (*PLATONIC, *ARCHIMEDEAN, "prism", "antiprism")
+NAMES: tuple[str, ...] = (*SOLIDS, "prism", "antiprism")
 """Names that `solid` knows."""
 
 Triple = tuple[float, float, float]
@@ -49,8 +49,8 @@ def solid(name: str, sides: int | None = None) -> Polyhedron:
             raise ShapeError("shape.sides", in_words(sides), allowed)
         made = prism(sides) if name == "prism" else antiprism(sides)
     elif name not in _POINTS:
-        near = nearest_spelling(name, SOLIDS)
-        raise ShapeError("shape.base", in_words(name), listed(SOLIDS), near)
+        near = nearest_spelling(name, NAMES)
+        raise ShapeError("shape.base", in_words(name), listed(NAMES), near)
     elif sides is not None:
         raise ShapeError("shape.sides", in_words(sides), f'nothing: a "{name}" has its own')
     else:

@@ -14,7 +14,7 @@ from random import Random
 from typing import Any
 
 from glint.scene.checks import has_opening
-from glint.scene.model import ARCHIMEDEAN, PLATONIC
+from glint.scene.model import PLATONIC, SOLIDS
 from glint.shape.solids import solid
 
 Tables = dict[str, Any]
@@ -189,7 +189,7 @@ def _shape(r: Random) -> Tables:
             "diameter_m": r.choice([0.1, 0.5]),
             "frequency": r.randint(1, 4),
         }
-    shape: Tables = {"base": r.choice([*PLATONIC, *PLATONIC, *ARCHIMEDEAN])}
+    shape: Tables = {"base": r.choice([*PLATONIC, *SOLIDS])}
     if way < 0.25:
         shape = {
             "base": r.choice(["prism", "antiprism"]),

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from glint.scene.model import ARCHIMEDEAN, PLATONIC, StepTable
+from glint.scene.model import ARCHIMEDEAN, PLATONIC, SOLIDS, StepTable
 from glint.shape.polyhedron import (
     Polyhedron,
     area,
@@ -103,7 +103,7 @@ def round_corner(body: Polyhedron, corner: int) -> list[int]:
     return walk
 
 
-def test_the_table_holds_every_solid_once():
+def test_the_table_holds_every_regular_and_archimedean_solid_once():
     assert [row["name"] for row in rows()] == [*PLATONIC, *ARCHIMEDEAN]
 
 
@@ -162,7 +162,7 @@ def test_every_corner_is_alike(name: str):
     assert np.ptp(np.linalg.norm(body.vertices, axis=1)) < 1e-14
 
 
-@pytest.mark.parametrize("name", [*PLATONIC, *ARCHIMEDEAN])
+@pytest.mark.parametrize("name", SOLIDS)
 def test_against_trimesh(name: str):
     body = solid(name)
     mesh = as_trimesh(body)
@@ -173,7 +173,7 @@ def test_against_trimesh(name: str):
     assert mesh.convex_hull.volume == pytest.approx(volume(body), rel=1e-12)
 
 
-@pytest.mark.parametrize("name", [*PLATONIC, *ARCHIMEDEAN])
+@pytest.mark.parametrize("name", SOLIDS)
 def test_euler_edges_and_place(name: str):
     body = solid(name)
     # Euler 1758: V - E + F = 2.

@@ -8,7 +8,7 @@ import pytest
 from glint.scene.errors import ShapeError
 from glint.shape.hang import hanging_axis, hung
 from glint.shape.polyhedron import edges, face_centres, is_convex, open_centres, panels, volume
-from glint.shape.solids import SOLIDS, solid
+from glint.shape.solids import NAMES, solid
 from glint.shape.steps import open_faces
 from glint.shape.symmetry import rotation_order
 
@@ -20,7 +20,7 @@ def on_axis(points: np.ndarray) -> np.ndarray:
     return (np.hypot(points[:, 0], points[:, 1]) < 1e-12) & (points[:, 2] > 0)
 
 
-@pytest.mark.parametrize("name", SOLIDS)
+@pytest.mark.parametrize("name", NAMES)
 def test_what_is_asked_for_is_up(name: str):
     base = solid(name, 5 if "prism" in name else None)
     by_vertex, by_face, by_edge = (hung(base, by) for by in ("vertex", "face", "edge"))
@@ -29,7 +29,7 @@ def test_what_is_asked_for_is_up(name: str):
     assert on_axis(by_edge.vertices[edges(by_edge).ends].mean(axis=1)).sum() == 1
 
 
-@pytest.mark.parametrize("name", SOLIDS)
+@pytest.mark.parametrize("name", NAMES)
 def test_hanging_only_turns(name: str):
     base = solid(name, 5 if "prism" in name else None)
     for by in ("vertex", "face", "edge"):

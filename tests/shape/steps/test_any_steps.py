@@ -7,13 +7,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from glint.scene.errors import ShapeError
-from glint.scene.model import ARCHIMEDEAN, PLATONIC, StepTable
+from glint.scene.model import SOLIDS, StepTable
 from glint.shape.buildable import require_buildable
 from glint.shape.polyhedron import edges, panels, volume
 from glint.shape.solids import solid
 from glint.shape.steps import MOST_PANELS, apply_steps
 
-BASES = st.sampled_from([(name, None) for name in (*PLATONIC, *ARCHIMEDEAN)]) | st.tuples(
+BASES = st.sampled_from([(name, None) for name in SOLIDS]) | st.tuples(
     st.sampled_from(["prism", "antiprism"]), st.integers(3, 12)
 )
 COUNTS = st.none() | st.none() | st.integers(1, 6)
