@@ -25,7 +25,6 @@ from glint.shape.joints import AngleKind, angle_kinds, joints
 from glint.shape.weight import Mass, weigh
 
 _MM = 1e-3
-_OVERHEAD = {"dome": "the dome", "bell": "the bell's roof", "hall": "the ceiling"}
 
 
 class BallSheet(NamedTuple):
@@ -115,7 +114,7 @@ def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:
         across=2 * body.radius,
         loop=girth(corners),
         hanging=hang(body, mass, given or _cord_to_overhead(scene, ball)),
-        overhead="" if given else _OVERHEAD[scene.file.room.kind],
+        overhead="" if given else f"the {scene.room.surfaces[0].name}",
         rated=workshop.hardware_factor * mass.total,
         hours=hours(
             len(body.tile_sides), joint_count, sum(kind.with_spares for kind in panels), workshop

@@ -57,26 +57,36 @@ def fill(scene: SceneFile) -> SceneFile:
 
 
 def _room(room: RoomTable) -> RoomTable:
-    if room.kind == "hall":
-        return room
-    update: dict[str, object] = {}
-    if room.rise_m is None:
-        update["rise_m"] = room.radius_m * (BELL_RISE if room.kind == "bell" else 1.0)
-    if room.wall_m is None:
-        update["wall_m"] = min(BELL_WALL, room.radius_m) if room.kind == "bell" else 0.0
+    match room.kind:
+        case "hall":
+            return room
+        case "bell":
+            rise, wall = BELL_RISE * room.radius_m, min(BELL_WALL, room.radius_m)
+        case "dome":
+            rise, wall = room.radius_m, 0.0
+    update = {
+        "rise_m": rise if room.rise_m is None else room.rise_m,
+        "wall_m": wall if room.wall_m is None else room.wall_m,
+    }
     return room.model_copy(update=update)
 
 
 def room_height(room: RoomTable) -> float:
     """Metres from the floor to the highest point overhead."""
-    return room.height_m if room.kind == "hall" else room.wall_m + room.rise_m
+    match room.kind:
+        case "hall":
+            return room.height_m
+        case "dome" | "bell":
+            return room.wall_m + room.rise_m
 
 
 def half_sides(room: RoomTable) -> tuple[float, float]:
     """How far the floor reaches from the middle along x and along y, m."""
-    if room.kind == "hall":
-        return 0.5 * room.length_m, 0.5 * room.width_m
-    return room.radius_m, room.radius_m
+    match room.kind:
+        case "hall":
+            return 0.5 * room.length_m, 0.5 * room.width_m
+        case "dome" | "bell":
+            return room.radius_m, room.radius_m
 
 
 def ceiling_height(room: RoomTable, distance: float) -> float:
@@ -84,13 +94,15 @@ def ceiling_height(room: RoomTable, distance: float) -> float:
 
     The dome is a cap of a sphere whose radius is (radius² + rise²) / (2 rise).
     """
-    if room.kind == "hall":
-        return room.height_m
-    if room.kind == "bell":
-        return room.wall_m + room.rise_m * (1.0 - distance / room.radius_m)
-    sphere = (room.radius_m**2 + room.rise_m**2) / (2.0 * room.rise_m)
-    below_top = sphere - math.sqrt(max(sphere**2 - distance**2, 0.0))
-    return room_height(room) - below_top
+    match room.kind:
+        case "hall":
+            return room.height_m
+        case "bell":
+            return room.wall_m + room.rise_m * (1.0 - distance / room.radius_m)
+        case "dome":
+            sphere = (room.radius_m**2 + room.rise_m**2) / (2.0 * room.rise_m)
+            below_top = sphere - math.sqrt(max(sphere**2 - distance**2, 0.0))
+            return room_height(room) - below_top
 
 
 def field_of(beam_deg: float) -> float:

@@ -119,7 +119,7 @@ class RoomTable(Table):
     open_share: float = Field(default=0.0, ge=0.0, le=1.0)
     seed: int = Field(default=7, ge=0, le=2**53)
     pole_mm: float = Field(default=60.0, ge=0.0, le=500.0)
-    open: Annotated[tuple[Name, ...], Field(strict=False, max_length=6)] = Field(
+    open: Annotated[tuple[Name, ...], Field(strict=False, max_length=32)] = Field(
         default=(), description=_SURFACES
     )
     reflectance: float = Field(default=0.6, ge=0.0, le=0.98)

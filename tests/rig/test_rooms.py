@@ -10,8 +10,11 @@ from glint.picture.still import draw
 from glint.rig.audit import audit
 from glint.rig.light import light, spots
 from glint.rig.scene import build
+from glint.scene.checks import ROOM_SURFACES
 from glint.scene.errors import SceneError
+from glint.scene.model import RoomTable
 from glint.scene.read import scene_of
+from glint.scene.wording import choices_of
 
 SPIKED = {"base": "icosahedron", "steps": [{"do": "raise", "sides": 3}]}
 ROOMS = {
@@ -25,6 +28,13 @@ def evening(room, **more):
     ball = {"shape": SPIKED, "hang": {"height_m": 1.6, "at_m": [0.1, 0.5]}}
     tables = {"room": room, "ball": [ball], "lamp": [{"at_m": [-1.2, -0.8, 1.1]}], **more}
     return build(scene_of(tables))
+
+
+def test_every_kind_of_room_is_here_and_its_surfaces_are_named_as_the_scene_file_names_them():
+    built = [(room.get("kind", "dome"), evening(room).room) for room in ROOMS.values()]
+    assert {kind for kind, _ in built} == set(choices_of(RoomTable.model_fields["kind"]))
+    for kind, room in built:
+        assert tuple(surface.name for surface in room.surfaces) == ROOM_SURFACES[kind]
 
 
 @pytest.mark.parametrize("room", ROOMS.values(), ids=ROOMS.keys())
