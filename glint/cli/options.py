@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from glint.cli.mistakes import Number
+from glint.picture.views import VIEWS
 from glint.scene.errors import listed, printable
 
 SCENE = click.argument("scene", type=click.Path(path_type=Path))
@@ -37,10 +38,10 @@ EV = click.option(
 
 VIEW = click.option(
     "--view",
-    type=click.Choice(["dome", "floor", "eye"]),
+    type=click.Choice(list(VIEWS)),
     default="dome",
     show_default=True,
-    help="What is overhead as seen lying on one's back, the floor from above, or the eye's view.",
+    help="; ".join(f"{name}: {what}" for name, what in VIEWS.items()) + ".",
 )
 
 WORKERS = click.option(

@@ -7,11 +7,11 @@ from numpy.typing import NDArray
 
 from glint.optics.chart import points
 from glint.picture.tone import auto_exposure, to_picture
+from glint.picture.views import VIEWS
 from glint.rig.light import LightMap, light
 from glint.rig.pose import Pose
 from glint.room.space import Room
-
-VIEWS = ("dome", "floor", "eye")
+from glint.scene.errors import listed
 
 BAND = 128
 """Rows of a map that are painted at once."""
@@ -67,7 +67,8 @@ def picture_of(
     room: whose struts and openings are drawn; without it, "dome" is the first of the maps.
     """
     if view not in VIEWS or view == "eye":
-        raise ValueError(f'view must be "dome" or "floor", not {view!r}')
+        allowed = [name for name in VIEWS if name != "eye"]
+        raise ValueError(f"view must be {listed(allowed)}, not {view!r}")
     seen = luminance(next(iter(maps.values())) if view == "dome" else maps[view], room)
     return to_picture(seen, auto_exposure(seen) * 2.0**ev)
 

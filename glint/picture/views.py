@@ -1,0 +1,10 @@
+"""The views of a scene. Kept by themselves, for the command line names them before it draws any."""
+
+from __future__ import annotations
+
+VIEWS = {
+    "dome": "what is overhead, as seen lying on one's back",
+    "floor": "the floor from above",
+    "eye": "what somebody sees",
+}
+"""Every view by its name, and what it shows. All but "eye" are maps of one surface."""
