@@ -9,20 +9,6 @@ from typing import NamedTuple
 from glint.study.measure import Measures
 from glint.study.words import definition_of, shown
 
-COUNTED = (
-    "spots",
-    "spots_per_tile",
-    "spots_per_gram",
-    "unevenness",
-    "unevenness_of_turn",
-    "gap_deg",
-    "cover_share",
-    "swept_share",
-    "brightness_median_lux",
-    "flashing_share",
-)
-"""Measures that have a winner."""
-
 PHRASES = {
     "spots": "throws the most visible spots",
     "spots_per_tile": "makes the most of each tile",
@@ -35,6 +21,8 @@ PHRASES = {
     "brightness_median_lux": "has the brightest spots",
     "flashing_share": "flashes least",
 }
+"""Measures that have a winner, in the order they are told, and what is said of it."""
+
 UNITS = {"spots_per_tile": " a tile", "spots_per_gram": " a gram", "gap_deg": "°"}
 """Units that read better in a sentence than those of a table."""
 
@@ -51,7 +39,7 @@ class Win(NamedTuple):
 def wins(measured: Sequence[Measures]) -> list[Win]:
     """The winner of each counted measure that at least two define."""
     found = []
-    for key in COUNTED:
+    for key in PHRASES:
         values = {
             number: one.figures[key]
             for number, one in enumerate(measured)
