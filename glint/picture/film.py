@@ -14,7 +14,7 @@ from glint.picture.canvas import centred, side_of_map
 from glint.picture.eyeloop import eye_frames
 from glint.picture.still import luminance
 from glint.picture.tone import auto_exposure, to_picture
-from glint.rig.light import LightMap, light
+from glint.rig.light import LightMap, beams, lit, running_strings
 from glint.rig.motion import Cycle
 from glint.rig.running import RunningLight
 from glint.rig.scene import Scene
@@ -90,21 +90,23 @@ def _surface_frames(film: Film, numbers: range) -> Iterator[Picture]:
     """Frames of one surface, in the middle of a black canvas."""
     scene, side = film.scene, side_of_map(*film.size)
     name = scene.room.seen_from(film.view).name
-    first = light(scene.at(seconds=0.0), side, name)[name]
+    strings, start = running_strings(scene, side, name), scene.at(seconds=0.0)
+    first = lit(start, beams(start)[0], side, name, strings)[name]
     exposure = auto_exposure(luminance(first, scene.room)) * 2.0**film.stops
     weight = exposure * first.surface.reflectance / np.pi
     paint = _paint(scene, first)
-    running = RunningLight(scene, first.surface, side, first.ambient)
+    running = RunningLight(scene, first.surface, side, first.ambient, strings.get(name))
     texel = math.sqrt(first.chart.texel_area)
     picture = np.zeros((*running.chart.size, 3), np.uint8)
     mixed = False
     for number in numbers:
         parts = film.exposures(number, texel)
-        lit, changed = _gathered(running, parts)
+        gathered, changed = _gathered(running, parts)
         # What was mixed may be anywhere.
         changed = np.ones_like(changed) if mixed or len(parts) > 1 else changed
         mixed = len(parts) > 1
-        to_picture(lit if paint is None else lit * paint, weight, picture, changed)
+        painted = gathered if paint is None else gathered * paint
+        to_picture(painted, weight, picture, changed)
         shown = centred(picture, *film.size)
         yield shown.copy() if shown is picture else shown
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -16,7 +17,8 @@ from glint.optics.spot import measure_spots
 from glint.optics.trace import trace
 from glint.rig.outline import outlines
 from glint.rig.pose import Pose
-from glint.rig.shine import add_strings
+from glint.rig.scene import Scene
+from glint.rig.shine import RunningStrings, add_strings
 from glint.rig.survey import chart_of
 from glint.room.surface import Surface
 
@@ -87,21 +89,42 @@ def light(pose: Pose, texels: int = 1024, seen: str | None = None) -> dict[str, 
     return lit(pose, beams(pose)[0], texels, seen)
 
 
+def running_strings(scene: Scene, texels: int, seen: str) -> dict[str, RunningStrings]:
+    """The strings' light on each surface, for pose after pose of which `seen` is looked at; none
+    where there are no strings."""
+    surfaces = scene.room.surfaces if scene.strings else ()
+    return {
+        surface.name: RunningStrings(scene, surface, _sharp(surface, texels, seen))
+        for surface in surfaces
+    }
+
+
+def _sharp(surface: Surface, texels: int, seen: str | None) -> int:
+    return texels if seen in (None, surface.name) else min(texels, REST)
+
+
 def lit(
-    pose: Pose, found: Beams, texels: int = 1024, seen: str | None = None
+    pose: Pose,
+    found: Beams,
+    texels: int = 1024,
+    seen: str | None = None,
+    strings: Mapping[str, RunningStrings] | None = None,
 ) -> dict[str, LightMap]:
-    """The same from beams that are there already."""
+    """The same from beams that are there already, and from `running_strings` if they are."""
     room, lamps = pose.scene.room, pose.scene.lamp_arrays
     covered = outlines(pose)
     charts, maps, landed = {}, {}, {}
     for surface in room.surfaces:
-        sharp = texels if seen in (None, surface.name) else min(texels, REST)
+        sharp = _sharp(surface, texels, seen)
         chart = chart_of(surface, sharp)
         lux = np.zeros((*chart.size, 3), np.float32)
         blocks = pose.scene.blocks(surface, sharp)
         add_beams(found, lamps, chart, lux, blocks)
         add_spill(lamps, covered, chart, lux, blocks)
-        add_strings(pose, chart, lux, blocks)
+        if strings:
+            strings[surface.name].add([pose], lux)
+        else:
+            add_strings(pose, chart, lux, blocks)
         charts[surface.name], maps[surface.name] = chart, lux
         landed[surface.name] = lux.sum(axis=(0, 1), dtype=np.float64) * chart.texel_area
     ambient = room.ambient + room.interreflected(landed)

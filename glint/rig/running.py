@@ -35,8 +35,15 @@ class RunningLight:
     changed: (R, C) bool, leaves that the last call of `show` may have changed
     """
 
-    def __init__(self, scene: Scene, surface: Surface, texels: int, ambient: np.ndarray) -> None:
-        """ambient: (3,) float, lx."""
+    def __init__(
+        self,
+        scene: Scene,
+        surface: Surface,
+        texels: int,
+        ambient: np.ndarray,
+        strings: RunningStrings | None = None,
+    ) -> None:
+        """ambient: (3,) float, lx. strings: the scene's, on this surface, if they are there."""
         self.scene, self.surface, self.ambient = scene, surface, np.asarray(ambient, float)
         self.chart = chart_of(surface, texels)
         self.blocks = scene.blocks(surface, texels)
@@ -46,7 +53,9 @@ class RunningLight:
         )
         add_spill(scene.lamp_arrays, nothing, self.chart, self._still, self.blocks)
         self.lux = self._still.copy()
-        self._strings = RunningStrings(scene, surface, texels) if scene.strings else None
+        if strings is None and scene.strings:
+            strings = RunningStrings(scene, surface, texels)
+        self._strings = strings
         # Whoever follows `changed` has seen nothing yet.
         self._touched = np.ones(self.blocks.leaf.shape[:2], np.bool_)
         self.changed = self._touched
