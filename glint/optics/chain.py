@@ -23,9 +23,9 @@ class Bench(NamedTuple):
     """What one worker writes on while it follows light; `bench` makes one.
 
     pieces, counts: parts of a window; work, planes, result, spare, found, clipped, clipped_count,
-    cone, apex, frame: for one step. waiting, waiting_part, waiting_whole: light still to be
-    followed, a row each: window; apex, frame, share, lumens without mirrors' losses; corners,
-    mirrors so far, the polygon it leaves, chain.
+    cone, apex, frame: for one step. window, source, axes, chain: what is being followed. waiting,
+    waiting_part, waiting_whole: light still to be followed, a row each: window; apex, frame, share,
+    lumens without mirrors' losses; corners, mirrors so far, the polygon it leaves, chain.
     """
 
     pieces: Floats
@@ -40,6 +40,10 @@ class Bench(NamedTuple):
     cone: Floats
     apex: Floats
     frame: Floats
+    window: Floats
+    source: Floats
+    axes: Floats
+    chain: Integers
     waiting: Floats
     waiting_part: Floats
     waiting_whole: Integers
@@ -60,6 +64,10 @@ def bench(polygon_count):
         np.empty(8),
         np.empty(3),
         np.empty((3, 3)),
+        np.empty((MOST_CORNERS, 3)),
+        np.empty(3),
+        np.empty((3, 3)),
+        np.empty(LONGEST_CHAIN, np.int64),
         np.empty((MOST_WAITING, MOST_CORNERS, 3)),
         np.empty((MOST_WAITING, 14)),
         np.empty((MOST_WAITING, 3 + LONGEST_CHAIN), np.int64),
@@ -87,6 +95,12 @@ def reflect(apex, frame, normal, anchor, new_apex, new_frame):
 
 
 @kernel
+def faces_nothing(facing, spheres, tile):
+    """Whether nothing can ever be in the way of a tile, as on a convex body that hangs alone."""
+    return spheres.ball.shape[0] == 1 and facing.start[tile] == facing.start[tile + 1]
+
+
+@kernel
 def in_the_way(polygons, facing, spheres, tile, cone, found):
     """Polygons that may meet a cone from a tile: of its own ball, then of the others."""
     number = 0
@@ -111,8 +125,9 @@ def in_the_way(polygons, facing, spheres, tile, cone, found):
 @kernel
 def narrowed(polygons, number, apex, window, count, desk):
     """Of the first `number` polygons found keep those that may stand in the cone from a point
-    through a window; returns their number. The planes of that cone are left in desk.planes."""
-    if not cone_planes(apex, window, count, desk.planes):
+    through a window; returns their number. If there are any, the planes of that cone are left in
+    desk.planes."""
+    if number == 0 or not cone_planes(apex, window, count, desk.planes):
         return number
     kept = 0
     for n in range(number):
@@ -173,6 +188,7 @@ def follow(polygons, facing, spheres, lamps, lamp, bounces, depth_floor, left, d
     )
     found, clipped, clipped_count, cone = desk.found, desk.clipped, desk.clipped_count, desk.cone
     apex, frame = desk.apex, desk.frame
+    window, source, axes, chain = desk.window, desk.source, desk.axes, desk.chain
     waiting, waiting_part, waiting_whole = desk.waiting, desk.waiting_part, desk.waiting_whole
     whole, parts, windows, made, failed, fates = rows
     capacity = whole.shape[0]
@@ -187,13 +203,18 @@ def follow(polygons, facing, spheres, lamps, lamp, bounces, depth_floor, left, d
         share, passing = waiting_part[top, 12], waiting_part[top, 13]
         if share == 0.0:
             continue
-        window = waiting[top].copy()
-        chain = waiting_whole[top, 3:].copy()
-        source = waiting_part[top, :3].copy()
-        axes = waiting_part[top, 3:12].copy().reshape(3, 3)
-        bounding_cone(source, 0.0, window, count, cone)
-        met = in_the_way(polygons, facing, spheres, tile, cone, found)
-        met = narrowed(polygons, met, source, window, count, desk)
+        copy(waiting[top], count, window)
+        for k in range(LONGEST_CHAIN):
+            chain[k] = waiting_whole[top, 3 + k]
+        for k in range(3):
+            source[k] = waiting_part[top, k]
+            for m in range(3):
+                axes[k, m] = waiting_part[top, 3 + 3 * k + m]
+        met = np.int64(0)
+        if not faces_nothing(facing, spheres, tile):
+            bounding_cone(source, 0.0, window, count, cone)
+            met = in_the_way(polygons, facing, spheres, tile, cone, found)
+            met = narrowed(polygons, met, source, window, count, desk)
         if met > clipped.shape[0]:
             clipped = np.empty((2 * met, MOST_CORNERS, 3))
         # What truly stands in the beam: in front of the tile and inside the cone.

@@ -140,6 +140,17 @@ def _shading(lamps, lamp, sphere, edges, cones, rings, start, owner, which, near
 
 
 @kernel
+def _all_dark(instant, instants, which, state, number):
+    """Whether the lamp is hidden from a whole sphere at every instant; see `_shading`."""
+    dark, last = 0, -1
+    for n in range(number):
+        if state[n, 1] < 0 and instant[which[n]] != last:
+            last = instant[which[n]]
+            dark += 1
+    return dark == instants
+
+
+@kernel
 def _from_lamp(
     lens,
     frame,
@@ -238,14 +249,15 @@ def _spill_rows(first, last, given):
             s = leaf[r, c]
             rows = range(r * LEAF, min((r + 1) * LEAF, size[0]))
             columns = range(c * LEAF, min((c + 1) * LEAF, size[1]))
+            looked_at, number = -1, 0
             if shaded_only:
-                met = False
-                for o in range(owner.shape[0]):
-                    if may_meet(cones[o], s[0], s[1], s[2], s[3]) and may_meet(
-                        reaches[owner[o]], s[0], s[1], s[2], s[3]
-                    ):
-                        met = True
-                if not met:
+                for lamp in range(lamps.lumens.shape[0]):
+                    if number == 0 and may_meet(reaches[lamp], s[0], s[1], s[2], s[3]):
+                        looked_at = lamp
+                        number = _shading(
+                            lamps, lamp, s, edges, cones, rings, start, owner, which, near, state
+                        )
+                if number == 0:
                     continue
                 touched[r, c] = True
                 for row in rows:
@@ -257,9 +269,13 @@ def _spill_rows(first, last, given):
             for lamp in range(lamps.lumens.shape[0]):
                 if not may_meet(reaches[lamp], s[0], s[1], s[2], s[3]):
                     continue
-                number = _shading(
-                    lamps, lamp, s, edges, cones, rings, start, owner, which, near, state
-                )
+                if lamp != looked_at:
+                    number = _shading(
+                        lamps, lamp, s, edges, cones, rings, start, owner, which, near, state
+                    )
+                looked_at = -1
+                if number > 0 and _all_dark(instant, instants, which, state, number):
+                    continue
                 for row in rows:
                     for column in columns:
                         on, x, y, z, nx, ny, nz = point(

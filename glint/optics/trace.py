@@ -10,6 +10,7 @@ from glint.optics.candela import window_lumens
 from glint.optics.chain import (
     MOST_WAITING,
     benches,
+    faces_nothing,
     follow,
     in_the_way,
     narrowed,
@@ -51,10 +52,12 @@ def _trace(first, last, given, desk):
             sides = polygons.sides[tile]
             copy(polygons.corners[tile], sides, pieces[0])
             counts[0] = sides
-            bounding_cone(lens, 0.0, pieces[0], sides, cone)
-            blockers = in_the_way(polygons, facing, spheres, tile, cone, found)
-            blockers = narrowed(polygons, blockers, lens, pieces[0], sides, desk)
-            used = take_shadows(polygons, blockers, lens, np.int64(1), desk)
+            used = np.int64(1)
+            if not faces_nothing(facing, spheres, tile):
+                bounding_cone(lens, 0.0, pieces[0], sides, cone)
+                blockers = in_the_way(polygons, facing, spheres, tile, cone, found)
+                blockers = narrowed(polygons, blockers, lens, pieces[0], sides, desk)
+                used = take_shadows(polygons, blockers, lens, used, desk)
             if used < 0:
                 failed[0] = 2
                 continue

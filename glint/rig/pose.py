@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from glint.optics.arrays import Floats, Polygons
+from glint.optics.stand import stand
 
 if TYPE_CHECKING:
     from glint.rig.scene import Scene
@@ -53,8 +54,6 @@ class Pose:
         corners, normals = np.empty_like(still.corners), np.empty_like(still.normals)
         ends = np.searchsorted(still.ball, np.arange(len(self.angles) + 1))
         for b, (turn, centre) in enumerate(zip(self.rotations, self.centres, strict=True)):
-            mine = slice(ends[b], ends[b + 1])
-            np.matmul(still.corners[mine], turn.T, out=corners[mine])
-            corners[mine] += centre
-            np.matmul(still.normals[mine], turn.T, out=normals[mine])
+            first, last = ends[b], ends[b + 1]
+            stand(still.corners, still.normals, turn, centre, first, last, corners, normals)
         return still._replace(corners=corners, normals=normals)
