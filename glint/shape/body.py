@@ -17,10 +17,8 @@ from glint.scene.model import BASES, HangTable, ShapeTable, TileTable
 from glint.shape import polygons, tiles
 from glint.shape.buildable import cuts_in_words, require_buildable, require_joints
 from glint.shape.cutting import cutting_pairs
-from glint.shape.facets import panelled_mesh
 from glint.shape.geodesic import geodesic
 from glint.shape.hang import hung
-from glint.shape.mesh_file import mesh_ending, read_mesh
 from glint.shape.mesh_tiles import fitted
 from glint.shape.polygons import Polygons
 from glint.shape.polyhedron import Polyhedron, is_behind_every_face, is_convex, panels, scaled
@@ -176,6 +174,9 @@ def _geodesic_sphere(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Bod
 
 def _mesh_body(shape: ShapeTable, tile: TileTable, folder: Path, name: str) -> Body:
     """A mesh as it stands in its file, its centre of volume at the origin."""
+    from glint.shape.facets import panelled_mesh
+    from glint.shape.mesh_file import mesh_ending, read_mesh
+
     unit = shape.scale_mm or _FILE_UNIT_MM.get(mesh_ending(name), 1.0)
     frame = scaled(panelled_mesh(read_mesh(folder, name)), unit * _MM)
     count, radius = len(frame.faces), float(np.linalg.norm(frame.vertices, axis=1).max())

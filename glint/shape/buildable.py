@@ -6,7 +6,6 @@ import math
 from collections import Counter
 
 import numpy as np
-from scipy.spatial import KDTree
 
 from glint.scene.errors import ShapeError
 from glint.scene.model import MOST_PARTS, StepTable
@@ -60,6 +59,8 @@ def remarks(body: Polyhedron) -> str:
     """What to know of a body that can be built: joints that lie flat, tips that touch; "" for
     nothing.
     """
+    from scipy.spatial import KDTree
+
     found = []
     if flat := flat_joints(body):
         found.append(f"{counted(flat, 'joint')} {'lies' if flat == 1 else 'lie'} flat")

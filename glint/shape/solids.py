@@ -11,9 +11,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from functools import cache
+from itertools import combinations
 
 import numpy as np
-from scipy.spatial import ConvexHull
 
 from glint.scene.errors import ShapeError, in_words, listed, nearest_spelling
 from glint.scene.model import SOLIDS
@@ -60,20 +60,35 @@ def solid(name: str, sides: int | None = None) -> Polyhedron:
 
 
 def _hull(points: np.ndarray) -> Polyhedron:
-    """The convex hull of points (n, 3), all of them its corners, with edge 1.
+    """The convex hull of points (n, 3) about their middle, all of them its corners, with edge 1.
 
-    Triangles of the hull that lie in one plane make one face.
+    Corners an edge apart are nearer to each other than any two without one. Two edges of a corner
+    span a face where no point lies beyond their plane. (A library's hull would do, and would take
+    a sixth of a second to load, each time that glint starts.)
     """
     order = np.lexsort((-points[:, 0], -points[:, 1], -np.round(points[:, 2], 9)))
     points = points[order]
-    planes = ConvexHull(points).equations
-    on_plane = np.abs(points @ planes[:, :3].T + planes[:, 3]) < _ON_PLANE
-    _, first = np.unique(on_plane, axis=1, return_index=True)
+    apart = np.linalg.norm(points[:, None] - points, axis=2)
+    edge = apart[apart > 0.0].min()
+    corner, first, second = np.array(
+        [
+            (i, *pair)
+            for i, row in enumerate(apart)
+            for pair in combinations(np.flatnonzero((row > 0.0) & (row < edge + _ON_PLANE)), 2)
+        ]
+    ).T
+    normals = np.cross(points[first] - points[corner], points[second] - points[corner])
+    normals /= np.linalg.norm(normals, axis=1)[:, None]
+    outward = np.einsum("nk,nk->n", normals, points[corner])
+    normals[outward < 0.0] *= -1.0
+    heights = points @ normals.T - np.abs(outward)
+    outer = heights.max(axis=0) < _ON_PLANE
+    on_plane = np.abs(heights[:, outer]) < _ON_PLANE
+    _, each = np.unique(on_plane, axis=1, return_index=True)
     faces = sorted(
-        (_around(points, np.flatnonzero(on_plane[:, i]), planes[i, :3]) for i in first),
+        (_around(points, np.flatnonzero(on_plane[:, i]), normals[outer][i]) for i in each),
         key=lambda face: (len(face), face),
     )
-    edge = np.linalg.norm(points[faces[0][1]] - points[faces[0][0]])
     return Polyhedron(points / edge, tuple(faces))
 
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from scipy.spatial import KDTree
+import shapely
 
 from glint.shape import polygons
 from glint.shape.polygons import Polygons
@@ -28,9 +28,9 @@ def rotation_order(groups: Sequence[Polygons], tolerance: float = TOLERANCE) -> 
     if most < 2:
         return 1
     corners = [group.corners.reshape(-1, 3) for group in groups]
-    clouds = [KDTree(points, balanced_tree=False) for points in (*middles, *corners)]
+    clouds = [(points, _from_above(points)) for points in (*middles, *corners)]
     for order in range(most, 1, -1):
-        if most % order == 0 and all(_maps_onto_itself(cloud, order, near) for cloud in clouds):
+        if most % order == 0 and all(_maps_onto_itself(*cloud, order, near) for cloud in clouds):
             return order
     return 1
 
@@ -46,9 +46,16 @@ def _common_count(middles: np.ndarray, near: float) -> int:
     return math.gcd(*np.diff(np.flatnonzero(last), prepend=-1).tolist())
 
 
-def _maps_onto_itself(cloud: KDTree, order: int, near: float) -> bool:
+def _from_above(points: np.ndarray) -> shapely.STRtree:
+    return shapely.STRtree(shapely.points(points[:, :2]))
+
+
+def _maps_onto_itself(points: np.ndarray, tree: shapely.STRtree, order: int, near: float) -> bool:
+    """tree: of the points as seen from above."""
     angle = 2 * math.pi / order
     cosine, sine = math.cos(angle), math.sin(angle)
     turn = np.array([[cosine, sine, 0.0], [-sine, cosine, 0.0], [0.0, 0.0, 1.0]])
-    distance, _ = cloud.query(cloud.data @ turn, distance_upper_bound=near)
-    return bool(np.isfinite(distance).all())
+    turned = points @ turn
+    one, other = tree.query(shapely.points(turned[:, :2]), predicate="dwithin", distance=near)
+    level = np.abs(turned[one, 2] - points[other, 2]) <= near
+    return len(np.unique(one[level])) == len(points)
