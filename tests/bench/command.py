@@ -37,6 +37,12 @@ class Run(NamedTuple):
     memory: float
 
 
+_AS_INSTALLED = {
+    key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"
+}
+"""What is installed keeps its modules' byte code; whoever works on sources may have forbidden it."""
+
+
 def run(*arguments: object, **environment: str) -> Run:
     """Runs `glint ARGUMENTS` with more environment; raises where it fails."""
     return _timed("glint", ["-m", "glint", *map(str, arguments)], environment)
@@ -56,7 +62,7 @@ def run_bare(size: int, picture: Path) -> Run:
 def _timed(who: str, arguments: Sequence[str], environment: dict[str, str]) -> Run:
     launcher = subprocess.run(
         [sys.executable, "-I", "-S", str(LAUNCHER), sys.executable, *arguments],
-        env=os.environ | environment,
+        env=_AS_INSTALLED | environment,
         capture_output=True,
         cwd=ROOT,
         text=True,
