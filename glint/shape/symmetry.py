@@ -47,7 +47,7 @@ def _common_count(middles: np.ndarray, near: float) -> int:
 
 
 def _from_above(points: np.ndarray) -> shapely.STRtree:
-    return shapely.STRtree(shapely.points(points[:, :2]))
+    return shapely.STRtree(np.asarray(shapely.points(points[:, :2])))
 
 
 def _maps_onto_itself(points: np.ndarray, tree: shapely.STRtree, order: int, near: float) -> bool:

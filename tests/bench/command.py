@@ -40,7 +40,7 @@ class Run(NamedTuple):
 _AS_INSTALLED = {
     key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"
 }
-"""What is installed keeps its modules' byte code; whoever works on sources may have forbidden it."""
+"""What is installed keeps its modules' byte code; who works on sources may have forbidden it."""
 
 
 def run(*arguments: object, **environment: str) -> Run:
