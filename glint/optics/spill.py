@@ -249,6 +249,7 @@ def _spill_rows(first, last, given):
             s = leaf[r, c]
             rows = range(r * LEAF, min((r + 1) * LEAF, size[0]))
             columns = range(c * LEAF, min((c + 1) * LEAF, size[1]))
+            # The first lamp that is shaded here is looked at once, and remembered.
             looked_at, number = -1, 0
             if shaded_only:
                 for lamp in range(lamps.lumens.shape[0]):
