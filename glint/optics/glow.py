@@ -18,6 +18,9 @@ from glint.optics.compile import kernel
 SUB = 3
 """Points along the side of a patch that stand for it."""
 
+BAND = 128
+"""Rows of a fine map that are worked out at once."""
+
 SWAY = 0.75
 """How far a patch's light is smoothed into its neighbours, patches."""
 
@@ -146,9 +149,13 @@ def spread_out(patches: Patches, values: Floats, sizes: list[tuple[int, int]]) -
         first += number
         down = _smoothing(height, inside.shape[0], False)
         right = _smoothing(width, inside.shape[1], chart.kind == CYLINDER)
-        fine = np.einsum("hr,rck->hck", down, coarse)
-        fine = np.einsum("wc,hck->hwk", right, fine, optimize=True)
-        maps.append((fine[..., :-1] / np.maximum(fine[..., -1:], 1e-9)).astype(np.float32))
+        tall = np.einsum("hr,rck->hck", down, coarse)
+        fine = np.empty((height, width, values.shape[1]), np.float32)
+        # Band by band, for doubles of all of a fine map would weigh more than the picture.
+        for top in range(0, height, BAND):
+            band = np.einsum("wc,hck->hwk", right, tall[top : top + BAND], optimize=True)
+            fine[top : top + BAND] = band[..., :-1] / np.maximum(band[..., -1:], 1e-9)
+        maps.append(fine)
     return maps
 
 

@@ -7,14 +7,20 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.optics.chart import points
+from glint.optics.chart import Chart, points
 from glint.optics.glow import bounced, coarse_means, patches_of, spread_out
 from glint.optics.roomlight import RoomLight
 from glint.rig.survey import chart_of
 from glint.room.space import Room
+from glint.room.surface import Surface
 
 PATCHES = 20
 """Patches across a surface, between which light bounces about."""
+
+
+PAINTED = 1024
+"""Most texels that struts and seams are drawn with for mirrors, which show them small, and for
+what light bounces about; pixels that see the room itself ask for its paint anew."""
 
 
 def room_light(room: Room, texels: int) -> RoomLight:
@@ -26,8 +32,11 @@ def room_light(room: Room, texels: int) -> RoomLight:
         if room.is_plain(surface):
             paint = np.broadcast_to(surface.reflectance / math.pi, (*chart.size, 3))
         else:
-            _, place = points(chart.kind, chart.size, chart.place, chart.form)
-            paint = room.paint(surface, place, math.sqrt(chart.texel_area)) / math.pi
+            paint = _painted(room, surface, chart_of(surface, min(texels, PAINTED)))
+            rows, columns = (
+                np.arange(n) * m // n for n, m in zip(chart.size, paint.shape[:2], strict=True)
+            )
+            paint = paint[rows[:, None], columns]
         paints.append(paint.reshape(-1, 3).astype(np.float32))
     return RoomLight(
         np.array([chart.kind for chart in charts], np.int64),
@@ -39,6 +48,12 @@ def room_light(room: Room, texels: int) -> RoomLight:
         np.zeros(3),
         np.concatenate(paints),
     )
+
+
+def _painted(room: Room, surface: Surface, chart: Chart) -> np.ndarray:
+    """What each texel sends back of its illuminance: (h, w, 3) float, 1/sr."""
+    _, place = points(chart.kind, chart.size, chart.place, chart.form)
+    return room.paint(surface, place, math.sqrt(chart.texel_area)) / math.pi
 
 
 def glow_of(room: Room, lux: list[np.ndarray]) -> tuple[NDArray[np.float32], np.ndarray]:
@@ -58,6 +73,7 @@ def glow_of(room: Room, lux: list[np.ndarray]) -> tuple[NDArray[np.float32], np.
     # The ambient is there before any lamp: its own bounces are in it already.
     soft = bounced(patches, direct, paint)
     fine = spread_out(patches, soft, [(len(one), one.shape[1]) for one in lux])
-    glow = np.concatenate([one.reshape(-1, 3) for one in fine]) + room.ambient
+    glow = np.concatenate([one.reshape(-1, 3) for one in fine])
+    glow += room.ambient.astype(np.float32)
     sent = paint * (direct + soft) * patches.area[:, None]
-    return glow.astype(np.float32), room.ambient + sent.sum(axis=0) / patches.area.sum()
+    return glow, room.ambient + sent.sum(axis=0) / patches.area.sum()

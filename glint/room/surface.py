@@ -13,6 +13,15 @@ Floats = NDArray[np.float64]
 EAST = np.array([1.0, 0.0, 0.0])
 NORTH = np.array([0.0, 1.0, 0.0])
 
+MOST = 8
+"""Most texels of a map, in squares of the width of the middle surface's."""
+
+
+def _bounded(rows: float, columns: float, texels: int) -> tuple[float, float]:
+    """Rows and columns in the same ratio, so few that a chimney's walls find room in memory."""
+    shrunk = min(1.0, math.sqrt(MOST * texels**2 / max(rows * columns, 1.0)))
+    return rows * shrunk, columns * shrunk
+
 
 @dataclass(frozen=True)
 class Surface:
@@ -101,13 +110,13 @@ class Surface:
         if self.kind == "flat":
             step = self.span / texels
             # Even numbers, as movies want them.
-            rows, columns = self.height / step / 2.0, self.radius / step
-            return 2 * max(round(rows), 1), 2 * max(round(columns), 1)
+            rows, columns = _bounded(self.height / step, 2.0 * self.radius / step, texels)
+            return 2 * max(round(rows / 2.0), 1), 2 * max(round(columns / 2.0), 1)
         if self.kind != "cylinder":
             return texels, texels
-        columns = 2 * texels
-        step = 2.0 * math.pi * self.radius / columns
-        return max(round(self.height / step), 1), columns
+        step = math.pi * self.radius / texels
+        rows, columns = _bounded(self.height / step, 2.0 * texels, texels)
+        return max(round(rows), 1), max(round(columns), 1)
 
     def place(self, texels: int) -> Floats:
         """First texel's centre and step, across the columns and down the rows: (4,) float.
