@@ -17,6 +17,8 @@ from pathlib import Path
 from typing import Any
 
 import numba
+from numba.core.caching import FunctionCache
+from numba.core.runtime import rtsys
 
 
 def _can_write(folder: Path) -> bool:
@@ -69,6 +71,22 @@ if CACHE:
     numba.config.CACHE_DIR = str(CACHE)  # pyright: ignore
 
 
+class _Kept(FunctionCache):
+    """Compiled code on disk, fetched without all that compiling would need.
+
+    Before it looks into its cache, numba learns every function it knows how to compile, among them
+    linear algebra that it takes from SciPy: most of a start's time, for nothing where the code is
+    there already. Where it is not, the compiler learns them itself.
+    """
+
+    def load_overload(self, sig: Any, target_context: Any) -> Any:
+        target_context.refresh = lambda: rtsys.initialize(target_context)
+        try:
+            return super().load_overload(sig, target_context)
+        finally:
+            del target_context.refresh
+
+
 def is_cold() -> bool:
     """Whether nothing is compiled yet that a cache would keep."""
     return CACHE is not None and not any(CACHE.rglob("*.nbi"))
@@ -93,14 +111,12 @@ def contracted(function: Callable[..., Any]) -> Any:
 
 
 def _compiled(function: Callable[..., Any], fastmath: Any) -> Any:
-    return numba.njit(
-        function,
-        cache=CACHE is not None,
-        nogil=True,
-        error_model="numpy",
-        boundscheck=False,
-        fastmath=fastmath,
+    dispatcher = numba.njit(
+        function, nogil=True, error_model="numpy", boundscheck=False, fastmath=fastmath
     )
+    if CACHE is not None:
+        dispatcher._cache = _Kept(function)
+    return dispatcher
 
 
 def inlined(function: Callable[..., Any]) -> Any:

@@ -7,9 +7,10 @@ import threading
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
+from itertools import chain
 from typing import TypeVar
 
-from glint.optics.threads import processors
+from glint.optics.threads import at_most, processors, threads
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
@@ -41,8 +42,10 @@ def ahead(
 def prepared(make: Callable[[], Iterator[Result]], held: int = 4) -> Iterator[Result]:
     """Everything that make() gives, in order, made by a thread while the caller uses it.
 
-    held: how many results may wait. An error of the maker is raised where its result would have
-    come; a caller that stops early stops the maker.
+    held: how many results may wait. While half of them do, the maker works on one thread, which
+    takes less of the processors from its caller than two that wait for each other; results are the
+    same. An error of the maker is raised where its result would have come; a caller that stops
+    early stops the maker.
     """
     waiting: queue.Queue[tuple[bool, Result | BaseException | None]] = queue.Queue(held)
     stopped = threading.Event()
@@ -58,10 +61,12 @@ def prepared(make: Callable[[], Iterator[Result]], held: int = 4) -> Iterator[Re
 
     def work() -> None:
         try:
-            for result in make():
-                if not put((True, result)):
-                    return
-            put((False, None))
+            items = chain(((True, result) for result in make()), [(False, None)])
+            more = True
+            while more:
+                with at_most(1 if waiting.qsize() >= held // 2 else threads()):
+                    item = next(items)
+                more = put(item) and item[0]
         except BaseException as error:
             put((False, error))
 

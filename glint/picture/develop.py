@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.picture.tone import to_picture
+from glint.picture.tone import strongest_channel, to_picture
 
 MIDDLE = 0.05
 """Exposed luminance of the middle pixel of a dark room: just out of the black."""
@@ -29,8 +29,8 @@ def eye_exposure(seen: NDArray[np.floating]) -> float:
 
     seen: (..., 3) float, luminance of one view or of several of a loop.
     """
-    strongest = np.asarray(seen).reshape(-1, 3).max(axis=1)
-    strongest = strongest[:: max(1, -(-len(strongest) // MOST_SAMPLES))]
+    pixels = np.asarray(seen).reshape(-1, 3)
+    strongest = strongest_channel(pixels[:: max(1, -(-len(pixels) // MOST_SAMPLES))])
     strongest = strongest[np.isfinite(strongest) & (strongest > 0.0)].astype(np.float64)
     if len(strongest) == 0:
         return 1.0

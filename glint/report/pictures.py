@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
 from glint.picture.develop import develop, eye_exposure
-from glint.picture.tone import to_picture
+from glint.picture.tone import strongest_channel, to_picture
 from glint.report.candidate import Answer
 from glint.study.measure import Measures
 
@@ -76,7 +76,7 @@ def strips_of(answers: Sequence[Answer]) -> Strips:
 
 def _bright(turn: NDArray[np.float32]) -> float:
     """Luminance that only the brightest twentieth of what is lit at all goes beyond."""
-    lit = turn.max(axis=2)
+    lit = strongest_channel(turn)
     return float(np.percentile(lit[lit > 0.0], 95.0)) if lit.any() else 0.0
 
 
