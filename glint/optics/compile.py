@@ -18,7 +18,7 @@ from typing import Any
 
 import numba
 from numba.core.caching import FunctionCache
-from numba.core.runtime import rtsys
+from numba.core.runtime.nrt import rtsys
 
 
 def _can_write(folder: Path) -> bool:
@@ -115,7 +115,7 @@ def _compiled(function: Callable[..., Any], fastmath: Any) -> Any:
         function, nogil=True, error_model="numpy", boundscheck=False, fastmath=fastmath
     )
     if CACHE is not None:
-        dispatcher._cache = _Kept(function)
+        dispatcher._cache = _Kept(function)  # pyright: ignore
     return dispatcher
 
 

@@ -30,19 +30,37 @@ def _edge_at(flat, sides, edge, cosine, sine):
 
 
 @kernel
-def _farthest(flat, sides, turned, least, cosines, sines, far, owner):
-    """The farthest edge in every direction. far: (rays,) float; owner: (rays, 2) int, written."""
+def _area(flat, sides, i):
+    """Twice a polygon's area, below 0 where it runs clockwise."""
+    twice = 0.0
+    for a in range(sides[i]):
+        b = a + 1 if a + 1 < sides[i] else 0
+        twice += flat[i, a, 0] * flat[i, b, 1] - flat[i, a, 1] * flat[i, b, 0]
+    return twice
+
+
+@kernel
+def _farthest(flat, sides, turned, least, cosines, sines, closest, owner):
+    """The farthest edge in every direction.
+
+    closest: (rays,) float, one over its distance; owner: (rays, 2) int, written.
+    """
     rays = cosines.shape[0]
     step = 2.0 * math.pi / rays
-    edge = np.empty(2, np.int64)
     for i in range(sides.shape[0]):
         reach = 0.0
         for c in range(sides[i]):
             reach = max(reach, flat[i, c, 0] ** 2 + flat[i, c, 1] ** 2)
         if reach <= least * least:
             continue
+        around = _area(flat, sides, i)
         for a in range(sides[i]):
             b = a + 1 if a + 1 < sides[i] else 0
+            ax, ay, bx, by = flat[i, a, 0], flat[i, a, 1], flat[i, b, 0], flat[i, b, 1]
+            lever = ax * by - ay * bx
+            # The near side of a convex polygon lies within its far side.
+            if around * lever <= 0.0:
+                continue
             first, swept = turned[i, a], turned[i, b] - turned[i, a]
             if swept > math.pi:
                 swept -= 2.0 * math.pi
@@ -50,15 +68,14 @@ def _farthest(flat, sides, turned, least, cosines, sines, far, owner):
                 swept += 2.0 * math.pi
             if swept < 0.0:
                 first, swept = first + swept, -swept
-            edge[0], edge[1] = i, a
-            k = math.ceil(first / step)
-            while k * step <= first + swept:
+            # One over the distance, (cos (by - ay) - sin (bx - ax)) / lever, needs no division.
+            u, v = (by - ay) / lever, (bx - ax) / lever
+            for k in range(math.ceil(first / step), math.floor((first + swept) / step) + 1):
                 ray = k % rays
-                distance = _edge_at(flat, sides, edge, cosines[ray], sines[ray])
-                if distance > far[ray]:
-                    far[ray] = distance
+                closeness = cosines[ray] * u - sines[ray] * v
+                if closeness < closest[ray]:
+                    closest[ray] = closeness
                     owner[ray, 0], owner[ray, 1] = i, a
-                k += 1
 
 
 @kernel
@@ -96,17 +113,38 @@ def _outermost(flat, sides, turned, least, rays, far, owner):
 
 
 @kernel
+def _bends(far, owner, cosines, sines):
+    """Rays at which the outline bends, by angle and place: (k, 3) float. A ray that continues the
+    edge of both its neighbours adds nothing to it."""
+    rays = far.shape[0]
+    found = np.empty((rays, 3))
+    number = 0
+    for ray in range(rays):
+        polygon, edge = owner[ray]
+        left, right = owner[ray - 1], owner[ray + 1 if ray + 1 < rays else 0]
+        if polygon >= 0 and left[0] == right[0] == polygon and left[1] == right[1] == edge:
+            continue
+        found[number, 0] = ray * (2.0 * math.pi / rays)
+        found[number, 1], found[number, 2] = far[ray] * cosines[ray], far[ray] * sines[ray]
+        number += 1
+    return found[:number]
+
+
+@kernel
 def _search(flat, sides, least, cosines, sines):
+    """Bends and corners of the outline, by angle and place: (k, 3) float each."""
     rays = cosines.shape[0]
     turned = np.empty((flat.shape[0], flat.shape[1]))
     for i in range(sides.shape[0]):
         for c in range(sides[i]):
             angle = math.atan2(flat[i, c, 1], flat[i, c, 0])
             turned[i, c] = angle if angle >= 0.0 else angle + 2.0 * math.pi
-    far = np.full(rays, least)
+    closest = np.full(rays, 1.0 / least if least > 0.0 else np.inf)
     owner = np.full((rays, 2), -1, np.int64)
-    _farthest(flat, sides, turned, least, cosines, sines, far, owner)
-    return far, owner, _outermost(flat, sides, turned, least, rays, far, owner)
+    _farthest(flat, sides, turned, least, cosines, sines, closest, owner)
+    far = 1.0 / closest
+    corners = _outermost(flat, sides, turned, least, rays, far, owner)
+    return _bends(far, owner, cosines, sines), corners
 
 
 def star_outline(flat: Floats, sides: Integers, inner: float) -> Floats:
@@ -117,12 +155,9 @@ def star_outline(flat: Floats, sides: Integers, inner: float) -> Floats:
     Returns (k, 2) float, anticlockwise. Exact at corners that stick out; see RAYS for the rest.
     """
     least = inner * (1.0 - 1e-9)
-    far, owner, corners = _search(
-        np.ascontiguousarray(flat), np.ascontiguousarray(sides, np.int64), least, COSINES, SINES
+    both = np.concatenate(
+        _search(
+            np.ascontiguousarray(flat), np.ascontiguousarray(sides, np.int64), least, COSINES, SINES
+        )
     )
-    rays = np.column_stack([ANGLES, far * COSINES, far * SINES])
-    # Rays that continue the edge of both their neighbours add nothing to it.
-    inside = (owner == np.roll(owner, 1, axis=0)).all(axis=1)
-    inside &= (owner == np.roll(owner, -1, axis=0)).all(axis=1) & (owner[:, 0] >= 0)
-    both = np.concatenate([rays[~inside], corners]).astype(np.float64)
     return both[np.argsort(both[:, 0], kind="stable"), 1:]

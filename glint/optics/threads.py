@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 import os
+import sys
 import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -19,6 +20,9 @@ from typing import Any
 
 STRETCHES = 4
 """Stretches a thread: more even out what is uneven, each costs some microseconds."""
+
+PATIENCE = 10
+"""Rank of a thread that gives way; 0 is that of others, 19 the last."""
 
 _MOST: ContextVar[int] = ContextVar("most threads", default=0)
 
@@ -44,6 +48,13 @@ def at_most(number: int) -> Iterator[None]:
         yield
     finally:
         _MOST.reset(before)
+
+
+def give_way() -> None:
+    """Have the system run this thread after others that want a processor, for good; where it does
+    not rank threads, as Linux does, nothing."""
+    if sys.platform == "linux":
+        os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), PATIENCE)
 
 
 class _Desks(threading.local):

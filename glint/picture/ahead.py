@@ -10,7 +10,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from itertools import chain
 from typing import TypeVar
 
-from glint.optics.threads import at_most, processors, threads
+from glint.optics.threads import at_most, give_way, processors
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
@@ -43,9 +43,9 @@ def prepared(make: Callable[[], Iterator[Result]], held: int = 4) -> Iterator[Re
     """Everything that make() gives, in order, made by a thread while the caller uses it.
 
     held: how many results may wait. While half of them do, the maker works on one thread, which
-    takes less of the processors from its caller than two that wait for each other; results are the
-    same. An error of the maker is raised where its result would have come; a caller that stops
-    early stops the maker.
+    takes less of the processors than two that wait for each other, and that thread gives way to the
+    caller's; results are the same. An error of the maker is raised where its result would have
+    come; a caller that stops early stops the maker.
     """
     waiting: queue.Queue[tuple[bool, Result | BaseException | None]] = queue.Queue(held)
     stopped = threading.Event()
@@ -63,10 +63,13 @@ def prepared(make: Callable[[], Iterator[Result]], held: int = 4) -> Iterator[Re
         try:
             items = chain(((True, result) for result in make()), [(False, None)])
             more = True
-            while more:
-                with at_most(1 if waiting.qsize() >= held // 2 else threads()):
-                    item = next(items)
-                more = put(item) and item[0]
+            with ThreadPoolExecutor(1, initializer=give_way) as patient:
+                while more:
+                    if waiting.qsize() >= held // 2:
+                        item = patient.submit(_alone, items).result()
+                    else:
+                        item = next(items)
+                    more = put(item) and item[0]
         except BaseException as error:
             put((False, error))
 
@@ -83,3 +86,8 @@ def prepared(make: Callable[[], Iterator[Result]], held: int = 4) -> Iterator[Re
     finally:
         stopped.set()
         maker.join()
+
+
+def _alone(items: Iterator[Result]) -> Result:
+    with at_most(1):
+        return next(items)

@@ -15,7 +15,7 @@ from glint.picture.openings import open_ball
 from glint.rig.ball import Ball
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
-from glint.shape.polygons import Polygons, normals
+from glint.shape.polygons import Polygons, frame_along, normals
 
 BEAM = 0.01
 """A hook more than this below what is overhead hangs from a rod, m."""
@@ -159,9 +159,7 @@ def _rod(
     axis = last - first
     length = float(np.linalg.norm(axis))
     axis = axis / length
-    across = np.cross(axis, np.eye(3)[np.argmin(np.abs(axis))])
-    across /= np.linalg.norm(across)
-    other = np.cross(axis, across)
+    across, other, _ = frame_along(axis)
     turns = 2.0 * math.pi * np.arange(sides) / sides
     ring = radius * (np.outer(np.cos(turns), across) + np.outer(np.sin(turns), other))
     middle = (first + last) / 2.0

@@ -11,6 +11,7 @@ from glint.optics.arrays import Floats
 from glint.optics.outline import star_outline
 from glint.optics.spill import Outlines
 from glint.shape.body import Body
+from glint.shape.polygons import frame_along
 
 if TYPE_CHECKING:
     from glint.rig.pose import Pose
@@ -95,9 +96,7 @@ def _gaps(body: Body) -> float:
     """The largest share of the outline, of several, that is not behind a panel."""
     shares = []
     for direction in DIRECTIONS:
-        across = np.cross(direction, np.eye(3)[np.argmin(np.abs(direction))])
-        across /= np.linalg.norm(across)
-        flat = body.panel_corners @ np.column_stack([across, np.cross(direction, across)])
+        flat = body.panel_corners @ frame_along(direction)[:2].T
         whole = shapely.Polygon(star_outline(flat, body.panel_sides, 0.0)).area
         shares.append(1.0 - float(shapely.area(_united(flat))) / whole)
     return max(shares)
@@ -140,10 +139,7 @@ def _cut_out(pose: Pose, group: list[int], lens: Floats) -> Floats:
     middle = pose.centres[group].mean(axis=0)
     axis = middle - lens
     distance = float(np.linalg.norm(axis))
-    axis = axis / distance
-    across = np.cross(axis, np.eye(3)[np.argmin(np.abs(axis))])
-    across /= np.linalg.norm(across)
-    frame = np.array([across, np.cross(axis, across), axis])
+    frame = frame_along(axis / distance)
     parts = [_flat_outline(pose, ball, lens, frame, distance) for ball in group]
     if len(parts) == 1 and len(parts[0]) == 1:
         rings = parts[0]

@@ -81,8 +81,7 @@ def _triangulated(
     """Triangles between the real corners of outlines; None where rounding keeps them from covering
     the whole.
     """
-    across = polygons.unit(np.cross(normal, np.eye(3)[np.argmin(np.abs(normal))]))
-    frame = np.stack([across, np.cross(normal, across)])
+    frame = polygons.frame_along(normal)[:2]
     rings = [tuple(ring[i] for i in real_corners(vertices, ring, normal)) for ring in outlines]
     flat = [vertices[list(ring)] @ frame.T for ring in rings]
     number = {

@@ -6,6 +6,7 @@ and edges need no mask: a repeated corner adds an edge of no length.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -63,3 +64,18 @@ def normals(polygons: Polygons) -> np.ndarray:
 def unit(vectors: np.ndarray) -> np.ndarray:
     """Vectors (..., 3) scaled to length 1."""
     return vectors / np.linalg.norm(vectors, axis=-1, keepdims=True)
+
+
+def frame_along(axis: np.ndarray) -> np.ndarray:
+    """Right-handed unit axes (3, 3), rows, of which the last is a given one, (3,).
+
+    Without a division by what may vanish (Duff et al. 2017, "Building an orthonormal basis,
+    revisited", Journal of Computer Graphics Techniques 6).
+    """
+    x, y, z = (float(part) for part in axis)
+    sign = math.copysign(1.0, z)
+    a = -1.0 / (sign + z)
+    b = x * y * a
+    return np.array(
+        [[1.0 + sign * x * x * a, sign * b, -sign * x], [b, sign + y * y * a, -y], [x, y, z]]
+    )

@@ -84,6 +84,15 @@ def test_a_read_only_install_keeps_its_code_in_the_users_cache(install, tmp_path
     assert there == "True"
 
 
+def test_code_that_is_there_is_fetched_without_what_compiling_it_takes(install, tmp_path):
+    learned = 'print("numba.np.linalg" in sys.modules)'
+    for compiles in (True, False):
+        done = python(install, "-c", KERNEL.format(before="") + learned, HOME=str(tmp_path))
+        assert (done.returncode, done.stderr) == (0, "")
+        lines = done.stdout.splitlines()
+        assert (lines[0], lines[-1]) == ("True False", str(compiles))
+
+
 def test_without_a_writable_home_a_temporary_folder_serves_and_goes(install, tmp_path):
     for before, home in (("", os.devnull), (HOMELESS, None)):
         place, there = kept(install, before, HOME=home, TMPDIR=str(tmp_path))

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import os
+import sys
 import threading
 import time
 from collections import Counter
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from glint.optics.threads import at_most, processors, share_out, threads
+from glint.optics.threads import at_most, give_way, processors, share_out, threads
 
 
 @pytest.mark.parametrize("number", [1, 2, 5, 16])
@@ -75,3 +77,14 @@ def test_a_forked_process_that_lost_its_threads_works_alone():
             share_out(12, work, done)
             os._exit(0 if done == list(range(12)) else 1)
         assert os.waitpid(child, 0)[1] == 0
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="ranks of threads are Linux's")
+def test_a_thread_that_gives_way_runs_after_others():
+    def rank():
+        return os.getpriority(os.PRIO_PROCESS, threading.get_native_id())
+
+    mine = rank()
+    with ThreadPoolExecutor(1, initializer=give_way) as patient:
+        assert patient.submit(rank).result() > mine
+    assert rank() == mine

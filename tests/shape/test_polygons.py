@@ -36,3 +36,13 @@ def test_no_faces_are_no_polygons():
     made = polygons.gather(VERTICES, [])
     assert made.corners.shape[0] == 0
     assert polygons.centres(made).shape == (0, 3)
+
+
+@pytest.mark.parametrize(
+    "axis", [(0, 0, 1), (0, 0, -1), (1, 0, 0), (0.6, 0, -0.8), (-0.48, 0.6, 0.64)]
+)
+def test_a_frame_along_an_axis_is_right_handed_and_square(axis):
+    frame = polygons.frame_along(np.array(axis, float))
+    assert frame @ frame.T == pytest.approx(np.eye(3), abs=1e-12)
+    assert np.linalg.det(frame) == pytest.approx(1.0)
+    assert frame[2] == pytest.approx(axis)
