@@ -70,12 +70,18 @@ def _farthest(flat, sides, turned, least, cosines, sines, closest, owner):
                 first, swept = first + swept, -swept
             # One over the distance, (cos (by - ay) - sin (bx - ax)) / lever, needs no division.
             u, v = (by - ay) / lever, (bx - ax) / lever
-            for k in range(math.ceil(first / step), math.floor((first + swept) / step) + 1):
-                ray = k % rays
+            ray = math.ceil(first / step)
+            number = math.floor((first + swept) / step) + 1 - ray
+            if ray < 0:
+                ray += rays
+            for _ in range(number):
+                if ray >= rays:
+                    ray -= rays
                 closeness = cosines[ray] * u - sines[ray] * v
                 if closeness < closest[ray]:
                     closest[ray] = closeness
                     owner[ray, 0], owner[ray, 1] = i, a
+                ray += 1
 
 
 @kernel
