@@ -45,7 +45,8 @@ def _scene(name: str, view: str, quick: bool, repeats: int, bar: float) -> Figur
         count, whole, rate, entries = _held(name, view, size, most, raw)
         frames = np.memmap(raw, np.uint8, "r", shape=(count, size, width, 3))
         place, target = SCENES / f"{name}.toml", Path(folder) / "a.mp4"
-        wanted = ("loop", place, "--view", view, "--size", size, "-o", target, "--force")
+        pixels = f"{width}x{size}"
+        wanted = ("loop", place, "--view", view, "--size", pixels, "-o", target, "--force")
         race = in_turn(
             lambda: run_part(most, *wanted).seconds,
             lambda: seconds_of(lambda: write_movie(kept, iter(frames), count, rate, entries)),
