@@ -9,16 +9,11 @@ from pathlib import Path
 import av
 import numpy as np
 from av.video.codeccontext import VideoCodecContext
-from av.video.reformatter import (
-    ColorPrimaries,
-    ColorRange,
-    Colorspace,
-    ColorTrc,
-    Interpolation,
-    VideoReformatter,
-)
+from av.video.plane import VideoPlane
+from av.video.reformatter import ColorPrimaries, ColorRange, ColorTrc
 from numpy.typing import NDArray
 
+from glint.optics.video import to_video
 from glint.picture.label import in_one_text
 
 BT709_MATRIX = 1
@@ -28,9 +23,6 @@ CRF = 18
 OPTIONS = {"preset": "medium", "aq-mode": "3"}
 """Rate factor 18 is visually lossless; aq-mode 3 spends more on dark, flat parts, where dome
 fabric is."""
-
-FILTER = Interpolation.AREA | Interpolation.ACCURATE_RND
-"""Colour is averaged over the four pixels that share it."""
 
 
 def write_mp4(
@@ -45,7 +37,6 @@ def write_mp4(
     crf: constant rate factor, the larger the coarser. metadata: "title" becomes the title,
     everything else the comment. Raises OSError.
     """
-    reformatter = VideoReformatter()
     first = next(frames)
     with av.open(str(path), "w", options={"movflags": "+faststart"}) as container:
         rest = {key: text for key, text in metadata.items() if key != "title"}
@@ -61,20 +52,19 @@ def write_mp4(
         number = 0
         picture: NDArray[np.uint8] | None = first
         while picture is not None:
-            coloured = av.VideoFrame.from_ndarray(picture, format="rgb24")
-            frame = reformatter.reformat(
-                coloured,
-                format="yuv420p",
-                src_color_range=ColorRange.JPEG,
-                dst_color_range=ColorRange.MPEG,
-                dst_colorspace=Colorspace.ITU709,
-                interpolation=FILTER,
-            )
+            frame = av.VideoFrame(context.width, context.height, "yuv420p")
+            to_video(np.ascontiguousarray(picture), *(_rows(plane) for plane in frame.planes))
             frame.pts, frame.time_base = number, 1 / rate
             container.mux(stream.encode(frame))
             number += 1
             picture = next(frames, None)
         container.mux(stream.encode(None))
+
+
+def _rows(plane: VideoPlane) -> NDArray[np.uint8]:
+    """A plane's own memory, a row a line: (h, w or more) uint8."""
+    whole = memoryview(plane)  # pyright: ignore[reportArgumentType]
+    return np.frombuffer(whole, np.uint8).reshape(plane.height, plane.line_size)
 
 
 def _tag_colours(context: VideoCodecContext) -> None:
