@@ -20,8 +20,8 @@ COSINES, SINES = np.cos(ANGLES), np.sin(ANGLES)
 
 @kernel
 def _edge_at(flat, sides, edge, cosine, sine):
-    """Distance from the middle to the line of an edge in a direction; edge: polygon, corner."""
-    i, a = edge[0], edge[1]
+    """Distance from the middle to the line of an edge, by its number, in a direction."""
+    i, a = edge // flat.shape[1], edge % flat.shape[1]
     b = a + 1 if a + 1 < sides[i] else 0
     ax, ay = flat[i, a, 0], flat[i, a, 1]
     dx, dy = flat[i, b, 0] - ax, flat[i, b, 1] - ay
@@ -40,10 +40,22 @@ def _area(flat, sides, i):
 
 
 @kernel
+def _nearer(first, last, u, v, edge, cosines, sines, closest, owner):
+    """Note an edge in those of some rays that it is the farthest for so far. Without a branch, so
+    that the processor takes many rays at once."""
+    for ray in range(first, last):
+        # One over the distance, (cos (by - ay) - sin (bx - ax)) / lever, needs no division.
+        closeness = cosines[ray] * u - sines[ray] * v
+        before, held = closest[ray], owner[ray]
+        closest[ray] = closeness if closeness < before else before
+        owner[ray] = edge if closeness < before else held
+
+
+@kernel
 def _farthest(flat, sides, turned, least, cosines, sines, closest, owner):
     """The farthest edge in every direction.
 
-    closest: (rays,) float, one over its distance; owner: (rays, 2) int, written.
+    closest: (rays,) float, one over its distance; owner: (rays,) int, its number, written.
     """
     rays = cosines.shape[0]
     step = 2.0 * math.pi / rays
@@ -68,20 +80,14 @@ def _farthest(flat, sides, turned, least, cosines, sines, closest, owner):
                 swept += 2.0 * math.pi
             if swept < 0.0:
                 first, swept = first + swept, -swept
-            # One over the distance, (cos (by - ay) - sin (bx - ax)) / lever, needs no division.
             u, v = (by - ay) / lever, (bx - ax) / lever
+            edge = i * flat.shape[1] + a
             ray = math.ceil(first / step)
-            number = math.floor((first + swept) / step) + 1 - ray
+            end = math.floor((first + swept) / step) + 1
             if ray < 0:
-                ray += rays
-            for _ in range(number):
-                if ray >= rays:
-                    ray -= rays
-                closeness = cosines[ray] * u - sines[ray] * v
-                if closeness < closest[ray]:
-                    closest[ray] = closeness
-                    owner[ray, 0], owner[ray, 1] = i, a
-                ray += 1
+                ray, end = ray + rays, end + rays
+            _nearer(ray, min(end, rays), u, v, edge, cosines, sines, closest, owner)
+            _nearer(0, end - rays, u, v, edge, cosines, sines, closest, owner)
 
 
 @kernel
@@ -103,7 +109,9 @@ def _outermost(flat, sides, turned, least, rays, far, owner):
             beyond = False
             cosine, sine = x / distance, y / distance
             for ray in (before, after):
-                j, a = owner[ray]
+                if owner[ray] < 0:
+                    continue
+                j, a = owner[ray] // flat.shape[1], owner[ray] % flat.shape[1]
                 b = a + 1 if a + 1 < sides[j] else 0
                 # The edge's own extent, not its line's, has to lie in this direction.
                 left = flat[j, a, 0] * sine - flat[j, a, 1] * cosine
@@ -126,9 +134,8 @@ def _bends(far, owner, cosines, sines):
     found = np.empty((rays, 3))
     number = 0
     for ray in range(rays):
-        polygon, edge = owner[ray]
-        left, right = owner[ray - 1], owner[ray + 1 if ray + 1 < rays else 0]
-        if polygon >= 0 and left[0] == right[0] == polygon and left[1] == right[1] == edge:
+        edge = owner[ray]
+        if edge >= 0 and owner[ray - 1] == edge == owner[ray + 1 if ray + 1 < rays else 0]:
             continue
         found[number, 0] = ray * (2.0 * math.pi / rays)
         found[number, 1], found[number, 2] = far[ray] * cosines[ray], far[ray] * sines[ray]
@@ -137,20 +144,70 @@ def _bends(far, owner, cosines, sines):
 
 
 @kernel
-def _search(flat, sides, least, cosines, sines):
-    """Bends and corners of the outline, by angle and place: (k, 3) float each."""
+def _in_order(bends, corners):
+    """Two lists of angle and place, the first of them in order, as one: (k, 2) float, places."""
+    for n in range(1, corners.shape[0]):
+        m = n
+        while m > 0 and corners[m - 1, 0] > corners[m, 0]:
+            for k in range(3):
+                corners[m - 1, k], corners[m, k] = corners[m, k], corners[m - 1, k]
+            m -= 1
+    ring = np.empty((bends.shape[0] + corners.shape[0], 2))
+    b = c = 0
+    for n in range(ring.shape[0]):
+        if c == corners.shape[0] or (b < bends.shape[0] and bends[b, 0] <= corners[c, 0]):
+            ring[n, 0], ring[n, 1] = bends[b, 1], bends[b, 2]
+            b += 1
+        else:
+            ring[n, 0], ring[n, 1] = corners[c, 1], corners[c, 2]
+            c += 1
+    return ring
+
+
+@kernel
+def _search(flat, sides, inner, cosines, sines):
+    """See `star_outline`."""
     rays = cosines.shape[0]
+    least = inner * (1.0 - 1e-9)
     turned = np.empty((flat.shape[0], flat.shape[1]))
     for i in range(sides.shape[0]):
         for c in range(sides[i]):
             angle = math.atan2(flat[i, c, 1], flat[i, c, 0])
             turned[i, c] = angle if angle >= 0.0 else angle + 2.0 * math.pi
     closest = np.full(rays, 1.0 / least if least > 0.0 else np.inf)
-    owner = np.full((rays, 2), -1, np.int64)
+    owner = np.full(rays, -1, np.int64)
     _farthest(flat, sides, turned, least, cosines, sines, closest, owner)
     far = 1.0 / closest
     corners = _outermost(flat, sides, turned, least, rays, far, owner)
-    return _bends(far, owner, cosines, sines), corners
+    return _in_order(_bends(far, owner, cosines, sines), corners)
+
+
+@kernel
+def _seen(corners, sides, lens, frame, centre, inner, cosines, sines):
+    """See `star_seen`."""
+    flat = np.empty((corners.shape[0], corners.shape[1], 2))
+    middle, place = np.empty(3), np.empty(3)
+    square = 0.0
+    for k in range(3):
+        middle[k] = 0.0
+        for m in range(3):
+            middle[k] += frame[k, m] * (centre[m] - lens[m])
+        square += middle[k] ** 2
+    x, y = middle[0] / middle[2], middle[1] / middle[2]
+    for i in range(flat.shape[0]):
+        for c in range(flat.shape[1]):
+            for k in range(3):
+                place[k] = 0.0
+                for m in range(3):
+                    place[k] += frame[k, m] * (corners[i, c, m] - lens[m])
+            flat[i, c, 0], flat[i, c, 1] = place[0] / place[2] - x, place[1] / place[2] - y
+    # A disc that lies in the sphere's image wherever the sphere is seen.
+    half = 0.5 * math.asin(min(inner / math.sqrt(square), 1.0))
+    ring = _search(flat, sides, 2.0 * math.tan(half), cosines, sines)
+    for n in range(ring.shape[0]):
+        ring[n, 0] += x
+        ring[n, 1] += y
+    return ring
 
 
 def star_outline(flat: Floats, sides: Integers, inner: float) -> Floats:
@@ -160,10 +217,34 @@ def star_outline(flat: Floats, sides: Integers, inner: float) -> Floats:
     the origin that is covered for certain: polygons inside it are passed over.
     Returns (k, 2) float, anticlockwise. Exact at corners that stick out; see RAYS for the rest.
     """
-    least = inner * (1.0 - 1e-9)
-    both = np.concatenate(
-        _search(
-            np.ascontiguousarray(flat), np.ascontiguousarray(sides, np.int64), least, COSINES, SINES
-        )
-    )
-    return both[np.argsort(both[:, 0], kind="stable"), 1:]
+    return _search(np.ascontiguousarray(flat), sides, inner, COSINES, SINES)
+
+
+def star_seen(
+    corners: Floats, sides: Integers, lens: Floats, frame: Floats, centre: Floats, inner: float
+) -> Floats:
+    """The same for a body seen from a lens, on the plane 1 m ahead of it.
+
+    corners: (n, V, 3) float, m; lens: (3,) float, m; frame: (3, 3) float, rows, the axes of the
+    plane and straight ahead; centre: (3,) float, m, of the body; inner: m, as above, of a sphere.
+    """
+    return _seen(corners, sides, lens, frame, centre, inner, COSINES, SINES)
+
+
+@kernel
+def lifted(ring, lens, frame, distance):
+    """Edges in the room of a ring on the plane 1 m ahead of a lens, moved to a distance.
+
+    ring: (k, 2) float; lens, frame: as above; distance: m. Returns (k, 2, 3) float, m.
+    """
+    edges = np.empty((ring.shape[0], 2, 3))
+    for n in range(ring.shape[0]):
+        x, y = distance * ring[n, 0], distance * ring[n, 1]
+        for k in range(3):
+            place = lens[k] + x * frame[0, k] + y * frame[1, k] + distance * frame[2, k]
+            edges[n, 0, k] = place
+    for n in range(ring.shape[0]):
+        after = n + 1 if n + 1 < ring.shape[0] else 0
+        for k in range(3):
+            edges[n, 1, k] = edges[after, 0, k]
+    return edges

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
 from glint.optics.arrays import Floats
-from glint.optics.outline import star_outline
+from glint.optics.outline import lifted, star_outline, star_seen
 from glint.optics.spill import Outlines
 from glint.shape.body import Body
 from glint.shape.polygons import frame_along
@@ -121,6 +122,8 @@ def _rim(body: Body) -> Floats:
 def _groups(pose: Pose, lens: Floats) -> list[list[int]]:
     """Balls that overlap as seen from a lens, grouped."""
     balls = pose.scene.balls
+    if len(balls) == 1:
+        return [[0]]
     away = pose.centres - lens
     distance = np.linalg.norm(away, axis=1)
     angles = np.arcsin(np.minimum([ball.body.radius for ball in balls] / distance, 1.0))
@@ -136,41 +139,29 @@ def _groups(pose: Pose, lens: Floats) -> list[list[int]]:
 
 def _cut_out(pose: Pose, group: list[int], lens: Floats) -> Floats:
     """Edges of what a group of balls covers: (e, 2, 3) float, m."""
-    middle = pose.centres[group].mean(axis=0)
-    axis = middle - lens
-    distance = float(np.linalg.norm(axis))
+    axis = sum(pose.centres[ball] for ball in group) / len(group) - lens
+    distance = math.sqrt(axis @ axis)
     frame = frame_along(axis / distance)
-    parts = [_flat_outline(pose, ball, lens, frame, distance) for ball in group]
+    parts = [_flat_outline(pose, ball, lens, frame) for ball in group]
     if len(parts) == 1 and len(parts[0]) == 1:
         rings = parts[0]
     else:
         shapes = [_region(part) for part in parts]
         rings = _rings(shapely.union_all(shapely.make_valid(np.array(shapes))))
-    closed = [np.stack([ring, np.roll(ring, -1, axis=0)], axis=1) for ring in rings]
-    if not closed:
-        return np.zeros((0, 2, 3))
-    edges = np.concatenate(closed)
-    depth = np.full((*edges.shape[:2], 1), distance)
-    return np.concatenate([edges, depth], axis=2) @ frame + lens
+    edges = [lifted(ring, lens, frame, distance) for ring in rings]
+    return np.concatenate(edges) if edges else np.zeros((0, 2, 3))
 
 
-def _flat_outline(
-    pose: Pose, ball: int, lens: Floats, frame: Floats, distance: float
-) -> list[Floats]:
-    """One ball's outline as rings on the plane at a distance from the lens: (k, 2) float each."""
-    polygons = pose.polygons
-    mine = polygons.ball == ball
-    corners, sides = (polygons.corners[mine] - lens) @ frame.T, polygons.sides[mine]
-    flat = corners[..., :2] / corners[..., 2:] * distance
-    inner = pose.scene.inner_radii[ball]
-    centre = frame @ (pose.centres[ball] - lens)
+def _flat_outline(pose: Pose, ball: int, lens: Floats, frame: Floats) -> list[Floats]:
+    """One ball's outline as rings on the plane 1 m ahead of a lens: (k, 2) float each."""
+    polygons, scene = pose.polygons, pose.scene
+    mine = slice(*np.searchsorted(polygons.ball, [ball, ball + 1]))
+    corners, sides = polygons.corners[mine], polygons.sides[mine]
+    inner = scene.inner_radii[ball]
     if inner > 0.0:
-        middle = centre[:2] / centre[2] * distance
-        # A disc that lies in the sphere's image wherever the sphere is seen.
-        half = 0.5 * np.arcsin(min(inner / float(np.linalg.norm(centre)), 1.0))
-        seen = 2.0 * float(np.tan(half)) * distance
-        return [star_outline(flat - middle, sides, seen) + middle]
-    return _rings(_united(flat))
+        return [star_seen(corners, sides, lens, frame, pose.centres[ball], inner)]
+    seen = (corners - lens) @ frame.T
+    return _rings(_united(seen[..., :2] / seen[..., 2:]))
 
 
 def _region(rings: list[Floats]) -> shapely.Geometry:
