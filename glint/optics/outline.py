@@ -232,17 +232,21 @@ def star_seen(
 
 
 @kernel
-def lifted(ring, lens, frame, distance):
-    """Edges in the room of a ring on the plane 1 m ahead of a lens, moved to a distance.
+def lifted(ring, lens, frame, axis, depth):
+    """Edges in the room of a ring on the plane 1 m ahead of a lens, moved to another plane.
 
-    ring: (k, 2) float; lens, frame: as above; distance: m. Returns (k, 2, 3) float, m.
+    ring: (k, 2) float; lens, frame: as above; axis: (3,) float, unit normal of the other plane, and
+    depth, m, how far along it that is from the lens. Returns (k, 2, 3) float, m.
     """
     edges = np.empty((ring.shape[0], 2, 3))
+    ahead = np.empty(3)
     for n in range(ring.shape[0]):
-        x, y = distance * ring[n, 0], distance * ring[n, 1]
+        along = 0.0
         for k in range(3):
-            place = lens[k] + x * frame[0, k] + y * frame[1, k] + distance * frame[2, k]
-            edges[n, 0, k] = place
+            ahead[k] = ring[n, 0] * frame[0, k] + ring[n, 1] * frame[1, k] + frame[2, k]
+            along += ahead[k] * axis[k]
+        for k in range(3):
+            edges[n, 0, k] = lens[k] + ahead[k] * depth / along
     for n in range(ring.shape[0]):
         after = n + 1 if n + 1 < ring.shape[0] else 0
         for k in range(3):

@@ -109,11 +109,12 @@ def _to_lens(lamps, lamp, x, y, z):
 
 
 @kernel
-def _shading(lamps, lamp, sphere, edges, cones, rings, start, owner, which, near, state):
+def _shading(lamps, lamp, sphere, edges, cones, rings, start, owner, which, near, state, seen):
     """The cut-outs that shade a lamp's light somewhere in a sphere: how many.
 
     which: (o,) int, written: the cut-outs. state: (o, 2) int, written: where each one's edges lie
-    in `near`, and how many may cross the lens; -1 where all of the sphere lies behind it.
+    in `near`, and how many may cross the lens; -1 where all of the sphere lies behind it. seen:
+    (o, 3) float, emptied for `covered`.
     """
     number = used = 0
     px, py, pz = _to_lens(lamps, lamp, sphere[0], sphere[1], sphere[2])
@@ -129,11 +130,13 @@ def _shading(lamps, lamp, sphere, edges, cones, rings, start, owner, which, near
             state[number, 0], state[number, 1] = used, -1
             number += 1
             continue
-        rim = near_rim(mine, px, py, pz, sphere[3], lamps.lens_radius[lamp], near[used:])
+        radius = lamps.lens_radius[lamp]
+        rim = near_rim(mine, rings[o], px, py, pz, sphere[3], radius, near[used:])
         if rim < 0 or (rim == 0 and not surrounds(mine, px, py, pz)):
             continue
         which[number] = o
         state[number, 0], state[number, 1] = used, rim if rim > 0 else -1
+        seen[number, 0] = -1.0
         used += rim
         number += 1
     return number
@@ -173,6 +176,7 @@ def _from_lamp(
     which,
     state,
     near,
+    seen,
     number,
 ):
     """A lamp's illuminance at a point, the mean over all instants, with `number` cut-outs.
@@ -191,11 +195,11 @@ def _from_lamp(
     total = 0.0
     n = 0
     for k in range(instants):
-        seen, sx, sy = 1.0, 0.0, 0.0
+        left, sx, sy = 1.0, 0.0, 0.0
         while n < number and instant[which[n]] == k:
             if state[n, 1] < 0:
-                seen = 0.0
-            elif seen > 0.0:
+                left = 0.0
+            elif left > 0.0:
                 o, first = which[n], state[n, 0]
                 share, hx, hy = covered(
                     edges[start[o] : start[o + 1]],
@@ -206,12 +210,13 @@ def _from_lamp(
                     py,
                     pz,
                     radius,
+                    seen[n],
                 )
                 # First moments of the parts of the lens still seen.
                 sx, sy = sx - share * hx, sy - share * hy
-                seen -= share
+                left -= share
             n += 1
-        if seen > 1e-9:
+        if left > 1e-9:
             total += from_lens_part(
                 table,
                 spread,
@@ -224,9 +229,9 @@ def _from_lamp(
                 ux,
                 uy,
                 uz,
-                seen,
-                sx / seen,
-                sy / seen,
+                left,
+                sx / left,
+                sy / left,
             )
         if number == 0:
             return total
@@ -239,12 +244,13 @@ def _spill_rows(first, last, given):
     lamps, reaches, shadows, chart, blocks, shaded_only, ambient, lux, touched = borrowed(given)
     edges, cones, rings, start, owner, instant, instants = shadows
     kind, size, place, form = chart
-    leaf, order = blocks
+    leaf, order, inside = blocks
     for job in range(first, last):
         r = order[job]
         which = np.empty(owner.shape[0], np.int64)
         state = np.empty((owner.shape[0], 2), np.int64)
         near = np.empty(edges.shape[0], np.int64)
+        seen = np.empty((owner.shape[0], 3))
         for c in range(leaf.shape[1]):
             s = leaf[r, c]
             rows = range(r * LEAF, min((r + 1) * LEAF, size[0]))
@@ -256,23 +262,43 @@ def _spill_rows(first, last, given):
                     if number == 0 and may_meet(reaches[lamp], s[0], s[1], s[2], s[3]):
                         looked_at = lamp
                         number = _shading(
-                            lamps, lamp, s, edges, cones, rings, start, owner, which, near, state
+                            lamps,
+                            lamp,
+                            s,
+                            edges,
+                            cones,
+                            rings,
+                            start,
+                            owner,
+                            which,
+                            near,
+                            state,
+                            seen,
                         )
                 if number == 0:
                     continue
                 touched[r, c] = True
                 for row in rows:
                     for column in columns:
-                        u, v = place[0] + column * place[1], place[2] + row * place[3]
-                        on = point(kind, form, u, v)[0]
                         for k in range(3):
-                            lux[row, column, k] = ambient[k] if on else 0.0
+                            lux[row, column, k] = ambient[k] if inside[row, column] else 0.0
             for lamp in range(lamps.lumens.shape[0]):
                 if not may_meet(reaches[lamp], s[0], s[1], s[2], s[3]):
                     continue
                 if lamp != looked_at:
                     number = _shading(
-                        lamps, lamp, s, edges, cones, rings, start, owner, which, near, state
+                        lamps,
+                        lamp,
+                        s,
+                        edges,
+                        cones,
+                        rings,
+                        start,
+                        owner,
+                        which,
+                        near,
+                        state,
+                        seen,
                     )
                 looked_at = -1
                 if number > 0 and _all_dark(instant, instants, which, state, number):
@@ -306,6 +332,7 @@ def _spill_rows(first, last, given):
                             which,
                             state,
                             near,
+                            seen,
                             number,
                         )
                         for k in range(3):
@@ -360,6 +387,6 @@ def _run(
     instants = int(outlines.instant.max()) + 1 if len(outlines.instant) else 1
     shadows = (edges, cones, rings, outlines.start, outlines.lamp, outlines.instant, instants)
     form = (chart.kind, chart.size, np.ascontiguousarray(chart.place), chart.form)
-    rows = (blocks.leaf, blocks.rows)
+    rows = (blocks.leaf, blocks.rows, blocks.inside)
     given = (lamps, lamp_cones(lamps), shadows, form, rows, shaded_only, ambient, lux, touched)
     share_out(len(blocks.rows), _spill_rows, given)

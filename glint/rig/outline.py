@@ -23,6 +23,9 @@ MERGE = 1e-6
 MOST_GAPS = 2e-3
 """Gaps in an outline, as a share of its area, that may count as covered."""
 
+LEAST_AHEAD = 0.6
+"""Cosine of the angle to a lamp's axis from which on balls count as far to the side."""
+
 DIRECTIONS = np.random.default_rng(7).normal(size=(12, 3))
 DIRECTIONS /= np.linalg.norm(DIRECTIONS, axis=1, keepdims=True)
 """(12, 3) float: where a body is looked at from when gaps are sought."""
@@ -33,13 +36,15 @@ def outlines(pose: Pose) -> Outlines:
 
     Every panel and tile is projected from the lens centre onto a plane through the group's middle
     and united with the rest; so each shadow is exact for the lens centre, and its penumbra is
-    that of a flat cut-out at the balls' distance. What lies between a tile's rim and its panel
+    that of a flat cut-out at the balls' distance: parallel to the lens, or square to the line of
+    sight where the balls are far to the side. What lies between a tile's rim and its panel
     counts as covered: tiles are solid.
     """
     edges, start, owner = [], [0], []
-    for lamp, lens in enumerate(pose.scene.lamp_arrays.position):
+    lamps = pose.scene.lamp_arrays
+    for lamp, lens in enumerate(lamps.position):
         for group in _groups(pose, lens):
-            rings = _cut_out(pose, group, lens)
+            rings = _cut_out(pose, group, lens, lamps.frame[lamp, 2])
             edges.append(rings)
             start.append(start[-1] + len(rings))
             owner.append(lamp)
@@ -137,18 +142,23 @@ def _groups(pose: Pose, lens: Floats) -> list[list[int]]:
     return groups
 
 
-def _cut_out(pose: Pose, group: list[int], lens: Floats) -> Floats:
-    """Edges of what a group of balls covers: (e, 2, 3) float, m."""
-    axis = sum(pose.centres[ball] for ball in group) / len(group) - lens
-    distance = math.sqrt(axis @ axis)
-    frame = frame_along(axis / distance)
+def _cut_out(pose: Pose, group: list[int], lens: Floats, axis: Floats) -> Floats:
+    """Edges of what a group of balls covers: (e, 2, 3) float, m. axis: (3,) float, of the lamp."""
+    away = sum(pose.centres[ball] for ball in group) / len(group) - lens
+    distance = math.sqrt(away @ away)
+    frame = frame_along(away / distance)
     parts = [_flat_outline(pose, ball, lens, frame) for ball in group]
     if len(parts) == 1 and len(parts[0]) == 1:
         rings = parts[0]
     else:
         shapes = [_region(part) for part in parts]
         rings = _rings(shapely.union_all(shapely.make_valid(np.array(shapes))))
-    edges = [lifted(ring, lens, frame, distance) for ring in rings]
+    depth = float(away @ axis)
+    # How far along the axis what lies 1 m ahead is.
+    x, y, z = frame @ axis
+    if any((ring @ (x, y) + z).min() < LEAST_AHEAD for ring in rings):
+        axis, depth = frame[2], distance
+    edges = [lifted(ring, lens, frame, axis, depth) for ring in rings]
     return np.concatenate(edges) if edges else np.zeros((0, 2, 3))
 
 

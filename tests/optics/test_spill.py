@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+import shapely
 
 from glint.optics.spill import Outlines, add_spill
 from tests.optics.bench_top import dome_chart, floor_chart, round_lamp
@@ -68,3 +69,33 @@ def test_a_shadow_takes_what_the_cut_out_covers(backwards):
     lost = (spilt(lamps, NOTHING, chart) - spilt(lamps, outline, chart)).sum() * chart.texel_area
     solid = 4 * math.atan(0.01 / math.sqrt(2 * 0.01 + 1))
     assert lost == pytest.approx(1000.0 * solid, rel=4e-3)
+
+
+def comb(teeth: int, depth: float) -> np.ndarray:
+    """A star of many teeth 1 m below the lamp: an outline with all its edges near and far."""
+    angle = np.arange(2 * teeth) * math.pi / teeth
+    reach = np.where(np.arange(2 * teeth) % 2, 0.2, 0.2 - depth)
+    return np.stack([reach * np.cos(angle), reach * np.sin(angle), np.full(2 * teeth, 1.0)], axis=1)
+
+
+@pytest.mark.parametrize("radius", [0.0, 0.003, 0.05])
+@pytest.mark.parametrize("tilt", [0.0, 1e-5])
+def test_a_toothed_shadow_is_dark_just_where_the_lens_is_hidden(radius, tilt):
+    # Points of the lens are asked one by one; a tilted cut-out is looked at in another way.
+    lamps = round_lamp((0, 0, 2.0), (0, 0, 0), radius, beam=1.5)
+    corners = comb(9, 0.12)
+    corners[:, 2] += tilt * corners[:, 0]
+    chart = floor_chart(120, 0.5)
+    free = spilt(lamps, NOTHING, chart)
+    share = spilt(lamps, cut_out(corners), chart) / np.where(free > 0.0, free, np.inf)
+    x, y = (chart.place[k] + np.arange(120) * chart.place[k + 1] for k in (0, 2))
+    r, a = np.sqrt(np.arange(200) / 200 + 0.0025), 2.399963 * np.arange(200)
+    dots = radius * np.stack([r * np.cos(a), r * np.sin(a)], axis=1)
+    teeth = shapely.Polygon(corners[:, :2])
+    at = np.stack(np.meshgrid(x, y), axis=-1)
+    # From (x, y) on the floor, the point of the plane half-way up on the line to a dot.
+    halves = 0.5 * (at[:, :, None] + dots)
+    seen = 1.0 - shapely.contains_xy(teeth, halves[..., 0], halves[..., 1]).mean(axis=2)
+    seen[free == 0.0] = 0.0
+    assert share == pytest.approx(seen, abs=0.035)
+    assert np.abs(share - seen).mean() < 2e-3
