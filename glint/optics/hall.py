@@ -1,4 +1,4 @@
-"""The light of one pane on one hall of a chart: texel by texel, leaf by leaf."""
+"""The light of many panes on one hall of a chart: leaf by leaf, pane by pane."""
 
 from __future__ import annotations
 
@@ -11,10 +11,13 @@ from glint.optics.arrays import Flags, Floats, Integers
 from glint.optics.blocks import HALL
 from glint.optics.chart import LEAF, leaf_points
 from glint.optics.compile import inlined, kernel
-from glint.optics.hull import reached
+from glint.optics.hull import reached, within
+from glint.optics.means import add_means, add_points
 from glint.optics.penumbra import LUX, MANY, illuminate, workplace
 
 LEAVES = HALL * HALL
+"""As many as a whole number has bits."""
+
 TEXELS = LEAF * LEAF
 
 POINTS = TEXELS + (LEAF + 1) ** 2
@@ -30,46 +33,45 @@ RIM = 1.0
 """Corners of texels lie outside the spheres about their middles by up to this times a texel's side:
 half a diagonal, on a half-sphere's rim stretched by the square root of two."""
 
-AT_POINTS, AS_MEANS, LIT = np.uint8(1), np.uint8(2), np.uint8(4)
-"""Of a leaf: that its light at points is of this hall; that its means over texels are; that there
-is any. Light may be below zero: parts of a twinkle are."""
+MOST_PANES = 1024
+"""Panes that are looked at together."""
 
 
-class Hall(NamedTuple):
-    """What a worker writes on while it lights a hall; `new_hall` makes one.
+class Desk(NamedTuple):
+    """What a worker writes on while it lights a hall; `new_desk` makes one.
 
-    spheres: (4, LEAVES) float, m, about each leaf. lux: (LEAVES, POINTS, 3) float32, lx, light at
-    points; means: (LEAVES, TEXELS, 3) float32, lx, means over texels; state: (LEAVES,) uint8,
-    AT_POINTS, AS_MEANS and LIT. hit: (LEAVES,) bool, leaves that a pane's light may reach.
-    points: (7, POINTS) float, of one leaf, see `leaf_points`, in row 3 their radius, 0; near:
-    (POINTS,) bool; chosen: (POINTS,) int. samples: (7, MANY) float, points within texels; every:
+    spheres: (4, LEAVES) float, m, about each leaf; hit: (LEAVES,) bool, those that a pane's light
+    may reach; hits: (MOST_PANES,) uint64, the same of each pane, a bit a leaf.
+    Of one leaf: points: (7, POINTS) float, see `leaf_points`; near: (POINTS,) bool; chosen:
+    (POINTS,) int. lux: (POINTS,) float, lx, light of one colour at points; means: (TEXELS,) float,
+    lx, what is known as means over texels. samples: (7, MANY) float, points within texels; every:
     (MANY,) int, their numbers. work: see `penumbra`
     """
 
     spheres: Floats
-    lux: np.ndarray
-    means: np.ndarray
-    state: np.ndarray
     hit: Flags
+    hits: np.ndarray
     points: Floats
     near: Flags
     chosen: Integers
+    lux: Floats
+    means: Floats
     samples: Floats
     every: Integers
     work: Floats
 
 
 @kernel
-def new_hall():
-    return Hall(
+def new_desk():
+    return Desk(
         np.empty((4, LEAVES)),
-        np.empty((LEAVES, POINTS, 3), np.float32),
-        np.empty((LEAVES, TEXELS, 3), np.float32),
-        np.zeros(LEAVES, np.uint8),
         np.empty(LEAVES, np.bool_),
+        np.empty(MOST_PANES, np.uint64),
         np.zeros((7, POINTS)),
         np.empty(POINTS, np.bool_),
         np.empty(POINTS, np.int64),
+        np.zeros(POINTS),
+        np.zeros(TEXELS),
         np.zeros((7, MANY)),
         np.arange(MANY),
         workplace(),
@@ -93,35 +95,21 @@ def _samples(sharpness, pane, sphere, leaf, apex, texel):
     return 1 if wanted <= SMOOTH else max(math.ceil(wanted), 2)
 
 
-@kernel
-def _begin(state, light, leaf, what):
-    """Empty a leaf's light if it is still that of another hall."""
-    if state[leaf] & what == 0:
-        state[leaf] |= what
-        for t in range(light.shape[1]):
-            for k in range(3):
-                light[leaf, t, k] = 0.0
-
-
 @inlined
-def _add_points(beams, lamps, panes, pane, leaf, number, hall):
-    """Add a pane's light at the chosen points of a leaf."""
+def _add_points(beams, lamps, panes, pane, number, desk):
+    """Add a pane's light at the chosen points of a leaf; whether there is any."""
     b = panes.beam[pane]
-    lamp, work = beams.lamp[b], hall.work
     apex, frame, corners = beams.apex[b], beams.frame[b], panes.corners[pane]
+    lamp, share = beams.lamp[b], beams.share[b]
     illuminate(
-        work, hall.points, hall.chosen, number, apex, frame, corners, lamps, lamp, beams.share[b]
+        desk.work, desk.points, desk.chosen, number, apex, frame, corners, lamps, lamp, share
     )
-    red, green, blue = lamps.colour[lamp, 0], lamps.colour[lamp, 1], lamps.colour[lamp, 2]
     some = False
     for n in range(number):
-        t, value = hall.chosen[n], work[LUX, n]
+        value = desk.work[LUX, n]
         some |= value != 0.0
-        hall.lux[leaf, t, 0] += value * red
-        hall.lux[leaf, t, 1] += value * green
-        hall.lux[leaf, t, 2] += value * blue
-    if some:
-        hall.state[leaf] |= LIT
+        desk.lux[desk.chosen[n]] += value
+    return some
 
 
 @kernel
@@ -140,61 +128,99 @@ def _samples_of(points, t, fine, samples, first):
             samples[4 + k, first + n] = points[4 + k, t]
 
 
-@kernel
-def _add_means(beams, lamps, panes, pane, leaf, number, fine, hall):
-    """Add a pane's mean light over the chosen texels of a leaf, from fine x fine samples each."""
+@inlined
+def _add_means(beams, lamps, panes, pane, number, fine, desk):
+    """Add a pane's mean light over the chosen texels of a leaf, from fine x fine samples each;
+    whether there is any."""
     b = panes.beam[pane]
-    lamp, share = beams.lamp[b], beams.share[b]
     apex, frame, corners = beams.apex[b], beams.frame[b], panes.corners[pane]
+    lamp, share = beams.lamp[b], beams.share[b]
     each = fine * fine
     most = MANY // each
+    some = False
     for begin in range(0, number, most):
         end = min(begin + most, number)
         for n in range(begin, end):
-            _samples_of(hall.points, hall.chosen[n], fine, hall.samples, (n - begin) * each)
+            _samples_of(desk.points, desk.chosen[n], fine, desk.samples, (n - begin) * each)
         samples = np.int64((end - begin) * each)
         illuminate(
-            hall.work, hall.samples, hall.every, samples, apex, frame, corners, lamps, lamp, share
+            desk.work, desk.samples, desk.every, samples, apex, frame, corners, lamps, lamp, share
         )
         for n in range(begin, end):
             value = 0.0
             for m in range((n - begin) * each, (n - begin + 1) * each):
-                value += hall.work[LUX, m]
-            hall.state[leaf] |= LIT if value != 0.0 else np.uint8(0)
-            for k in range(3):
-                hall.means[leaf, hall.chosen[n], k] += value / each * lamps.colour[lamp, k]
+                value += desk.work[LUX, m]
+            some |= value != 0.0
+            desk.means[desk.chosen[n]] += value / each
+    return some
+
+
+@kernel
+def _put_down(colour, light, means, at_points, as_means, inside, r, c, lux):
+    """Put what one lamp gives a leaf on the map, and empty the desk of it."""
+    if at_points:
+        add_points(light, colour, r, c, inside, lux)
+        for t in range(POINTS):
+            light[t] = 0.0
+    if as_means:
+        add_means(means, colour, r, c, inside, lux)
+        for t in range(TEXELS):
+            means[t] = 0.0
 
 
 @inlined
-def light_hall(beams, lamps, panes, near, number, chart, row, column, hall):
+def light_hall(beams, lamps, panes, near, number, chart, r0, c0, desk, inside, lux, touched):
     """Light a hall by the first `number` of the panes near it, in order.
 
-    near: (number or more,) int; chart: kind, place, form, size of a texel's side (m); row, column:
-    the hall's first texel.
+    near: (number or more,) int; chart: kind, place, form, size of a texel's side (m); r0, c0: the
+    hall's first leaf; desk.spheres: those of its leaves. inside: (h, w) bool, texels on the
+    surface; lux: (h, 3 w) float32, lx, added to; touched: (R, C) bool, set for leaves that light
+    reaches.
     """
     kind, place, form, texel = chart
-    hall.state[:] = 0
-    for n in range(number):
-        pane = near[n]
-        apex = beams.apex[panes.beam[pane]]
-        reached(panes.cones, panes.planes, pane, hall.spheres, RIM * texel, hall.hit)
+    # Read once: a field of a tuple is counted each time.
+    hit, hits, points, beyond, chosen = desk.hit, desk.hits, desk.points, desk.near, desk.chosen
+    light, means, spheres, sharpness = desk.lux, desk.means, desk.spheres, panes.sharpness
+    cones, planes, beam, colour = panes.cones, panes.planes, panes.beam, lamps.colour
+    lamp_of, apex, one = beams.lamp, beams.apex, np.uint64(1)
+    for begin in range(0, number, MOST_PANES):
+        count = min(number - begin, MOST_PANES)
+        for n in range(count):
+            reached(cones, planes, near[begin + n], spheres, RIM * texel, hit)
+            bits = np.uint64(0)
+            for leaf in range(LEAVES):
+                bits |= np.uint64(hit[leaf]) << np.uint64(leaf)
+            hits[n] = bits
         for leaf in range(LEAVES):
-            if not hall.hit[leaf]:
-                continue
-            fine = _samples(panes.sharpness, pane, hall.spheres, leaf, apex, texel)
-            top, left = row + leaf // HALL * LEAF, column + leaf % HALL * LEAF
-            leaf_points(kind, form, place, top, left, hall.points)
-            more = 0.0 if fine == 1 else RIM * texel
-            reached(panes.cones, panes.planes, pane, hall.points, more, hall.near)
-            chosen = np.int64(0)
-            for t in range(POINTS if fine == 1 else TEXELS):
-                hall.chosen[chosen] = t
-                chosen += hall.near[t]
-            if chosen == 0:
-                continue
-            if fine == 1:
-                _begin(hall.state, hall.lux, leaf, AT_POINTS)
-                _add_points(beams, lamps, panes, pane, leaf, chosen, hall)
-            else:
-                _begin(hall.state, hall.means, leaf, AS_MEANS)
-                _add_means(beams, lamps, panes, pane, leaf, chosen, fine, hall)
+            r, c, bit = r0 + leaf // HALL, c0 + leaf % HALL, np.uint64(leaf)
+            lamp = np.int64(-1)
+            at_points = as_means = False
+            for n in range(count):
+                if (hits[n] >> bit) & one == 0:
+                    continue
+                pane = near[begin + n]
+                b = beam[pane]
+                if lamp_of[b] != lamp:
+                    if lamp < 0:
+                        leaf_points(kind, form, place, r * LEAF, c * LEAF, points)
+                    else:
+                        _put_down(
+                            colour[lamp], light, means, at_points, as_means, inside, r, c, lux
+                        )
+                    lamp, at_points, as_means = lamp_of[b], False, False
+                fine = _samples(sharpness, pane, spheres, leaf, apex[b], texel)
+                within(planes, pane, points, 0.0 if fine == 1 else RIM * texel, beyond)
+                some = np.int64(0)
+                for t in range(POINTS if fine == 1 else TEXELS):
+                    chosen[some] = t
+                    some += beyond[t]
+                if some == 0:
+                    continue
+                if fine == 1:
+                    at_points |= _add_points(beams, lamps, panes, pane, some, desk)
+                else:
+                    as_means |= _add_means(beams, lamps, panes, pane, some, fine, desk)
+                if at_points | as_means:
+                    touched[r, c] = True
+            if lamp >= 0:
+                _put_down(colour[lamp], light, means, at_points, as_means, inside, r, c, lux)

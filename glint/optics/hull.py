@@ -130,3 +130,25 @@ def reached(cones, planes, pane, spheres, more, hit):
             & (c0 * px + c1 * py + c2 * pz + c3 >= -reach)
             & (d0 * px + d1 * py + d2 * pz + d3 >= -reach)
         )
+
+
+@contracted
+def within(planes, pane, points, more, near):
+    """Mark the points that lie within the flat bounds of a pane's light, or nearly so.
+
+    planes: (16, p) float, see `Panes`; points: (3 or more, s) float, m, places in the first rows;
+    more: how far beyond is still near, m; near: (s,) bool, written
+    """
+    a0, a1, a2, a3 = planes[0, pane], planes[1, pane], planes[2, pane], planes[3, pane] + more
+    b0, b1, b2, b3 = planes[4, pane], planes[5, pane], planes[6, pane], planes[7, pane] + more
+    c0, c1, c2, c3 = planes[8, pane], planes[9, pane], planes[10, pane], planes[11, pane] + more
+    d0, d1, d2, d3 = planes[12, pane], planes[13, pane], planes[14, pane], planes[15, pane] + more
+    x, y, z = points[0], points[1], points[2]
+    for s in range(points.shape[1]):
+        px, py, pz = x[s], y[s], z[s]
+        near[s] = (
+            (a0 * px + a1 * py + a2 * pz + a3 >= 0.0)
+            & (b0 * px + b1 * py + b2 * pz + b3 >= 0.0)
+            & (c0 * px + c1 * py + c2 * pz + c3 >= 0.0)
+            & (d0 * px + d1 * py + d2 * pz + d3 >= 0.0)
+        )

@@ -12,8 +12,7 @@ from glint.optics.borrow import borrowed
 from glint.optics.chart import LEAF, Chart
 from glint.optics.compile import kernel
 from glint.optics.cone import meets
-from glint.optics.hall import AS_MEANS, AT_POINTS, LIT, RIM, light_hall, new_hall
-from glint.optics.means import add_means, add_points
+from glint.optics.hall import RIM, light_hall, new_desk
 from glint.optics.pane import panes_of
 from glint.optics.threads import desk_of, share_out
 
@@ -54,20 +53,19 @@ def _restore(still, before, touched, lux, r0, c0):
             if before[r, c] and not touched[r, c]:
                 start, end = 3 * c * LEAF, min(3 * (c + 1) * LEAF, lux.shape[1])
                 for row in range(r * LEAF, min((r + 1) * LEAF, lux.shape[0])):
-                    for column in range(start, end):
-                        lux[row, column] = still[row, column]
+                    lux[row, start:end] = still[row, start:end]
 
 
 @kernel
-def _light_halls(first, last, given, hall):
+def _light_halls(first, last, given, desk):
     """Light the halls from first to last in order. Texels take the panes in order, so the sums are
     the same to the last bit on any number of threads.
 
     lux: (h, 3 w) float32, lx; touched: (R, C) bool; still, before: of the same forms, see
-    `add_beams`; hall: of `new_hall`
+    `add_beams`; desk: of `new_desk`
     """
     beams, lamps, panes, chart, blocks, lux, touched, still, before = borrowed(given)
-    hall = borrowed(hall)
+    desk = borrowed(desk)
     hit, near = np.empty(panes.beam.size, np.bool_), np.empty(panes.beam.size, np.int64)
     for job in range(first, last):
         place = blocks.halls[job]
@@ -79,17 +77,10 @@ def _light_halls(first, last, given, hall):
             continue
         for leaf in range(HALL * HALL):
             for k in range(4):
-                hall.spheres[k, leaf] = blocks.leaf[r0 + leaf // HALL, c0 + leaf % HALL, k]
-        light_hall(beams, lamps, panes, near, number, chart, r0 * LEAF, c0 * LEAF, hall)
-        for leaf in range(HALL * HALL):
-            state, r, c = hall.state[leaf], r0 + leaf // HALL, c0 + leaf % HALL
-            if state & LIT == 0:
-                continue
-            touched[r, c] = True
-            if state & AT_POINTS:
-                add_points(hall.lux[leaf].ravel(), r, c, blocks.inside, lux)
-            if state & AS_MEANS:
-                add_means(hall.means[leaf], r, c, blocks.inside, lux)
+                desk.spheres[k, leaf] = blocks.leaf[r0 + leaf // HALL, c0 + leaf % HALL, k]
+        light_hall(
+            beams, lamps, panes, near, number, chart, r0, c0, desk, blocks.inside, lux, touched
+        )
 
 
 def add_beams(
@@ -120,4 +111,4 @@ def add_beams(
     if before is None:
         before = np.zeros_like(touched)
     given = (beams, lamps, panes_of(beams, lamps), form, blocks, rows, touched, kept, before)
-    share_out(len(blocks.halls), _light_halls, given, desk=lambda: desk_of(new_hall))
+    share_out(len(blocks.halls), _light_halls, given, desk=lambda: desk_of(new_desk))

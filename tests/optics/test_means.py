@@ -14,10 +14,10 @@ POWERS = [(i, j) for i in range(4) for j in range(4 - i)]
 @pytest.mark.parametrize("powers", POWERS)
 def test_means_of_polynomials_of_degree_three_are_exact(powers):
     i, j = powers
-    light = np.repeat(((ACROSS / LEAF) ** i * (UP / LEAF) ** j)[:, None], 3, axis=1)
+    light = (ACROSS / LEAF) ** i * (UP / LEAF) ** j
     lux = np.zeros((LEAF, 3 * LEAF), np.float32)
     inside = np.ones((LEAF, LEAF), bool)
-    add_points(light.astype(np.float32).ravel(), 0, 0, inside, lux)
+    add_points(light, np.array([0.0, 1.0, 0.5]), 0, 0, inside, lux)
 
     def mean(power):
         at = np.arange(LEAF)
@@ -26,15 +26,17 @@ def test_means_of_polynomials_of_degree_three_are_exact(powers):
 
     wanted = np.outer(mean(j), mean(i))
     assert lux.reshape(LEAF, LEAF, 3)[..., 1] == pytest.approx(wanted, abs=3e-7)
+    assert lux.reshape(LEAF, LEAF, 3)[..., 2] == pytest.approx(0.5 * wanted, abs=3e-7)
+    assert (lux.reshape(LEAF, LEAF, 3)[..., 0] == 0.0).all()
 
 
 def test_texels_off_the_surface_and_off_the_map_get_nothing():
-    light = np.ones((len(ACROSS), 3), np.float32)
+    light, white = np.ones(len(ACROSS)), np.ones(3)
     inside = np.ones((13, 11), bool)
     inside[9, 9] = False
     lux = np.zeros((13, 33), np.float32)
-    add_points(light.ravel(), 1, 1, inside, lux)
-    add_means(light, 1, 1, inside, lux)
+    add_points(light, white, 1, 1, inside, lux)
+    add_means(light, white, 1, 1, inside, lux)
     wanted = np.zeros((13, 11))
     wanted[8:, 8:] = 2.0
     wanted[9, 9] = 0.0
