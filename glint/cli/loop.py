@@ -22,9 +22,10 @@ BESIDE = "beside the loop"
     "--size",
     type=PictureSize(64, 4096),
     default=None,
-    show_default="720, of an eye's view 1280x720",
-    help="Pixels, or square (1080x1080), upright (1080x1920), wide (1920x1080); a round map "
-    "stands in the middle of an oblong picture.",
+    show_default="720",
+    help="Pixels: WxH, or the height (an eye's view is 16 to 9 then, all else square), or square "
+    "(1080x1080), upright (1080x1920), wide (1920x1080); a round map stands in the middle of an "
+    "oblong picture.",
 )
 @click.option("--fps", type=click.IntRange(1, 120), default=30, show_default=True)
 @click.option("--shutter", type=Number(0, 360), default=180.0, show_default=True)
@@ -55,7 +56,7 @@ BESIDE = "beside the loop"
 def loop(
     scene: Path,
     view: str,
-    size: tuple[int, int] | None,
+    size: int | tuple[int, int] | None,
     fps: int,
     shutter: float,
     ev: float,

@@ -70,7 +70,7 @@ SIZES = {"square": (1080, 1080), "upright": (1080, 1920), "wide": (1920, 1080)}
 
 
 class PictureSize(click.ParamType):
-    """Width and height in pixels, as "1920x1080"; one number for a square; or a name of SIZES."""
+    """Width and height in pixels, as "1920x1080"; one number, the height; or a name of SIZES."""
 
     name = "WxH"
 
@@ -79,9 +79,9 @@ class PictureSize(click.ParamType):
 
     def convert(
         self, value: object, param: click.Parameter | None, ctx: click.Context | None
-    ) -> tuple[int, int]:
-        """(width, height) of what was written; fails with what is allowed."""
-        if isinstance(value, tuple):
+    ) -> int | tuple[int, int]:
+        """(width, height), or the height, of what was written; fails with what is allowed."""
+        if isinstance(value, int | tuple):
             return value
         if value in SIZES:
             return SIZES[str(value)]
@@ -92,6 +92,7 @@ class PictureSize(click.ParamType):
             self.fail(f'"{shown}" is no size; allowed: {forms}')
         width = int(found[1])
         height = int(found[2] or width)
+        written = f"{width}x{height}" if found[2] else str(height)
         if not (self.least <= min(width, height) and max(width, height) <= self.most):
-            self.fail(f"{width}x{height}; allowed: {self.least} to {self.most} pixels a side")
-        return width, height
+            self.fail(f"{written}; allowed: {self.least} to {self.most} pixels a side")
+        return (width, height) if found[2] else height

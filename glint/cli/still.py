@@ -29,8 +29,9 @@ from glint.scene.output import check_output, whole_file
     "--size",
     type=PictureSize(64, 4096),
     default=None,
-    show_default="1024, of an eye's view 1280x720",
-    help="Pixels; a round map stands in the middle of an oblong picture.",
+    show_default="1024, of an eye's view 720",
+    help="Pixels: WxH, or the height (an eye's view is 16 to 9 then, all else square); a round map "
+    "stands in the middle of an oblong picture.",
 )
 @EV
 @output_option("A .png file.")
@@ -47,7 +48,7 @@ def still(
     seconds: float | None,
     turn: bool,
     view: str,
-    size: tuple[int, int] | None,
+    size: int | tuple[int, int] | None,
     ev: float,
     output: Path | None,
     data: Path | None,
@@ -62,7 +63,7 @@ def still(
 
     Example: glint still scenes/yardstick.toml --at 20 --size 1920x1080 -o yardstick.png
     """
-    from glint.picture.canvas import centred, side_of_map
+    from glint.picture.canvas import centred, side_of_map, whole_size
     from glint.picture.data import write_data
     from glint.picture.first_run import compile_ahead
     from glint.picture.label import label
@@ -82,22 +83,22 @@ def still(
         raise UsageError("--seconds is an instant by itself: leave --at and --turn off")
     if turn and view == "eye":
         raise UsageError("an eye's view is of an instant: leave --turn off")
-    size = size or ((1280, 720) if view == "eye" else (1024, 1024))
+    shape = whole_size(view, size or (720 if view == "eye" else 1024))
     with working("following the light") as tell, ExitStack() as files:
         built = load(scene)
         compile_ahead()
         keep_inputs(built.file, target, data)
         place = files.enter_context(whole_file(target, force))
         arrays = files.enter_context(whole_file(data, force)) if data is not None else None
-        side = side_of_map(*size) if view != "eye" else 1024
+        side = side_of_map(*shape) if view != "eye" else 1024
         pose = built.at(degrees=degrees) if seconds is None else built.at(seconds=seconds)
         seen = built.room.seen_from(view).name if data is None and view != "eye" else None
         if view == "eye":
-            picture = draw(pose, view, size, ev)
+            picture = draw(pose, view, shape, ev)
             maps = {} if arrays is None else light(pose, side)
         else:
             maps = long_exposure(built, side, tell) if turn else light(pose, side, seen)
-            picture = centred(picture_of(maps, view, ev, built.room), *size)
+            picture = centred(picture_of(maps, view, ev, built.room), *shape)
         write_png(place, picture, label(built.file))
         if arrays is not None:
             write_data(arrays, maps)

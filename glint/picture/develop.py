@@ -19,11 +19,6 @@ BRIGHTEST = 8.0
 MOST_SAMPLES = 500_000
 
 
-def eye_width(height: int) -> int:
-    """Width of an eye's view of which only the height is given, pixels: even, 16 to 9."""
-    return 2 * round(height * 16 / 9 / 2)
-
-
 def eye_exposure(seen: NDArray[np.floating]) -> float:
     """The scale for `develop` that shows the room just out of the black and its spots not white.
 

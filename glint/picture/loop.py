@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from glint.picture.ahead import prepared
-from glint.picture.develop import eye_width
+from glint.picture.canvas import whole_size
 from glint.picture.film import Film, Picture
 from glint.picture.fit import MEGABYTE, Setting, in_words, settings, write_within
 from glint.picture.label import label
@@ -63,8 +63,7 @@ def loop(
 
     Raises UsageError and GlintError; nothing is written then.
     """
-    if isinstance(size, int):
-        size = (eye_width(size), size) if view == "eye" else (size, size)
+    size = whole_size(view, size)
     check_movie(path, size, fps)
     if max_mb is not None and not max_mb > 0.0:
         raise UsageError(f"max_mb: found {max_mb:g}; allowed: a number above 0")

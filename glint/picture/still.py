@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glint.optics.chart import points
+from glint.picture.canvas import whole_size
 from glint.picture.tone import auto_exposure, to_picture
 from glint.picture.views import VIEWS
 from glint.rig.light import LightMap, light
@@ -50,9 +51,9 @@ def draw(
     exposure.
     """
     if view == "eye":
-        from glint.picture.develop import develop, eye_exposure, eye_width
+        from glint.picture.develop import develop, eye_exposure
 
-        seen = eye_luminance(pose, size if isinstance(size, tuple) else (eye_width(size), size))
+        seen = eye_luminance(pose, whole_size(view, size))
         return develop(seen, eye_exposure(seen) * 2.0**ev)
     name = pose.scene.room.seen_from(view).name
     maps = light(pose, size[0] if isinstance(size, tuple) else size, name)

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 import glint.picture.loop
-from glint.picture.develop import eye_width
+from glint.picture.canvas import whole_size
 from glint.picture.loop import loop
 from glint.picture.movie import write_movie
 from glint.rig.scene import load
@@ -39,7 +39,7 @@ def measure_eye(quick: bool) -> Iterator[Figure]:
 
 def _scene(name: str, view: str, quick: bool, repeats: int, bar: float) -> Figure:
     size, most, repeats = (240, 60, 2) if quick else (720, MOST, repeats)
-    width = eye_width(size) if view == "eye" else size
+    width = whole_size(view, size)[0]
     with tempfile.TemporaryDirectory() as folder:
         raw, kept = Path(folder) / "frames", Path(folder) / "alone.mp4"
         count, whole, rate, entries = _held(name, view, size, most, raw)

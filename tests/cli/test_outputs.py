@@ -71,6 +71,13 @@ def test_still(scene, folder):
     assert lit.mean(axis=0) == pytest.approx([49.5, 79.5], abs=1.5)
 
 
+@pytest.mark.parametrize(("view", "size"), [("floor", (90, 90)), ("eye", (160, 90))])
+def test_one_number_is_the_height(scene, folder, view, size):
+    printed("still", scene, "--view", view, "--size", 90, "-o", "a.png", cwd=folder)
+    with Image.open(folder / "a.png") as picture:
+        assert picture.size == size
+
+
 def test_a_name_for_the_picture_is_found(scene, folder):
     printed("still", scene, "--view", "floor", "--size", 64, cwd=folder)
     assert names(folder) == [f"{scene.stem}-floor.png"]
