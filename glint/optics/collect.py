@@ -87,18 +87,41 @@ def collected(
 
 
 def _beams(rows: Rows) -> Beams:
-    keep = [(c, slice(0, int(rows.made[c]))) for c in range(CHUNKS)]
-    numbers = np.concatenate([rows.whole[c, s] for c, s in keep])
-    values = np.concatenate([rows.parts[c, s] for c, s in keep])
-    return Beams(
-        lamp=np.ascontiguousarray(numbers[:, 0]),
-        ball=np.ascontiguousarray(numbers[:, 1]),
-        bounces=np.ascontiguousarray(numbers[:, 2]),
-        chain=np.ascontiguousarray(numbers[:, 4:]),
-        apex=np.ascontiguousarray(values[:, :3]),
-        frame=np.ascontiguousarray(values[:, 3:12]).reshape(-1, 3, 3),
-        window=np.concatenate([rows.windows[c, s] for c, s in keep]),
-        sides=np.ascontiguousarray(numbers[:, 3]),
-        share=np.ascontiguousarray(values[:, 12]),
-        lumens=np.ascontiguousarray(values[:, 13]),
+    number = int(rows.made.sum())
+    beams = Beams(
+        np.empty(number, np.int64),
+        np.empty(number, np.int64),
+        np.empty(number, np.int64),
+        np.empty((number, LONGEST_CHAIN), np.int64),
+        np.empty((number, 3)),
+        np.empty((number, 3, 3)),
+        np.empty((number, MOST_CORNERS, 3)),
+        np.empty(number, np.int64),
+        np.empty(number),
+        np.empty(number),
     )
+    _gather(rows, beams)
+    return beams
+
+
+@kernel
+def _gather(rows, beams):
+    """Put the beams of all chunks one after the other."""
+    whole, parts, windows, made = rows.whole, rows.parts, rows.windows, rows.made
+    lamp, ball, bounces, chain, apex, frame, window, sides, share, lumens = beams
+    b = 0
+    for chunk in range(CHUNKS):
+        for n in range(made[chunk]):
+            lamp[b], ball[b] = whole[chunk, n, 0], whole[chunk, n, 1]
+            bounces[b], sides[b] = whole[chunk, n, 2], whole[chunk, n, 3]
+            for k in range(LONGEST_CHAIN):
+                chain[b, k] = whole[chunk, n, 4 + k]
+            for k in range(3):
+                apex[b, k] = parts[chunk, n, k]
+                for m in range(3):
+                    frame[b, k, m] = parts[chunk, n, 3 + 3 * k + m]
+            share[b], lumens[b] = parts[chunk, n, 12], parts[chunk, n, 13]
+            for i in range(MOST_CORNERS):
+                for k in range(3):
+                    window[b, i, k] = windows[chunk, n, i, k]
+            b += 1
