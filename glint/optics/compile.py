@@ -110,10 +110,18 @@ def contracted(function: Callable[..., Any]) -> Any:
     return _compiled(function, {"contract"})
 
 
-def _compiled(function: Callable[..., Any], fastmath: Any) -> Any:
-    dispatcher = numba.njit(
-        function, nogil=True, error_model="numpy", boundscheck=False, fastmath=fastmath
-    )
+def folded(function: Callable[..., Any]) -> Any:
+    """A contracted function that is always made part of the loop that calls it.
+
+    LLVM puts it there, once all is typed: `inlined` functions that call each other take numba
+    seconds, and the code is the same.
+    """
+    return _compiled(function, {"contract"}, forceinline=True)
+
+
+def _compiled(function: Callable[..., Any], fastmath: Any, **more: Any) -> Any:
+    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "boundscheck": False}
+    dispatcher = numba.njit(function, fastmath=fastmath, **options, **more)
     if CACHE is not None:
         dispatcher._cache = _Kept(function)  # pyright: ignore
     return dispatcher
