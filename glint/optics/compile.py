@@ -18,6 +18,9 @@ from typing import Any
 
 import numba
 from numba.core.caching import FunctionCache
+from numba.core.codegen import JITCodeLibrary
+from numba.core.compiler import Compiler
+from numba.core.registry import CPUDispatcher
 from numba.core.runtime.nrt import rtsys
 
 
@@ -120,11 +123,64 @@ def folded(function: Callable[..., Any]) -> Any:
 
 
 def _compiled(function: Callable[..., Any], fastmath: Any, **more: Any) -> Any:
-    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "boundscheck": False}
-    dispatcher = numba.njit(function, fastmath=fastmath, **options, **more)
-    if CACHE is not None:
-        dispatcher._cache = _Kept(function)  # pyright: ignore
-    return dispatcher
+    options = {"nopython": True, "nogil": True, "error_model": "numpy", "boundscheck": False}
+    return _Kernel(function, targetoptions={**options, "fastmath": fastmath, **more})
+
+
+class _Kernel(CPUDispatcher):
+    """A function as Python calls it, and as kernels do: each is compiled when it is wanted."""
+
+    def __init__(self, py_func: Any, locals: Any = None, targetoptions: Any = None) -> None:
+        # Nobody calls a kernel from C.
+        options = {**(targetoptions or {}), "no_cfunc_wrapper": True}
+        super().__init__(py_func, locals, options)
+        if CACHE is not None:
+            self._cache = _Kept(py_func)
+        self._part = _Part(py_func, locals, {**options, "no_cpython_wrapper": True}, _Unfinished)
+
+    def get_call_template(self, args: Any, kws: Any) -> Any:
+        return self._part.get_call_template(args, kws)
+
+    def get_overload(self, sig: Any) -> Any:
+        return self._part.get_overload(sig)
+
+
+class _Part(CPUDispatcher):
+    """A kernel as other kernels call it: nothing of it is ever run by itself."""
+
+    def add_overload(self, cres: Any) -> None:
+        # Callers know a function by where its code is. Where there is none, anything else will do.
+        known_by = object()
+        self.targetctx.insert_user_function(known_by, cres.fndesc, [cres.library])
+        self.overloads[tuple(cres.signature.args)] = cres._replace(entry_point=known_by)
+
+
+class _Unfinished(Compiler):
+    """Compiles as far as callers want it."""
+
+    def __init__(
+        self,
+        typingctx: Any,
+        targetctx: Any,
+        library: Any,
+        args: Any,
+        return_type: Any,
+        flags: Any,
+        locals: Any,
+    ) -> None:
+        flags.no_compile = True
+        library = _Linkable(targetctx.codegen(), "part")
+        super().__init__(typingctx, targetctx, library, args, return_type, flags, locals)
+
+
+class _Linkable(JITCodeLibrary):
+    """Code that is optimised and made into the processor's where it is called, and only there."""
+
+    def _optimize_final_module(self) -> None:
+        """Optimised is the caller."""
+
+    def _finalize_final_module(self) -> None:
+        self._finalized = True
 
 
 def inlined(function: Callable[..., Any]) -> Any:
