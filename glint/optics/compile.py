@@ -8,11 +8,13 @@ nothing at all can be written, nothing is kept: the tool works, and compiles aga
 from __future__ import annotations
 
 import atexit
+import gc
 import hashlib
 import os
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -138,11 +140,28 @@ class _Kernel(CPUDispatcher):
             self._cache = _Kept(py_func)
         self._part = _Part(py_func, locals, {**options, "no_cpython_wrapper": True}, _Unfinished)
 
+    def compile(self, sig: Any) -> Any:
+        with _no_collection():
+            return super().compile(sig)
+
     def get_call_template(self, args: Any, kws: Any) -> Any:
         return self._part.get_call_template(args, kws)
 
     def get_overload(self, sig: Any) -> Any:
         return self._part.get_overload(sig)
+
+
+@contextmanager
+def _no_collection() -> Iterator[None]:
+    """Leave garbage lie for a while: a compiler keeps so many objects that looking through them for
+    garbage is a tenth of its work."""
+    collects = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collects:
+            gc.enable()
 
 
 class _Part(CPUDispatcher):
