@@ -8,16 +8,21 @@ nothing at all can be written, nothing is kept: the tool works, and compiles aga
 from __future__ import annotations
 
 import atexit
+import gc
 import hashlib
 import os
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import numba
 from numba.core.caching import FunctionCache
+from numba.core.codegen import JITCodeLibrary
+from numba.core.compiler import Compiler
+from numba.core.registry import CPUDispatcher
 from numba.core.runtime.nrt import rtsys
 
 
@@ -110,13 +115,91 @@ def contracted(function: Callable[..., Any]) -> Any:
     return _compiled(function, {"contract"})
 
 
-def _compiled(function: Callable[..., Any], fastmath: Any) -> Any:
-    dispatcher = numba.njit(
-        function, nogil=True, error_model="numpy", boundscheck=False, fastmath=fastmath
-    )
-    if CACHE is not None:
-        dispatcher._cache = _Kept(function)  # pyright: ignore
-    return dispatcher
+def folded(function: Callable[..., Any]) -> Any:
+    """A contracted function that is always made part of the loop that calls it.
+
+    LLVM puts it there, once all is typed: `inlined` functions that call each other take numba
+    seconds, and the code is the same.
+    """
+    return _compiled(function, {"contract"}, forceinline=True)
+
+
+def _compiled(function: Callable[..., Any], fastmath: Any, **more: Any) -> Any:
+    options = {"nopython": True, "nogil": True, "error_model": "numpy", "boundscheck": False}
+    return _Kernel(function, targetoptions={**options, "fastmath": fastmath, **more})
+
+
+class _Kernel(CPUDispatcher):
+    """A function as Python calls it, and as kernels do: each is compiled when it is wanted."""
+
+    def __init__(self, py_func: Any, locals: Any = None, targetoptions: Any = None) -> None:
+        # Nobody calls a kernel from C.
+        options = {**(targetoptions or {}), "no_cfunc_wrapper": True}
+        super().__init__(py_func, locals, options)
+        if CACHE is not None:
+            self._cache = _Kept(py_func)
+        self._part = _Part(py_func, locals, {**options, "no_cpython_wrapper": True}, _Unfinished)
+
+    def compile(self, sig: Any) -> Any:
+        with _no_collection():
+            return super().compile(sig)
+
+    def get_call_template(self, args: Any, kws: Any) -> Any:
+        return self._part.get_call_template(args, kws)
+
+    def get_overload(self, sig: Any) -> Any:
+        return self._part.get_overload(sig)
+
+
+@contextmanager
+def _no_collection() -> Iterator[None]:
+    """Leave garbage lie for a while: a compiler keeps so many objects that looking through them for
+    garbage is a tenth of its work."""
+    collects = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collects:
+            gc.enable()
+
+
+class _Part(CPUDispatcher):
+    """A kernel as other kernels call it: nothing of it is ever run by itself."""
+
+    def add_overload(self, cres: Any) -> None:
+        # Callers know a function by where its code is. Where there is none, anything else will do.
+        known_by = object()
+        self.targetctx.insert_user_function(known_by, cres.fndesc, [cres.library])
+        self.overloads[tuple(cres.signature.args)] = cres._replace(entry_point=known_by)
+
+
+class _Unfinished(Compiler):
+    """Compiles as far as callers want it."""
+
+    def __init__(
+        self,
+        typingctx: Any,
+        targetctx: Any,
+        library: Any,
+        args: Any,
+        return_type: Any,
+        flags: Any,
+        locals: Any,
+    ) -> None:
+        flags.no_compile = True
+        library = _Linkable(targetctx.codegen(), "part")
+        super().__init__(typingctx, targetctx, library, args, return_type, flags, locals)
+
+
+class _Linkable(JITCodeLibrary):
+    """Code that is optimised and made into the processor's where it is called, and only there."""
+
+    def _optimize_final_module(self) -> None:
+        """Optimised is the caller."""
+
+    def _finalize_final_module(self) -> None:
+        self._finalized = True
 
 
 def inlined(function: Callable[..., Any]) -> Any:

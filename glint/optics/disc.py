@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import math
 
-import numba
 import numpy as np
 
-from glint.optics.compile import kernel
+from glint.optics.compile import folded, kernel
 
 GRAZING = 1e-14
 """A chord is none if the square of its half length is below this share of the disc's radius
@@ -72,7 +71,7 @@ def _series() -> tuple[float, ...]:
 _C = _series()
 
 
-@numba.njit(inline="always")
+@folded
 def angle_of(re, im):
     """`arcs` without a branch, so that a processor takes several at once."""
     x, y = abs(re), abs(im)

@@ -11,11 +11,10 @@ from __future__ import annotations
 
 import math
 
-import numba
 import numpy as np
 
 from glint.optics.candela import looked_up
-from glint.optics.compile import contracted, kernel
+from glint.optics.compile import contracted, folded, kernel
 from glint.optics.disc import GRAZING, angle_of
 from glint.optics.outlook import drawn_in, drawn_out
 
@@ -69,7 +68,7 @@ def _into_frame(work, points, chosen, number, apex, frame):
         nz[t] = zx * u + zy * v + zz * w
 
 
-@numba.njit(inline="always")
+@folded
 def _edge(ax, ay, a_out, bx, by, b_out, area, mx, my, re, im, crossings, turn, least):
     """Add one projected edge, from a to b, to what a pane has in common with the lens.
 
@@ -108,14 +107,14 @@ def _edge(ax, ay, a_out, bx, by, b_out, area, mx, my, re, im, crossings, turn, l
     )
 
 
-@numba.njit(inline="always")
+@folded
 def _projected(x, y, z, cx, cy, cz, inverse):
     """A corner of a pane projected from a point onto the lens plane, in units of the radius."""
     scale = inverse / (z - cz)
     return (cx * z - x * cz) * scale, (cy * z - y * cz) * scale
 
 
-@numba.njit(inline="always")
+@folded
 def _seen_part(area, mx, my, re, im, crossings, turn, least):
     """Share of the lens that a point sees, and its centroid in units of the lens radius.
 
@@ -138,7 +137,7 @@ def _seen_part(area, mx, my, re, im, crossings, turn, least):
     return (1.0 if whole else part), (mx if some else 0.0), (my if some else 0.0)
 
 
-@numba.njit(inline="always")
+@folded
 def _seen_through(ax, ay, bx, by, cx, cy, dx, dy):
     """Share of the lens that is seen through a projected pane, and its centroid."""
     # Both edges of a corner find it on the same side of the rim, so entries and exits match.
@@ -151,7 +150,7 @@ def _seen_through(ax, ay, bx, by, cx, cy, dx, dy):
     return _seen_part(s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7])
 
 
-@numba.njit(inline="always")
+@folded
 def pane_of(corners):
     """The twelve numbers of a pane's corners, (3, 4) float, read before a loop and not in it."""
     c = corners
@@ -163,7 +162,7 @@ def pane_of(corners):
     )
 
 
-@numba.njit(inline="always")
+@folded
 def _projected_pane(x, y, z, pane, inverse):
     """All corners of a pane projected: eight numbers."""
     p, q, r, s = pane
@@ -174,7 +173,7 @@ def _projected_pane(x, y, z, pane, inverse):
     return ax, ay, bx, by, cx, cy, dx, dy
 
 
-@numba.njit(inline="always")
+@folded
 def seen_of_lens(x, y, z, pane, inverse):
     """Share of a lens that a point (x, y, z) sees through a pane, and its centroid.
 
@@ -185,7 +184,7 @@ def seen_of_lens(x, y, z, pane, inverse):
     return _seen_through(ax, ay, bx, by, cx, cy, dx, dy)
 
 
-@numba.njit(inline="always")
+@folded
 def _seen_of_sphere(x, y, z, pane, inverse):
     """The same of a small sphere: what is projected is drawn in, see `outlook`."""
     ax, ay, bx, by, cx, cy, dx, dy = _projected_pane(x, y, z, pane, inverse)
@@ -199,7 +198,7 @@ def _seen_of_sphere(x, y, z, pane, inverse):
     return part, sx + draw * x, sy + draw * y
 
 
-@numba.njit(inline="always")
+@folded
 def _note(work, t, seen, radius, least):
     """Rows 6 to 10 of point t, from what it sees of a lens: share and centroid.
 

@@ -1,9 +1,9 @@
 """The first run after an installation: two processes compile at once.
 
-Kernels are compiled where they are first needed, one after the other, which takes one core most of
-half a minute. While this process builds its scene and compiles what follows the light, a second one
-compiles what lights and draws surfaces, and leaves it in the cache that both share. That only
-saves time: what the second process does not do, the first does for itself.
+Kernels are compiled where they are first needed, one after the other, which takes one core twice
+the time. So a first run begins with two processes that compile half each of what every picture
+needs, and leave it in the cache that both share. That only saves time: what the second process
+does not do, the first does for itself.
 """
 
 from __future__ import annotations
@@ -11,11 +11,18 @@ from __future__ import annotations
 import subprocess
 import sys
 
+import numpy as np
+
 from glint.optics.arrays import NO_BEAMS
 from glint.optics.compile import is_cold
+from glint.optics.lightmap import add_beams
+from glint.optics.outline import star_outline
+from glint.optics.spill import add_spill
 from glint.picture.still import picture_of
-from glint.rig.light import lit
+from glint.rig.light import LightMap, beams
+from glint.rig.outline import outlines
 from glint.rig.scene import build
+from glint.rig.survey import chart_of
 from glint.scene.read import scene_of
 
 SMALLEST = {
@@ -25,22 +32,48 @@ SMALLEST = {
 }
 """A scene as small as can be."""
 
+TRIANGLE = np.array([[[1.0, 0.0], [-1.0, 1.0], [-1.0, -1.0]]])
+"""A body as small as can be, seen from its lamp."""
+
+TEXELS = 64
+"""The width of its light maps."""
+
 
 def compile_ahead() -> None:
-    """Have a second process compile what lights and draws, where nothing is compiled yet."""
-    if is_cold():
-        nobody = subprocess.DEVNULL
-        subprocess.Popen(
-            [sys.executable, "-m", __name__], stdin=nobody, stdout=nobody, stderr=nobody
-        )
+    """Compile what every picture needs, together with a second process, where nothing is compiled
+    yet."""
+    if not is_cold():
+        return
+    nobody = subprocess.DEVNULL
+    other = subprocess.Popen(
+        [sys.executable, "-m", __name__], stdin=nobody, stdout=nobody, stderr=nobody
+    )
+    follow_and_shade()
+    # What it is still at would take this one longer.
+    other.wait()
+
+
+def follow_and_shade() -> None:
+    """Follow a lamp's light over a ball, and light the room around the ball's shadow.
+
+    Of the shadow's outline the second process has the code by then.
+    """
+    pose = build(scene_of(SMALLEST)).at(degrees=0.0)
+    beams(pose)
+    chart = chart_of(pose.scene.room.surfaces[0], TEXELS)
+    lux = np.zeros((*chart.size, 3), np.float32)
+    add_spill(pose.scene.lamp_arrays, outlines(pose), chart, lux)
 
 
 def light_and_draw() -> None:
-    """Light a room without any beams, and draw it."""
+    """Find an outline, light a room by beams, of which there are none, and draw it."""
+    star_outline(TRIANGLE, np.array([3]), 0.0)
     scene = build(scene_of(SMALLEST))
-    picture_of(
-        lit(scene.at(degrees=0.0), NO_BEAMS, 64, scene.room.surfaces[0].name), room=scene.room
-    )
+    surface = scene.room.surfaces[0]
+    chart = chart_of(surface, TEXELS)
+    lux = np.zeros((*chart.size, 3), np.float32)
+    add_beams(NO_BEAMS, scene.lamp_arrays, chart, lux)
+    picture_of({surface.name: LightMap(surface, chart, lux, scene.room.ambient)}, room=scene.room)
 
 
 if __name__ == "__main__":

@@ -28,6 +28,13 @@ print(may_meet(cone, 0.0, 0.0, 5.0, 0.1), may_meet(cone, 5.0, 0.0, 0.0, 0.1))
 print(compile.CACHE)
 print(any(Path(compile.CACHE).rglob("*.nbi")) if compile.CACHE else "none")
 """
+CALLER = """
+import numpy as np
+from glint.optics.outline import _area, _search, star_outline
+flat, sides = np.array([[[1.0, 0.0], [-1.0, 1.0], [-1.0, -1.0]]]), np.array([3])
+star_outline(flat, sides, 0.0)
+print(len(_search.signatures), len(_area.signatures), _area(flat, sides, 0))
+"""
 HOMELESS = """
 import pwd
 def nobody(uid):
@@ -91,6 +98,12 @@ def test_code_that_is_there_is_fetched_without_what_compiling_it_takes(install, 
         assert (done.returncode, done.stderr) == (0, "")
         lines = done.stdout.splitlines()
         assert (lines[0], lines[-1]) == ("True False", str(compiles))
+
+
+def test_what_only_kernels_call_is_not_made_for_python_too_until_it_calls_it(install, tmp_path):
+    for _ in ("compiled", "fetched"):
+        done = python(install, "-c", CALLER, HOME=str(tmp_path))
+        assert (done.returncode, done.stderr, done.stdout) == (0, "", "1 0 4.0\n")
 
 
 def test_without_a_writable_home_a_temporary_folder_serves_and_goes(install, tmp_path):
