@@ -166,7 +166,7 @@ def _in_order(bends, corners):
 
 @kernel
 def _search(flat, sides, inner, cosines, sines):
-    """See `star_outline`."""
+    """The outline about the origin of flat polygons, (n, V, 2) float, m; the rest as below."""
     rays = cosines.shape[0]
     least = inner * (1.0 - 1e-9)
     turned = np.empty((flat.shape[0], flat.shape[1]))
@@ -184,7 +184,7 @@ def _search(flat, sides, inner, cosines, sines):
 
 @kernel
 def _seen(corners, sides, lens, frame, centre, inner, cosines, sines):
-    """See `star_seen`."""
+    """See `star_outline`."""
     flat = np.empty((corners.shape[0], corners.shape[1], 2))
     middle, place = np.empty(3), np.empty(3)
     square = 0.0
@@ -210,23 +210,17 @@ def _seen(corners, sides, lens, frame, centre, inner, cosines, sines):
     return ring
 
 
-def star_outline(flat: Floats, sides: Integers, inner: float) -> Floats:
-    """The outline of flat polygons that together cover all between the origin and their rim.
-
-    flat: (n, V, 2) float, m, with sides (n,) corners in use; inner: m, the radius of a disc about
-    the origin that is covered for certain: polygons inside it are passed over.
-    Returns (k, 2) float, anticlockwise. Exact at corners that stick out; see RAYS for the rest.
-    """
-    return _search(np.ascontiguousarray(flat), sides, inner, COSINES, SINES)
-
-
-def star_seen(
+def star_outline(
     corners: Floats, sides: Integers, lens: Floats, frame: Floats, centre: Floats, inner: float
 ) -> Floats:
-    """The same for a body seen from a lens, on the plane 1 m ahead of it.
+    """The outline, on the plane 1 m ahead of a lens, of polygons that together hide all between
+    a point and their rim.
 
-    corners: (n, V, 3) float, m; lens: (3,) float, m; frame: (3, 3) float, rows, the axes of the
-    plane and straight ahead; centre: (3,) float, m, of the body; inner: m, as above, of a sphere.
+    corners: (n, V, 3) float, m, with sides (n,) corners in use; lens: (3,) float, m; frame: (3, 3)
+    float, rows, the axes of the plane and straight ahead; centre: (3,) float, m, the point; inner:
+    m, the radius of a sphere about it that is hidden for certain: polygons inside it are passed
+    over. Returns (k, 2) float, anticlockwise. Exact at corners that stick out; see RAYS for the
+    rest.
     """
     return _seen(corners, sides, lens, frame, centre, inner, COSINES, SINES)
 

@@ -16,7 +16,7 @@ import numpy as np
 from glint.optics.arrays import NO_BEAMS
 from glint.optics.compile import is_cold
 from glint.optics.lightmap import add_beams
-from glint.optics.outline import star_outline
+from glint.optics.outline import lifted, star_outline
 from glint.optics.spill import add_spill
 from glint.picture.still import picture_of
 from glint.rig.light import LightMap, beams
@@ -32,8 +32,8 @@ SMALLEST = {
 }
 """A scene as small as can be."""
 
-TRIANGLE = np.array([[[1.0, 0.0], [-1.0, 1.0], [-1.0, -1.0]]])
-"""A body as small as can be, seen from its lamp."""
+TRIANGLE = np.array([[[1.0, 0.0, 1.0], [-1.0, 1.0, 1.0], [-1.0, -1.0, 1.0]]])
+"""A body as small as can be, 1 m ahead of its lamp."""
 
 TEXELS = 64
 """The width of its light maps."""
@@ -67,7 +67,9 @@ def follow_and_shade() -> None:
 
 def light_and_draw() -> None:
     """Find an outline, light a room by beams, of which there are none, and draw it."""
-    star_outline(TRIANGLE, np.array([3]), 0.0)
+    lens, frame, ahead = np.zeros(3), np.eye(3), np.array([0.0, 0.0, 1.0])
+    ring = star_outline(TRIANGLE, np.array([3]), lens, frame, ahead, 0.0)
+    lifted(ring, lens, frame, ahead, 1.0)
     scene = build(scene_of(SMALLEST))
     surface = scene.room.surfaces[0]
     chart = chart_of(surface, TEXELS)

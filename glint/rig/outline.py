@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from glint.optics.arrays import Floats
-from glint.optics.outline import lifted, star_outline, star_seen
+from glint.optics.outline import lifted, star_outline
 from glint.optics.spill import Outlines
 from glint.shape.body import Body
 from glint.shape.polygons import frame_along
@@ -29,6 +29,9 @@ LEAST_AHEAD = 0.6
 DIRECTIONS = np.random.default_rng(7).normal(size=(12, 3))
 DIRECTIONS /= np.linalg.norm(DIRECTIONS, axis=1, keepdims=True)
 """(12, 3) float: where a body is looked at from when gaps are sought."""
+
+FAR = 1000.0
+"""How far away, in radii of the body."""
 
 
 def outlines(pose: Pose) -> Outlines:
@@ -102,16 +105,17 @@ def _gaps(body: Body) -> float:
     """The largest share of the outline, of several, that is not behind a panel."""
     shares = []
     for direction in DIRECTIONS:
-        flat = body.panel_corners @ frame_along(direction)[:2].T
-        whole = shapely.Polygon(star_outline(flat, body.panel_sides, 0.0)).area
-        shares.append(1.0 - float(shapely.area(_united(flat))) / whole)
+        lens, frame = -FAR * body.radius * direction, frame_along(direction)
+        ring = star_outline(body.panel_corners, body.panel_sides, lens, frame, np.zeros(3), 0.0)
+        seen = shapely.area(_united(_flat(body.panel_corners, lens, frame)))
+        shares.append(1.0 - float(seen) / shapely.Polygon(ring).area)
     return max(shares)
 
 
 def _united(flat: Floats) -> shapely.Geometry:
     """The union of flat polygons, (n, V, 2) float, whose short rows repeat their last corner."""
     shapes = np.asarray(shapely.polygons(np.concatenate([flat, flat[:, :1]], axis=1)))
-    return shapely.union_all(shapely.make_valid(shapes[shapely.area(shapes) > 1e-14]))
+    return shapely.union_all(shapely.make_valid(shapes[shapely.area(shapes) > 1e-16]))
 
 
 def _rim(body: Body) -> Floats:
@@ -169,9 +173,14 @@ def _flat_outline(pose: Pose, ball: int, lens: Floats, frame: Floats) -> list[Fl
     corners, sides = polygons.corners[mine], polygons.sides[mine]
     inner = scene.inner_radii[ball]
     if inner > 0.0:
-        return [star_seen(corners, sides, lens, frame, pose.centres[ball], inner)]
+        return [star_outline(corners, sides, lens, frame, pose.centres[ball], inner)]
+    return _rings(_united(_flat(corners, lens, frame)))
+
+
+def _flat(corners: Floats, lens: Floats, frame: Floats) -> Floats:
+    """Corners (..., 3) on the plane 1 m ahead of a lens: (..., 2) float."""
     seen = (corners - lens) @ frame.T
-    return _rings(_united(seen[..., :2] / seen[..., 2:]))
+    return seen[..., :2] / seen[..., 2:]
 
 
 def _region(rings: list[Floats]) -> shapely.Geometry:
