@@ -30,10 +30,11 @@ print(any(Path(compile.CACHE).rglob("*.nbi")) if compile.CACHE else "none")
 """
 CALLER = """
 import numpy as np
-from glint.optics.outline import _area, _search, star_outline
-flat, sides = np.array([[[1.0, 0.0], [-1.0, 1.0], [-1.0, -1.0]]]), np.array([3])
-star_outline(flat, sides, 0.0)
-print(len(_search.signatures), len(_area.signatures), _area(flat, sides, 0))
+from glint.optics.spheres import _about_corners, _distance
+_about_corners(np.zeros((1, 3, 3)), np.zeros((1, 4)))
+made = len(_about_corners.signatures), len(_distance.signatures)
+away = _distance(np.zeros(3), np.array([0.0, 0.0, 4.0]))
+print(made, away)
 """
 HOMELESS = """
 import pwd
@@ -103,7 +104,7 @@ def test_code_that_is_there_is_fetched_without_what_compiling_it_takes(install, 
 def test_what_only_kernels_call_is_not_made_for_python_too_until_it_calls_it(install, tmp_path):
     for _ in ("compiled", "fetched"):
         done = python(install, "-c", CALLER, HOME=str(tmp_path))
-        assert (done.returncode, done.stderr, done.stdout) == (0, "", "1 0 4.0\n")
+        assert (done.returncode, done.stderr, done.stdout) == (0, "", "(1, 0) 4.0\n")
 
 
 def test_without_a_writable_home_a_temporary_folder_serves_and_goes(install, tmp_path):

@@ -6,7 +6,7 @@ import subprocess
 import sys
 
 from glint.optics.lightmap import _light_halls
-from glint.optics.outline import _search
+from glint.optics.outline import _seen
 from glint.optics.spill import _spill_rows
 from glint.optics.tone import _develop_rows
 from glint.optics.trace import _trace
@@ -15,7 +15,7 @@ from glint.picture.still import draw
 from glint.rig.scene import build
 from glint.scene.read import scene_of
 
-KERNELS = (_trace, _search, _spill_rows, _light_halls, _develop_rows)
+KERNELS = (_trace, _seen, _spill_rows, _light_halls, _develop_rows)
 
 
 class Started:
