@@ -15,6 +15,7 @@ import shutil
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -130,17 +131,25 @@ def _compiled(function: Callable[..., Any], fastmath: Any, **more: Any) -> Any:
 
 
 class _Kernel(CPUDispatcher):
-    """A function as Python calls it, and as kernels do: each is compiled when it is wanted."""
+    """A function as Python calls it, and as kernels do: each is compiled when it is wanted.
+
+    Until then little is made of it, since a start passes by some two hundred kernels and needs
+    twenty.
+    """
 
     def __init__(self, py_func: Any, locals: Any = None, targetoptions: Any = None) -> None:
         # Nobody calls a kernel from C.
         options = {**(targetoptions or {}), "no_cfunc_wrapper": True}
         super().__init__(py_func, locals, options)
-        if CACHE is not None:
-            self._cache = _Kept(py_func)
-        self._part = _Part(py_func, locals, {**options, "no_cpython_wrapper": True}, _Unfinished)
+
+    @cached_property
+    def _part(self) -> _Part:
+        options = {**self.targetoptions, "no_cpython_wrapper": True}
+        return _Part(self.py_func, self.locals, options, _Unfinished)
 
     def compile(self, sig: Any) -> Any:
+        if CACHE is not None and not isinstance(self._cache, _Kept):
+            self._cache = _Kept(self.py_func)
         with _no_collection():
             return super().compile(sig)
 
