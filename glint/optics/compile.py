@@ -11,6 +11,7 @@ import atexit
 import gc
 import hashlib
 import os
+import re
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator
@@ -25,6 +26,12 @@ from numba.core.codegen import JITCodeLibrary
 from numba.core.compiler import Compiler
 from numba.core.registry import CPUDispatcher
 from numba.core.runtime.nrt import rtsys
+
+_STATE = re.compile("[0-9a-f]{16}")
+"""Name of a folder of compiled code."""
+
+MONTH = 30 * 24 * 3600.0
+"""Seconds."""
 
 
 def _can_write(folder: Path) -> bool:
@@ -72,9 +79,26 @@ def _home_of_the_cache() -> Path | None:
     return place
 
 
+def _tidy(place: Path) -> None:
+    """Remove code compiled from other states of the kernels that nobody has used for a month; who
+    develops leaves one with every change."""
+    os.utime(place)
+    with os.scandir(place.parent) as found:
+        others = [entry.path for entry in found if _STATE.fullmatch(entry.name)]
+    for other in others:
+        try:
+            unused = os.stat(place).st_mtime - os.stat(other).st_mtime
+        except FileNotFoundError:  # another start was quicker
+            continue
+        if unused > MONTH:
+            shutil.rmtree(other, ignore_errors=True)  # or is at it
+
+
 CACHE = _home_of_the_cache()
 if CACHE:
     numba.config.CACHE_DIR = str(CACHE)  # pyright: ignore
+    if _STATE.fullmatch(CACHE.name):
+        _tidy(CACHE)
 
 
 class _Kept(FunctionCache):

@@ -10,6 +10,7 @@ import os
 import shutil
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -90,6 +91,25 @@ def test_a_read_only_install_keeps_its_code_in_the_users_cache(install, tmp_path
     place, there = kept(install, XDG_CACHE_HOME=str(tmp_path / "cache"))
     assert Path(place).parent == tmp_path / "cache" / "glint"
     assert there == "True"
+
+
+def test_code_of_other_states_goes_when_nobody_has_used_it_for_a_month(install, tmp_path):
+    shared, days = tmp_path / ".cache" / "glint", 24 * 3600.0
+    now = time.time()
+    for name, age in (("0" * 16, 40), ("1" * 16, 20), ("kept by somebody else", 40)):
+        folder = shared / name
+        folder.mkdir(parents=True)
+        (folder / "a.nbi").write_text("code")
+        os.utime(folder, (now - age * days, now - age * days))
+    place, _ = kept(install, HOME=str(tmp_path))
+    os.utime(place, (now - 40 * days, now - 40 * days))
+    assert kept(install, HOME=str(tmp_path)) == (place, "True")
+    assert Path(place).stat().st_mtime > now - days
+    assert {path.name for path in shared.iterdir()} == {
+        Path(place).name,
+        "1" * 16,
+        "kept by somebody else",
+    }
 
 
 def test_code_that_is_there_is_fetched_without_what_compiling_it_takes(install, tmp_path):
