@@ -83,11 +83,12 @@ def _tidy(place: Path) -> None:
     """Remove code compiled from other states of the kernels that nobody has used for a month; who
     develops leaves one with every change."""
     os.utime(place)
-    with os.scandir(place.parent) as found:
-        others = [entry.path for entry in found if _STATE.fullmatch(entry.name)]
-    for other in others:
+    now = place.stat().st_mtime
+    for other in list(place.parent.iterdir()):
+        if not _STATE.fullmatch(other.name):
+            continue
         try:
-            unused = os.stat(place).st_mtime - os.stat(other).st_mtime
+            unused = now - other.stat().st_mtime
         except FileNotFoundError:  # another start was quicker
             continue
         if unused > MONTH:
