@@ -165,7 +165,7 @@ class _Kernel(CPUDispatcher):
     def __init__(self, py_func: Any, locals: Any = None, targetoptions: Any = None) -> None:
         # Nobody calls a kernel from C.
         options = {**(targetoptions or {}), "no_cfunc_wrapper": True}
-        super().__init__(py_func, locals, options)
+        super().__init__(py_func, locals or {}, options)
 
     @cached_property
     def _part(self) -> _Part:

@@ -10,14 +10,16 @@ import av
 import numpy as np
 from av.video.codeccontext import VideoCodecContext
 from av.video.plane import VideoPlane
-from av.video.reformatter import ColorPrimaries, ColorRange, ColorTrc
 from numpy.typing import NDArray
 
 from glint.optics.video import to_video
 from glint.picture.label import in_one_text
 
-BT709_MATRIX = 1
-"""Matrix coefficients of BT.709 as ITU-T H.273 numbers them."""
+BT709 = 1
+"""Primaries, transfer and matrix of BT.709 as ITU-T H.273 numbers them."""
+
+LIMITED = 1
+"""The limited range as the encoder numbers it."""
 
 CRF = 18
 OPTIONS = {"preset": "medium", "aq-mode": "3"}
@@ -69,7 +71,7 @@ def _rows(plane: VideoPlane) -> NDArray[np.uint8]:
 
 def _tag_colours(context: VideoCodecContext) -> None:
     """Say in the stream what the numbers mean: BT.709 throughout, in the limited range."""
-    context.color_range = ColorRange.MPEG
-    context.colorspace = BT709_MATRIX
-    context.color_primaries = ColorPrimaries.BT709
-    context.color_trc = ColorTrc.BT709
+    context.color_range = LIMITED
+    context.colorspace = BT709
+    context.color_primaries = BT709
+    context.color_trc = BT709
