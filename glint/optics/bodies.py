@@ -20,7 +20,7 @@ DEEPEST = 64
 BALANCED = 40
 """Levels below which a tree is halved, so that no stack of DEEPEST is too small."""
 
-NOTHING = -1
+NOTHING = np.int64(-1)  # a plain -1 is a type of its own to numba
 
 
 class Solid(NamedTuple):

@@ -54,8 +54,8 @@ class Samples(NamedTuple):
     fine: Flags
 
 
-@inlined
-def lit_by_lamps(bodies, turn, lamps, x, y, z, nx, ny, nz, wide, stack, light):
+@kernel
+def lit_by_lamps(solid, turn, lamps, x, y, z, nx, ny, nz, wide, stack, light):
     """Add the lamps' direct light at a point of a body, with shadows taken from the lens centre.
 
     light: (3,) float, lx, changed in place. Returns whether no edge of a shadow is so near, m.
@@ -75,7 +75,7 @@ def lit_by_lamps(bodies, turn, lamps, x, y, z, nx, ny, nz, wide, stack, light):
         far = math.sqrt(dx * dx + dy * dy + dz * dz)
         ux, uy, uz = -dx / far, -dy / far, -dz / far
         shadow, _, path, edge = nearest_polygon(
-            bodies.solid, turn, x + LIFT * nx, y + LIFT * ny, z + LIFT * nz, ux, uy, uz,
+            solid, turn, x + LIFT * nx, y + LIFT * ny, z + LIFT * nz, ux, uy, uz,
             far * (1.0 - 1e-3), NOTHING, wide, 0.0, stack,
         )  # fmt: skip
         clear &= edge > path
@@ -124,7 +124,9 @@ def followed(
             for k in range(3):
                 light[k] = room.ambient[k]
             wide += growth * path
-            clear &= lit_by_lamps(bodies, turn, lamps, x, y, z, nx, ny, nz, wide, stack, light)
+            clear &= lit_by_lamps(
+                bodies.solid, turn, lamps, x, y, z, nx, ny, nz, wide, stack, light
+            )
             for k in range(3):
                 light[k] *= share * bodies.paint[polygon, k] / math.pi
             return way, clear
