@@ -1,4 +1,7 @@
-"""The still part of a view: what of the room each pixel sees, read from the light maps."""
+"""The still part of a view: what of the room each pixel sees, read from the light maps.
+
+What is read of one block of pixels lies together, in few bytes: fetching it takes most of the time.
+"""
 
 from __future__ import annotations
 
@@ -6,20 +9,27 @@ from typing import NamedTuple
 
 import numpy as np
 
+from glint.optics.arrays import Flags
 from glint.optics.borrow import borrowed
 from glint.optics.compile import kernel
 from glint.optics.threads import share_out
 from glint.optics.tone import BLOCK
 
+PARTS = 65535
+"""Steps that the way from a texel to the next one is told in."""
+
 
 class Backdrop(NamedTuple):
     """The places of the light maps that each pixel sees.
 
-    start: (p + 1,) int32, the taps of each pixel, row by row
-    texel: (t, 4) int32, the four texels about each place, in RoomLight.lux
-    part: (t, 2) float32, how far the place lies from the left ones and from the upper ones
+    start: (p + 1,) int32, the taps of each pixel, block by block of BLOCK pixels a side, row by row
+        in each; pixels of a block beyond the picture's rim have none
+    texel: (t, 2) int32, in RoomLight.lux, the upper left one of the four texels about each place
+        and the lower left one, to each of which the next one is its neighbour to the right
+    part: (t, 2) uint16, how far the place lies from the left ones and from the upper ones, in PARTS
     weight: (t, 3) float32, luminance per lux: paint over pi, times the share of the pixel
     still: (h, w, 3) float32, luminance to be added, of things that stand before the room
+    things: (ceil(h / BLOCK), ceil(w / BLOCK)) bool, blocks where there are any
     """
 
     start: np.ndarray
@@ -27,6 +37,14 @@ class Backdrop(NamedTuple):
     part: np.ndarray
     weight: np.ndarray
     still: np.ndarray
+    things: Flags
+
+
+def by_blocks(height: int, width: int) -> np.ndarray:
+    """Place of each pixel of a picture (h, w) int in the order of blocks, see `Backdrop.start`."""
+    y, x = np.indices((height, width))
+    block = y // BLOCK * -(-width // BLOCK) + x // BLOCK
+    return (block * BLOCK + y % BLOCK) * BLOCK + x % BLOCK
 
 
 def draw_backdrop(backdrop, room, blocks, picture):
@@ -34,31 +52,54 @@ def draw_backdrop(backdrop, room, blocks, picture):
 
     blocks: (ceil(h / BLOCK), ceil(w / BLOCK)) bool. picture: (h, w, 3) float32, written there.
     """
-    given = (backdrop, room, blocks, picture)
-    share_out(len(picture), _draw_rows, given)
+    given = (*backdrop, room.lux, blocks, picture)
+    share_out(len(blocks), _draw_rows, given)
 
 
 @kernel
 def _draw_rows(first, last, given):
-    backdrop, room, blocks, picture = borrowed(given)
-    width = picture.shape[1]
-    lux = room.lux
-    for i in range(first, last):
-        for block in range(blocks.shape[1]):
-            if not blocks[i // BLOCK, block]:
+    start, texel, part, weight, still, things, lux, blocks, picture = borrowed(given)
+    height, width = picture.shape[0], picture.shape[1]
+    one, unit = np.float32(1.0), np.float32(1.0 / PARTS)
+    # Numbers, not slices, in here: each slice would be counted (see `borrow`).
+    for row in range(first, last):
+        for column in range(blocks.shape[1]):
+            if not blocks[row, column]:
                 continue
-            for j in range(block * BLOCK, min((block + 1) * BLOCK, width)):
-                pixel = i * width + j
-                still = backdrop.still[i, j]
-                r, g, blue = still[0], still[1], still[2]
-                for t in range(backdrop.start[pixel], backdrop.start[pixel + 1]):
-                    a, b = backdrop.texel[t, 0], backdrop.texel[t, 1]
-                    c, d = backdrop.texel[t, 2], backdrop.texel[t, 3]
-                    fx, fy = backdrop.part[t, 0], backdrop.part[t, 1]
-                    gx, gy = np.float32(1.0) - fx, np.float32(1.0) - fy
-                    p, q, u, v = gx * gy, fx * gy, gx * fy, fx * fy
-                    w = backdrop.weight[t]
-                    r += w[0] * (p * lux[a, 0] + q * lux[b, 0] + u * lux[c, 0] + v * lux[d, 0])
-                    g += w[1] * (p * lux[a, 1] + q * lux[b, 1] + u * lux[c, 1] + v * lux[d, 1])
-                    blue += w[2] * (p * lux[a, 2] + q * lux[b, 2] + u * lux[c, 2] + v * lux[d, 2])
-                picture[i, j, 0], picture[i, j, 1], picture[i, j, 2] = r, g, blue
+            pixel = (row * blocks.shape[1] + column) * BLOCK * BLOCK
+            before = things[row, column]
+            t = start[pixel]
+            for k in range(BLOCK * BLOCK):
+                i, j = row * BLOCK + k // BLOCK, column * BLOCK + k % BLOCK
+                if i >= height or j >= width:
+                    continue
+                r = g = b = np.float32(0.0)
+                if before:
+                    r, g, b = still[i, j, 0], still[i, j, 1], still[i, j, 2]
+                after = start[pixel + k + 1]
+                while t < after:
+                    upper, lower = texel[t, 0], texel[t, 1]
+                    x, y = np.float32(part[t, 0]) * unit, np.float32(part[t, 1]) * unit
+                    v = one - y
+                    p, q = v - v * x, v * x
+                    u, v = y - y * x, y * x
+                    r += weight[t, 0] * (
+                        p * lux[upper, 0]
+                        + q * lux[upper + 1, 0]
+                        + u * lux[lower, 0]
+                        + v * lux[lower + 1, 0]
+                    )
+                    g += weight[t, 1] * (
+                        p * lux[upper, 1]
+                        + q * lux[upper + 1, 1]
+                        + u * lux[lower, 1]
+                        + v * lux[lower + 1, 1]
+                    )
+                    b += weight[t, 2] * (
+                        p * lux[upper, 2]
+                        + q * lux[upper + 1, 2]
+                        + u * lux[lower, 2]
+                        + v * lux[lower + 1, 2]
+                    )
+                    t += 1
+                picture[i, j, 0], picture[i, j, 1], picture[i, j, 2] = r, g, b

@@ -6,6 +6,7 @@ A body's polygons are kept in its own frame, in a tree of boxes (bounding volume
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -15,7 +16,30 @@ from glint.optics.compile import kernel
 
 LEAF_SIZE = 3
 DEEPEST = 64
-NOTHING = -1
+
+BALANCED = 40
+"""Levels below which a tree is halved, so that no stack of DEEPEST is too small."""
+
+NOTHING = np.int64(-1)  # a plain -1 is a type of its own to numba
+
+
+class Solid(NamedTuple):
+    """Bodies as rays are held against them; in few arrays, each of which a call has to hand over.
+
+    face: (n, 5 + 4 V) float, of each polygon the normal (3), how far its plane is from the body's
+        middle along that, m, how many sides it has, and of each side the unit vector across it,
+        inwards (3), and how far inside of it the middle lies, m
+    box: (m, 6) float, m, least and most corner. child: (m, 2) int, of a branch the nodes below, of
+        a leaf minus one minus its first polygon, and how many
+    whole: (b, 6) float, of each body its top node, the radius, m, of the sphere about it, the unit
+        vector along it if it is long, and how far from the line along that it reaches, m; the last
+        four are zero if it is not long
+    """
+
+    face: Floats
+    box: Floats
+    child: Integers
+    whole: Floats
 
 
 class Bodies(NamedTuple):
@@ -27,11 +51,10 @@ class Bodies(NamedTuple):
     depth: (n,) float, m, of openings that shine, how far below them their inner end lies, which is
         the same polygon; below zero for all that is no opening
     body: (n,) int, which body each is of
-    boxes: (m, 6) float, m, least and most corner. children: (m, 2) int, of a branch the nodes
-        below, of a leaf minus one minus its first polygon, and how many
-    root: (b,) int, each body's top node
     luminance: (b, 3) float, cd/m**2, linear RGB, of each body's openings
     centre: (b, 3) float, m, at rest. radius: (b,) float, m, of the sphere about it that holds all
+    convex: (b,) bool
+    solid: the same polygons for rays
     """
 
     corners: Floats
@@ -42,17 +65,29 @@ class Bodies(NamedTuple):
     paint: Floats
     depth: Floats
     body: Integers
-    boxes: Floats
-    children: Integers
-    root: Integers
     luminance: Floats
     centre: Floats
     radius: Floats
     convex: Flags
+    solid: Solid
+
+
+def faces_of(corners: Floats, sides: Integers, normals: Floats) -> Floats:
+    """`Solid.face` of polygons, whose short rows repeat their last corner."""
+    after = np.roll(corners, -1, axis=1)
+    after[np.arange(len(sides)), sides - 1] = corners[:, 0]
+    across = np.cross(normals[:, None], after - corners)
+    length = np.linalg.norm(across, axis=2, keepdims=True)
+    across = np.divide(across, length, out=np.zeros_like(across), where=length > 0.0)
+    within = -np.einsum("nvk,nvk->nv", across, corners)
+    edges = np.concatenate([across, within[..., None]], axis=2).reshape(len(sides), -1)
+    level = np.einsum("nk,nk->n", normals, corners[:, 0])
+    return np.column_stack([normals, level, sides, edges])
 
 
 def tree(low: Floats, high: Floats) -> tuple[Floats, Integers, Integers]:
-    """A tree of boxes about polygons: halved at the median along the longest side.
+    """A tree of boxes about polygons, cut across the longest side where a ray that meets the box is
+    foretold the least to do (the surface area heuristic of Goldsmith & Salmon 1987).
 
     low, high: (n, 3) float, each polygon's box. Returns boxes (m, 6), children (m, 2) and the
     order (n,) int of polygons in the leaves.
@@ -62,7 +97,7 @@ def tree(low: Floats, high: Floats) -> tuple[Floats, Integers, Integers]:
     children: list[tuple[int, int]] = []
     order: list[int] = []
 
-    def grow(members: np.ndarray) -> int:
+    def grow(members: np.ndarray, level: int) -> int:
         number = len(boxes)
         boxes.append(np.concatenate([low[members].min(axis=0), high[members].max(axis=0)]))
         children.append((0, 0))
@@ -72,41 +107,41 @@ def tree(low: Floats, high: Floats) -> tuple[Floats, Integers, Integers]:
             return number
         axis = int(np.argmax(np.ptp(middle[members], axis=0)))
         ranked = members[np.argsort(middle[members, axis], kind="stable")]
-        half = len(ranked) // 2
-        children[number] = (grow(ranked[:half]), grow(ranked[half:]))
+        cut = _best_cut(low[ranked], high[ranked]) if level < BALANCED else len(ranked) // 2
+        left, right = ranked[:cut], ranked[cut:]
+        children[number] = (grow(left, level + 1), grow(right, level + 1))
         return number
 
-    grow(np.arange(len(low)))
+    grow(np.arange(len(low)), 0)
     return np.array(boxes), np.array(children, np.int64), np.array(order, np.int64)
 
 
+def _best_cut(low: Floats, high: Floats) -> int:
+    """How many of a row of boxes, (n, 3) float low and high, go to the left."""
+    cost = np.zeros(len(low) - 1)
+    many = np.arange(1, len(low))
+    for step in (1, -1):
+        size = np.maximum.accumulate(high[::step]) - np.minimum.accumulate(low[::step])
+        area = (
+            size[:-1, 0] * size[:-1, 1] + size[:-1, 1] * size[:-1, 2] + size[:-1, 2] * size[:-1, 0]
+        )
+        cost += (area * many)[::step]
+    return int(np.argmin(cost)) + 1
+
+
 @kernel
-def _enters(x0, y0, z0, x1, y1, z1, x, y, z, ix, iy, iz, nearest):
-    """Where a ray enters a box, if nearer than so far; else that (slabs: Kay & Kajiya 1986)."""
-    first, last = (x0 - x) * ix, (x1 - x) * ix
+def _enters(x0, y0, z0, x1, y1, z1, ax, ay, az, bx, by, bz, ix, iy, iz, nearest):
+    """Where a ray enters a box, if nearer than so far; else that (slabs: Kay & Kajiya 1986).
+
+    Seen from a is the least corner, from b the most; both are the ray's beginning for a plain box.
+    """
+    first, last = (x0 - ax) * ix, (x1 - bx) * ix
     enter, leave = min(first, last), max(first, last)
-    first, last = (y0 - y) * iy, (y1 - y) * iy
+    first, last = (y0 - ay) * iy, (y1 - by) * iy
     enter, leave = max(enter, min(first, last)), min(leave, max(first, last))
-    first, last = (z0 - z) * iz, (z1 - z) * iz
+    first, last = (z0 - az) * iz, (z1 - bz) * iz
     enter, leave = max(enter, min(first, last)), min(leave, max(first, last))
     return enter if leave >= max(enter, 0.0) and enter < nearest else nearest
-
-
-@kernel
-def _contains(corners, p, count, nx, ny, nz, x, y, z):
-    """Whether a point of a polygon's plane lies inside it.
-
-    corners: (n, V, 3) float, of all polygons; count: of this one. (nx, ny, nz): its normal.
-    """
-    ax, ay, az = corners[p, count - 1, 0], corners[p, count - 1, 1], corners[p, count - 1, 2]
-    for i in range(count):
-        bx, by, bz = corners[p, i, 0], corners[p, i, 1], corners[p, i, 2]
-        ex, ey, ez = bx - ax, by - ay, bz - az
-        qx, qy, qz = x - ax, y - ay, z - az
-        if nx * (ey * qz - ez * qy) + ny * (ez * qx - ex * qz) + nz * (ex * qy - ey * qx) < 0.0:
-            return False
-        ax, ay, az = bx, by, bz
-    return True
 
 
 @kernel
@@ -118,20 +153,19 @@ def passes_inside(bodies, turn, body, p, x, y, z, dx, dy, dz, fall):
     depth = bodies.depth[p]
     if depth == 0.0:
         return True
-    t, n = turn[body], bodies.normals[p]
+    t, face = turn[body], bodies.solid.face
     path = -depth / fall
     ox, oy, oz = x + path * dx - t[9], y + path * dy - t[10], z + path * dz - t[11]
-    return _contains(
-        bodies.corners,
-        p,
-        bodies.sides[p],
-        n[0],
-        n[1],
-        n[2],
-        t[0] * ox + t[3] * oy + t[6] * oz + depth * n[0],
-        t[1] * ox + t[4] * oy + t[7] * oz + depth * n[1],
-        t[2] * ox + t[5] * oy + t[8] * oz + depth * n[2],
+    ox, oy, oz = (
+        t[0] * ox + t[3] * oy + t[6] * oz,
+        t[1] * ox + t[4] * oy + t[7] * oz,
+        t[2] * ox + t[5] * oy + t[8] * oz,
     )
+    for c in range(5, 5 + 4 * bodies.sides[p], 4):
+        # Both ends have the same sides, one straight below the other.
+        if face[p, c] * ox + face[p, c + 1] * oy + face[p, c + 2] * oz + face[p, c + 3] < 0.0:
+            return False
+    return True
 
 
 @kernel
@@ -140,23 +174,25 @@ def _inverse(value):
 
 
 @kernel
-def nearest_polygon(bodies, turn, x, y, z, dx, dy, dz, limit, skip, stack):
-    """The polygon that a ray meets first within a limit: (body, polygon, path, m).
+def nearest_polygon(solid, turn, x, y, z, dx, dy, dz, limit, skip, wide, growth, stack):
+    """The polygon that a ray meets first within a limit: (body, polygon, path, m, edge, m).
 
     turn: (b, 12) float, how each body stands, see `stances`. skip: a body to look through, or
-    NOTHING. stack: (DEEPEST,) int, scratch. Both numbers are NOTHING where nothing is met.
+    NOTHING. stack: (DEEPEST,) int, scratch. Body and polygon are NOTHING where none is met.
+    wide, growth: m and m/m, how far from the ray, and how much farther on each metre, edges count:
+    `edge` is where it comes so near to one, no farther than path, or infinite.
     """
     # Numbers, not slices, in here: each slice would be counted (see `borrow`), hundreds a ray.
-    boxes, children, root, radii = bodies.boxes, bodies.children, bodies.root, bodies.radius
-    corners, sides, normals = bodies.corners, bodies.sides, bodies.normals
-    found_body, found, nearest = NOTHING, NOTHING, limit
-    for b in range(root.shape[0]):
+    face, boxes, children, whole = solid.face, solid.box, solid.child, solid.whole
+    found_body, found, nearest, edge = NOTHING, NOTHING, limit, math.inf
+    for b in range(whole.shape[0]):
         if b == skip:
             continue
         ox, oy, oz = x - turn[b, 9], y - turn[b, 10], z - turn[b, 11]
         along = -(ox * dx + oy * dy + oz * dz)
         away = ox * ox + oy * oy + oz * oz
-        radius = radii[b]
+        spread = wide + growth * (abs(along) + whole[b, 1])
+        radius = whole[b, 1] + spread
         outside = away > radius * radius
         if outside and (along < 0.0 or away - along * along > radius * radius):
             continue
@@ -166,12 +202,22 @@ def nearest_polygon(bodies, turn, x, y, z, dx, dy, dz, limit, skip, stack):
         vx = turn[b, 0] * dx + turn[b, 3] * dy + turn[b, 6] * dz
         vy = turn[b, 1] * dx + turn[b, 4] * dy + turn[b, 7] * dz
         vz = turn[b, 2] * dx + turn[b, 5] * dy + turn[b, 8] * dz
+        # How near the ray comes to the axis of a long body.
+        cx = vy * whole[b, 4] - vz * whole[b, 3]
+        cy = vz * whole[b, 2] - vx * whole[b, 4]
+        cz = vx * whole[b, 3] - vy * whole[b, 2]
+        aside, radius = px * cx + py * cy + pz * cz, whole[b, 5] + spread
+        if aside * aside > radius * radius * (cx * cx + cy * cy + cz * cz):
+            continue
         ix, iy, iz = _inverse(vx), _inverse(vy), _inverse(vz)
-        node = root[b]
+        # Boxes grow by the spread, as the two places from which their sides are seen draw apart.
+        ax, ay, az = px + spread, py + spread, pz + spread
+        bx, by, bz = px - spread, py - spread, pz - spread
+        node = int(whole[b, 0])
         enter = _enters(
             boxes[node, 0], boxes[node, 1], boxes[node, 2],
             boxes[node, 3], boxes[node, 4], boxes[node, 5],
-            px, py, pz, ix, iy, iz, nearest,
+            ax, ay, az, bx, by, bz, ix, iy, iz, nearest,
         )  # fmt: skip
         if enter >= nearest:
             continue
@@ -183,26 +229,46 @@ def nearest_polygon(bodies, turn, x, y, z, dx, dy, dz, limit, skip, stack):
             left, right = children[node, 0], children[node, 1]
             if left < 0:
                 for p in range(-1 - left, right - 1 - left):
-                    nx, ny, nz = normals[p, 0], normals[p, 1], normals[p, 2]
+                    nx, ny, nz = face[p, 0], face[p, 1], face[p, 2]
                     fall = vx * nx + vy * ny + vz * nz
-                    hx, hy, hz = corners[p, 0, 0] - px, corners[p, 0, 1] - py, corners[p, 0, 2] - pz
-                    path = (hx * nx + hy * ny + hz * nz) / fall if fall != 0.0 else 0.0
-                    if path <= 0.0 or path >= nearest:
+                    rise = face[p, 3] - (px * nx + py * ny + pz * nz)
+                    if rise * fall <= 0.0 or abs(rise) >= nearest * abs(fall):
                         continue
+                    path = rise / fall
                     hx, hy, hz = px + path * vx, py + path * vy, pz + path * vz
-                    if _contains(corners, p, sides[p], nx, ny, nz, hx, hy, hz):
+                    inside, beside, near = True, False, wide + growth * path
+                    for c in range(5, 5 + 4 * int(face[p, 4]), 4):
+                        ex, ey, ez = face[p, c], face[p, c + 1], face[p, c + 2]
+                        within = ex * hx + ey * hy + ez * hz + face[p, c + 3]
+                        if within < 0.0:
+                            inside = False
+                            if near == 0.0:
+                                break
+                        elif within * abs(fall) >= near:
+                            continue
+                        # Across the ray an edge is nearer than in the polygon's plane.
+                        slant = ex * vx + ey * vy + ez * vz
+                        across = within * within * fall * fall
+                        if across < near * near * (fall * fall + slant * slant):
+                            beside = True
+                        elif within < 0.0:
+                            beside = False
+                            break
+                    if inside:
                         found_body, found, nearest = b, p, path
+                    if beside:
+                        edge = min(edge, path)
                 continue
             # The nearer of the two is looked at first, and often spares the other.
             one = _enters(
                 boxes[left, 0], boxes[left, 1], boxes[left, 2],
                 boxes[left, 3], boxes[left, 4], boxes[left, 5],
-                px, py, pz, ix, iy, iz, nearest,
+                ax, ay, az, bx, by, bz, ix, iy, iz, nearest,
             )  # fmt: skip
             two = _enters(
                 boxes[right, 0], boxes[right, 1], boxes[right, 2],
                 boxes[right, 3], boxes[right, 4], boxes[right, 5],
-                px, py, pz, ix, iy, iz, nearest,
+                ax, ay, az, bx, by, bz, ix, iy, iz, nearest,
             )  # fmt: skip
             if two < one:
                 left, right, one, two = right, left, two, one
@@ -212,14 +278,13 @@ def nearest_polygon(bodies, turn, x, y, z, dx, dy, dz, limit, skip, stack):
             if one < nearest:
                 stack[depth] = left
                 depth += 1
-    return found_body, found, nearest
+    return found_body, found, nearest, edge if edge <= nearest else math.inf
 
 
 @kernel
-def turned_normal(bodies, turn, body, polygon):
-    """A polygon's normal in the room's frame."""
-    n, b = bodies.normals, body
-    x, y, z = n[polygon, 0], n[polygon, 1], n[polygon, 2]
+def turned_normal(normals, turn, b, polygon):
+    """The normal of a body's polygon in the room's frame. normals: as in Bodies."""
+    x, y, z = normals[polygon, 0], normals[polygon, 1], normals[polygon, 2]
     return (
         turn[b, 0] * x + turn[b, 1] * y + turn[b, 2] * z,
         turn[b, 3] * x + turn[b, 4] * y + turn[b, 5] * z,
@@ -238,12 +303,4 @@ def stances(rotations: Floats, centres: Floats) -> Floats:
 
 def at_rest(bodies: Bodies) -> Floats:
     """How bodies stand that are not turned: (b, 12) float."""
-    return stances(np.tile(np.eye(3), (len(bodies.root), 1, 1)), bodies.centre)
-
-
-def tree_depth(children: Integers, root: int = 0) -> int:
-    """Levels of a tree; a ray's stack never needs more than one entry a level, and one."""
-    left, right = children[root]
-    if left < 0:
-        return 1
-    return 1 + max(tree_depth(children, int(left)), tree_depth(children, int(right)))
+    return stances(np.tile(np.eye(3), (len(bodies.radius), 1, 1)), bodies.centre)

@@ -174,8 +174,20 @@ def draw_flashes(beams, lamps, bodies, turn, camera, picture, touched, sources):
                 middle += beams.window[b, i, k] / count
             window += (middle - at[k]) ** 2
         reach = math.sqrt(window) * (1.0 - 1e-6)
-        body, _, _ = nearest_polygon(
-            bodies, turn, at[0], at[1], at[2], -dx, -dy, -dz, reach, beams.ball[b], stack
+        body, _, _, _ = nearest_polygon(
+            bodies.solid,
+            turn,
+            at[0],
+            at[1],
+            at[2],
+            -dx,
+            -dy,
+            -dz,
+            reach,
+            beams.ball[b],
+            0.0,
+            0.0,
+            stack,
         )
         if body != NOTHING:
             continue

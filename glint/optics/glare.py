@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 
+import numba
 import numpy as np
 
 from glint.optics.borrow import borrowed
@@ -38,10 +39,36 @@ def veil(degrees, age, pigment):
     return 10.0 / (t * t * t) + (5.0 / (t * t) + 0.1 * pigment / t) * growth + 0.0025 * pigment
 
 
-@kernel
-def _degrees_between(ax, ay, az, bx, by, bz):
-    chord = math.sqrt((ax - bx) ** 2 + (ay - by) ** 2 + (az - bz) ** 2)
-    return math.degrees(2.0 * math.asin(min(0.5 * chord, 1.0)))
+_FARTHEST = (2.0 * math.sin(0.5 * math.radians(FARTHEST))) ** 2
+_NEAREST = (2.0 * math.sin(0.5 * math.radians(NEAREST))) ** 2
+
+TERMS = 9
+"""Terms of a series for the arc sine: within a millionth over the whole range."""
+
+
+def _series() -> tuple[float, ...]:
+    """Coefficients c of the angle, in degrees, of a chord q between unit vectors, over that chord:
+    c0 + c1 q**2 + ..., the polynomial through the values at Chebyshev's points."""
+    at = np.polynomial.Chebyshev.basis(TERMS, (0.0, _FARTHEST)).roots()
+    chord = np.sqrt(at)
+    values = np.degrees(2.0 * np.arcsin(0.5 * chord)) / chord
+    shape = np.polynomial.Polynomial.fit(at, values, TERMS - 1)
+    return tuple(float(c) for c in shape.convert().coef)
+
+
+_C = _series()
+
+
+@numba.njit(inline="always")
+def _degrees_of(square):
+    """Degrees between two unit vectors, by the square of the chord between them, in the formula's
+    range; without a branch, so that a processor takes several at once."""
+    s = square if square > _NEAREST else _NEAREST
+    s = s if s < _FARTHEST else _FARTHEST
+    value = _C[8]
+    for k in range(7, -1, -1):
+        value = value * s + _C[k]
+    return math.sqrt(s) * value
 
 
 @kernel
@@ -56,54 +83,85 @@ def _parabola(inner, age, pigment):
 
 @kernel
 def _nodes(first, last, given):
-    camera, sources, inner, age, pigment, nodes = borrowed(given)
+    """The smooth part of the veil at places STEP pixels apart. nodes: (rows, 3, columns) float."""
+    camera, sources, inner, scale, age, pigment, nodes = borrowed(given)
+    columns = nodes.shape[2]
     level, bend = _parabola(inner, age, pigment)
+    growth, flat = 1.0 + (age / 62.5) ** 4, 0.0025 * pigment
+    ways = np.empty((3, columns))
     for i in range(first, last):
-        for j in range(nodes.shape[1]):
-            dx, dy, dz = ray(camera, j * STEP + 0.5, i * STEP + 0.5)
-            for s in range(sources.shape[0]):
-                away = _degrees_between(dx, dy, dz, sources[s, 0], sources[s, 1], sources[s, 2])
-                value = veil(away, age, pigment)
-                if away < inner:
-                    value = level + bend * away * away
-                for k in range(3):
-                    nodes[i, j, k] += value * sources[s, 3 + k]
+        for j in range(columns):
+            ways[0, j], ways[1, j], ways[2, j] = ray(camera, j * STEP + 0.5, i * STEP + 0.5)
+        for s in range(sources.shape[0]):
+            sx, sy, sz = sources[s, 0], sources[s, 1], sources[s, 2]
+            r, g, b = scale * sources[s, 3], scale * sources[s, 4], scale * sources[s, 5]
+            for j in range(columns):
+                dx, dy, dz = ways[0, j] - sx, ways[1, j] - sy, ways[2, j] - sz
+                t = _degrees_of(dx * dx + dy * dy + dz * dz)
+                part = 1.0 / t
+                outer = part * (0.1 * pigment * growth + part * (5.0 * growth + part * 10.0)) + flat
+                value = level + bend * t * t if t < inner else outer
+                nodes[i, 0, j] += value * r
+                nodes[i, 1, j] += value * g
+                nodes[i, 2, j] += value * b
 
 
 @kernel
-def _add_rows(begin, end, given):
-    camera, sources, places, inner, age, pigment, scale, nodes, picture = borrowed(given)
+def _veil_rows(begin, end, given):
+    camera, sources, places, inner, scale, age, pigment, nodes, picture, veiled = borrowed(given)
     width = picture.shape[1]
     level, bend = _parabola(inner, age, pigment)
+    growth, flat = 1.0 + (age / 62.5) ** 4, 0.0025 * pigment
     # Of two unit vectors: the square of the chord between them.
     within = (2.0 * math.sin(0.5 * math.radians(min(inner, 180.0)))) ** 2
+    ways, peak = np.empty((3, width)), np.empty((3, width))
+    line = np.empty((3, nodes.shape[2]), np.float32)
     for i in range(begin, end):
         top = i // STEP
         y = (i - top * STEP) / STEP
-        for j in range(width):
-            left = j // STEP
-            x = (j - left * STEP) / STEP
-            for k in range(3):
-                value = (1.0 - y) * (
-                    (1.0 - x) * nodes[top, left, k] + x * nodes[top, left + 1, k]
-                ) + y * ((1.0 - x) * nodes[top + 1, left, k] + x * nodes[top + 1, left + 1, k])
-                picture[i, j, k] += scale * value
+        for k in range(3):
+            for n in range(nodes.shape[2]):
+                line[k, n] = (1.0 - y) * nodes[top, k, n] + y * nodes[top + 1, k, n]
+        for left in range(0, width, STEP):
+            n = left // STEP
+            r, g, b = line[0, n], line[1, n], line[2, n]
+            step = np.float32(1.0 / STEP)
+            dr, dg, db = line[0, n + 1] - r, line[1, n + 1] - g, line[2, n + 1] - b
+            dr, dg, db = dr * step, dg * step, db * step
+            for j in range(left, min(left + STEP, width)):
+                x = np.float32(j - left)
+                veiled[i, j, 0] = picture[i, j, 0] + (r + x * dr)
+                veiled[i, j, 1] = picture[i, j, 1] + (g + x * dg)
+                veiled[i, j, 2] = picture[i, j, 2] + (b + x * db)
+        first, last = width, 0
+        for s in range(sources.shape[0]):
+            if abs(places[s, 1] - i) <= places[s, 2]:
+                first = min(first, max(int(places[s, 0] - places[s, 2]), 0))
+                last = max(last, min(int(places[s, 0] + places[s, 2]) + 1, width))
+        for j in range(first, last):
+            ways[0, j], ways[1, j], ways[2, j] = ray(camera, j + 0.5, i + 0.5)
+            peak[0, j] = peak[1, j] = peak[2, j] = 0.0
         for s in range(sources.shape[0]):
             reach = places[s, 2]
             if abs(places[s, 1] - i) > reach:
                 continue
-            first = max(int(places[s, 0] - reach), 0)
-            last = min(int(places[s, 0] + reach) + 1, width)
-            for j in range(first, last):
-                dx, dy, dz = ray(camera, j + 0.5, i + 0.5)
-                dx, dy, dz = dx - sources[s, 0], dy - sources[s, 1], dz - sources[s, 2]
-                chord = dx * dx + dy * dy + dz * dz
-                if chord < within:
-                    chord += sources[s, 6] * sources[s, 6]
-                    away = math.degrees(2.0 * math.asin(0.5 * math.sqrt(chord)))
-                    value = veil(away, age, pigment) - level - bend * away * away
-                    for k in range(3):
-                        picture[i, j, k] += scale * value * sources[s, 3 + k]
+            sx, sy, sz = sources[s, 0], sources[s, 1], sources[s, 2]
+            r, g, b = scale * sources[s, 3], scale * sources[s, 4], scale * sources[s, 5]
+            blur = sources[s, 6] * sources[s, 6]
+            begins = max(int(places[s, 0] - reach), 0)
+            for j in range(begins, min(int(places[s, 0] + reach) + 1, width)):
+                dx, dy, dz = ways[0, j] - sx, ways[1, j] - sy, ways[2, j] - sz
+                square = dx * dx + dy * dy + dz * dz
+                t = _degrees_of(square + blur)
+                part = 1.0 / t
+                outer = part * (0.1 * pigment * growth + part * (5.0 * growth + part * 10.0)) + flat
+                value = outer - level - bend * t * t if square < within else 0.0
+                peak[0, j] += value * r
+                peak[1, j] += value * g
+                peak[2, j] += value * b
+        for j in range(first, last):
+            for k in range(3):
+                veiled[i, j, k] += np.float32(peak[k, j])
 
 
 def _reach(camera, source: np.ndarray, inner: float) -> float:
@@ -132,30 +190,35 @@ def add_glare(
     scale: float,
     picture: np.ndarray,
     coarse: np.ndarray | None = None,
+    veiled: np.ndarray | None = None,
 ) -> None:
     """Add the veil of point-like sources to a picture.
 
     sources: (n, 7) float, direction from the eye, illuminance across it, lx, linear RGB, and half
     the width of what is not a point, rad: its veil has so much less of a peak.
-    scale: 1 for an eye; less for a lens cleaner than that. picture: (h, w, 3) float32, cd/m**2,
-    changed in place. Away from a source the veil is interpolated, to 2 %. coarse: sources taken
-    together that are a step or two apart, if there are many: enough for what is farther away.
+    scale: 1 for an eye; less for a lens cleaner than that. picture: (h, w, 3) float32, cd/m**2.
+    Away from a source the veil is interpolated, to 2 %. coarse: sources taken together that are a
+    step or two apart, if there are many: enough for what is farther away. veiled: as picture,
+    written; without it the picture itself is changed.
     """
+    veiled = picture if veiled is None else veiled
     if not len(sources) or scale <= 0.0:
+        if veiled is not picture:
+            veiled[:] = picture
         return
     height, width = picture.shape[:2]
     pixel = math.degrees(1.0 / camera.focal)
     inner = max(SMOOTH * STEP * pixel, 2.0 * NEAREST)
-    nodes = np.zeros((height // STEP + 2, width // STEP + 2, 3))
+    nodes = np.zeros((height // STEP + 2, 3, width // STEP + 2))
     far = sources if coarse is None else coarse
-    share_out(len(nodes), _nodes, (camera, far, inner, age, pigment, nodes))
+    share_out(len(nodes), _nodes, (camera, far, inner, scale, age, pigment, nodes))
     places = np.full((len(sources), 3), -1e9)
     for s, source in enumerate(sources):
         ahead, x, y = project(camera, *(camera.at + source[:3]))
         if ahead:
             places[s] = x, y, _reach(camera, source, inner)
-    given = (camera, sources, places, inner, age, pigment, scale, nodes, picture)
-    share_out(height, _add_rows, given)
+    given = (camera, sources, places, inner, scale, age, pigment, nodes, picture, veiled)
+    share_out(height, _veil_rows, given)
 
 
 def merged(sources: np.ndarray, width: float) -> np.ndarray:

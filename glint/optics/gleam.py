@@ -33,12 +33,13 @@ def _towards(bodies, turn, at, body, polygon, x, y, z, area, stack, row):
     dz = t[6] * x + t[7] * y + t[8] * z + t[11] - at[2]
     far = math.sqrt(dx * dx + dy * dy + dz * dz)
     dx, dy, dz = dx / far, dy / far, dz / far
-    nx, ny, nz = turned_normal(bodies, turn, body, polygon)
+    nx, ny, nz = turned_normal(bodies.normals, turn, body, polygon)
     fall = dx * nx + dy * ny + dz * nz
     if fall >= 0.0:
         return False
-    _, met, path = nearest_polygon(
-        bodies, turn, at[0], at[1], at[2], dx, dy, dz, far * (1.0 + 1e-6), NOTHING, stack
+    reach = far * (1.0 + 1e-6)
+    _, met, path, _ = nearest_polygon(
+        bodies.solid, turn, at[0], at[1], at[2], dx, dy, dz, reach, NOTHING, 0.0, 0.0, stack
     )
     if met != polygon:
         return False

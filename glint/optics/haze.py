@@ -98,7 +98,9 @@ def _past_bodies(
         path = math.sqrt(lx * lx + ly * ly + lz * lz)
         lx, ly, lz = lx / path, ly / path, lz / path
         reach = 0.999 * path
-        body, _, _ = nearest_polygon(bodies, turn, px, py, pz, lx, ly, lz, reach, NOTHING, stack)
+        body, _, _, _ = nearest_polygon(
+            bodies.solid, turn, px, py, pz, lx, ly, lz, reach, NOTHING, 0.0, 0.0, stack
+        )
         if body == NOTHING:
             total += light
     return total
@@ -181,7 +183,7 @@ def _gather(begin, end, given):
 @kernel
 def _lay_over(first, last, given):
     """The picture dimmed by the haze, and the haze's own light over it."""
-    haze, weights, picture = borrowed(given)
+    haze, weights, picture, hazy = borrowed(given)
     rows, columns = haze.shape[0], haze.shape[1]
     line = np.empty((columns, 4), np.float32)
     for i in range(first, last):
@@ -201,9 +203,9 @@ def _lay_over(first, last, given):
                 g += weight * line[column, 1]
                 b += weight * line[column, 2]
                 kept += weight * line[column, 3]
-            picture[i, j, 0] = picture[i, j, 0] * kept + r
-            picture[i, j, 1] = picture[i, j, 1] * kept + g
-            picture[i, j, 2] = picture[i, j, 2] * kept + b
+            hazy[i, j, 0] = picture[i, j, 0] * kept + r
+            hazy[i, j, 1] = picture[i, j, 1] * kept + g
+            hazy[i, j, 2] = picture[i, j, 2] * kept + b
 
 
 @kernel
@@ -216,8 +218,8 @@ def _reach_rows(first, last, given):
             dx, dy, dz = ray(camera, j * STEP + 0.5, i * STEP + 0.5)
             if dx != 0.0 or dy != 0.0 or dz != 0.0:
                 _, far = land(kinds, forms, x, y, z, dx, dy, dz)
-                _, _, reach[i, j] = nearest_polygon(
-                    bodies, turn, x, y, z, dx, dy, dz, far, NOTHING, stack
+                _, _, reach[i, j], _ = nearest_polygon(
+                    bodies.solid, turn, x, y, z, dx, dy, dz, far, NOTHING, 0.0, 0.0, stack
                 )
 
 
@@ -288,7 +290,7 @@ def gathered(
     for b, lamp in enumerate(beams.lamp):
         cone = wide[lamp]
         some = in_front(bodies, turn, cone, lamps.position[lamp], lamps.frame[lamp, 2])
-        few = bodies._replace(root=bodies.root[some], radius=bodies.radius[some])
+        few = bodies._replace(solid=bodies.solid._replace(whole=bodies.solid.whole[some]))
         one = Beams._make(column[b : b + 1] for column in beams)
         light = (one, lamps, cone[None], shafts[b : b + 1], points)
         _add(light, True, (few, turn[some]), air, haze)
@@ -303,12 +305,14 @@ def _add(light, shaded: bool, solid, air, haze: Floats) -> None:
     share_out(len(lists[0]) - 1, _gather, (light, lists, shaded, solid, air, haze))
 
 
-def lay_over(hazes: list[np.ndarray], picture: np.ndarray) -> None:
-    """Lay the light of several hazes of one density over a picture (h, w, 3) float32, in place.
+def lay_over(hazes: list[np.ndarray], picture: np.ndarray, hazy: np.ndarray) -> None:
+    """Lay the light of several hazes of one density over a picture, (h, w, 3) float32.
+
+    hazy: as picture, written; it may be the picture itself.
 
     Between its rays the haze is a uniform cubic B-spline (de Boor 1978): straight edges of shafts
     stay straight, where the plain mean of four rays would draw steps.
     """
     total = sum(haze[..., :3] for haze in hazes)
     haze = np.concatenate([total, hazes[0][..., 3:]], axis=2, dtype=np.float32)
-    share_out(len(picture), _lay_over, (haze, WEIGHTS, picture))
+    share_out(len(picture), _lay_over, (haze, WEIGHTS, picture, hazy))

@@ -28,32 +28,29 @@ class Watch(NamedTuple):
 
 
 @kernel
-def _leaves(tap, texel, height, width, first_texel, columns, first_leaf, leaf_columns, number):
+def _leaves(tap, texel, blocks, first_texel, columns, first_leaf, leaf_columns, number):
     """Each block's leaves, none twice: where they start, and all of them in a row."""
-    rows, across = (height + BLOCK - 1) // BLOCK, (width + BLOCK - 1) // BLOCK
-    start = np.zeros(rows * across + 1, np.int64)
+    start = np.zeros(blocks + 1, np.int64)
     leaf = np.empty(0, np.int32)
     for writing in range(2):
         last_seen = np.full(number, -1, np.int64)
         found = 0
         if writing:
             leaf = np.empty(start[-1], np.int32)
-        for block in range(rows * across):
-            top, left = block // across * BLOCK, block % across * BLOCK
-            for i in range(top, min(top + BLOCK, height)):
-                begin, end = tap[i * width + left], tap[i * width + min(left + BLOCK, width)]
-                for t in range(begin, end):
-                    for k in range(4):
-                        s = first_texel.shape[0] - 1
-                        while texel[t, k] < first_texel[s]:
-                            s -= 1
-                        row, column = divmod(texel[t, k] - first_texel[s], columns[s])
-                        here = first_leaf[s] + row // LEAF * leaf_columns[s] + column // LEAF
-                        if last_seen[here] != block:
-                            last_seen[here] = block
-                            if writing:
-                                leaf[found] = here
-                            found += 1
+        for block in range(blocks):
+            for t in range(tap[block * BLOCK * BLOCK], tap[(block + 1) * BLOCK * BLOCK]):
+                for k in range(4):
+                    place = texel[t, k // 2] + k % 2
+                    s = first_texel.shape[0] - 1
+                    while place < first_texel[s]:
+                        s -= 1
+                    row, column = divmod(place - first_texel[s], columns[s])
+                    here = first_leaf[s] + row // LEAF * leaf_columns[s] + column // LEAF
+                    if last_seen[here] != block:
+                        last_seen[here] = block
+                        if writing:
+                            leaf[found] = here
+                        found += 1
             start[block + 1] = found
     return start, leaf
 
@@ -66,18 +63,18 @@ def watch_of(
     shapes: rows and columns of leaves of each map. size: width and height of the view, pixels.
     """
     numbers = [rows * columns for rows, columns in shapes]
+    rows, columns = -(-size[1] // BLOCK), -(-size[0] // BLOCK)
     start, leaf = _leaves(
         view.start,
         view.texel,
-        size[1],
-        size[0],
+        rows * columns,
         room.start,
         np.ascontiguousarray(room.sizes[:, 1]),
         np.cumsum([0, *numbers[:-1]]).astype(np.int64),
         np.array([columns for _, columns in shapes], np.int64),
         sum(numbers),
     )
-    return Watch((-(-size[1] // BLOCK), -(-size[0] // BLOCK)), start, leaf)
+    return Watch((rows, columns), start, leaf)
 
 
 @kernel

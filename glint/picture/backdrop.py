@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from glint.optics.arrays import Floats
-from glint.optics.backdrop import Backdrop
+from glint.optics.arrays import Floats, Integers
+from glint.optics.backdrop import PARTS, Backdrop, by_blocks
 from glint.optics.camera import Camera, rays
 from glint.optics.land import land_all
 from glint.optics.roomlight import RoomLight, texel_places, texels_about
+from glint.optics.tone import BLOCK
 from glint.room.space import Room
 
 FINE = 4
@@ -48,15 +49,41 @@ def backdrop_of(room: Room, view: Camera, light: RoomLight) -> Backdrop:
     number, surface, column, row, weight = (
         np.concatenate(kind) for kind in zip(*parts, strict=True)
     )
+    texel, part = texels_about(light, surface, column, row)
+    number, texel, part, weight = _in_pairs(number, texel.astype(np.int64), part, weight)
+    place = by_blocks(height, width)
+    blocks = (-(-height // BLOCK), -(-width // BLOCK))
+    number = place.ravel()[number]
     order = np.argsort(number, kind="stable")
-    start = np.searchsorted(number[order], np.arange(width * height + 1))
-    texel, part = texels_about(light, surface[order], column[order], row[order])
+    start = np.searchsorted(number[order], np.arange(blocks[0] * blocks[1] * BLOCK**2 + 1))
     return Backdrop(
         start.astype(np.int32),
-        texel.astype(np.int32),
-        part.astype(np.float32),
+        texel[order].astype(np.int32),
+        np.round(part[order] * PARTS).astype(np.uint16),
         np.ascontiguousarray(weight[order], dtype=np.float32),
         np.zeros((height, width, 3), np.float32),
+        np.zeros(blocks, np.bool_),
+    )
+
+
+def _in_pairs(number: Integers, texel: Integers, part: Floats, weight: Floats):
+    """Taps of which the right texels follow the left ones: number, texel (t, 2), part, weight.
+
+    At a rim, where left and right are one, the place moves to the next pair; where a map closes
+    upon itself, its last and first column are a tap each.
+    """
+    left, right = texel[:, 0], texel[:, 1]
+    rim, around = right == left, (right != left) & (right != left + 1)
+    share = part[:, :1].copy()
+    pair = texel[:, ::2] - (rim | around)[:, None]
+    part = np.column_stack([np.where(rim | around, 1.0, part[:, 0]), part[:, 1]])
+    first = np.where(around[:, None], weight * (1.0 - share), weight)
+    again = np.column_stack([np.zeros(int(around.sum())), part[around, 1]])
+    return (
+        np.concatenate([number, number[around]]),
+        np.concatenate([pair, texel[around, 1::2]]),
+        np.concatenate([part, again]),
+        np.concatenate([first, (weight * share)[around]]),
     )
 
 

@@ -4,25 +4,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from glint.optics.arrays import Beams, Flags, Floats, Lamps
-from glint.optics.backdrop import draw_backdrop
+from glint.optics.backdrop import by_blocks, draw_backdrop
 from glint.optics.bodies import at_rest
 from glint.optics.camera import camera
+from glint.optics.cover import fields_of, in_blocks
 from glint.optics.flash import draw_flashes, sources_of, straight
 from glint.optics.gaze import Samples, draw_bodies
 from glint.optics.glare import add_glare, merged
 from glint.optics.gleam import gleams, openings_of
 from glint.optics.haze import gathered, lay_over, reach_of
-from glint.optics.roomlight import RoomLight, renew
+from glint.optics.roomlight import renew
 from glint.optics.tone import BLOCK
 from glint.picture.backdrop import backdrop_of
+from glint.picture.covered import covered
 from glint.picture.openings import luminance_of, mark_openings
-from glint.picture.spans import spans_of
 from glint.picture.surroundings import glow_of, room_light
 from glint.picture.things import stances_of, sweep_of, things
 from glint.rig.light import beams
@@ -57,6 +58,15 @@ class Lit(Protocol):
     def lux(self) -> np.ndarray: ...
 
 
+class Over(NamedTuple):
+    """What lies over a whole picture: haze, see `haze.gathered`, and the sources of glare, close to
+    them and for what is far, see `glare.add_glare`."""
+
+    hazes: list[Floats]
+    sources: Floats
+    coarse: Floats
+
+
 class EyeView:
     """What stands still between the frames of one view is worked out here, once.
 
@@ -83,8 +93,9 @@ class EyeView:
         self.backdrop = backdrop_of(scene.room, self.camera, self.room)
         self._openings = openings_of(self.bodies)
         sweep = sweep_of(scene, self.bodies)
-        self.spans, self._still_spans = spans_of(self.camera, self.bodies, self._balls, sweep)
-        self.moving = _blocks_of(self.spans, size)
+        moving, still = covered(self.camera, self.bodies, self._balls, sweep)
+        self.fields, self._still_fields = fields_of(moving), fields_of(still)
+        self.moving = in_blocks(moving, BLOCK)
         nowhere = np.zeros((size[1], size[0]), np.bool_)
         many = _lattice(max(FINE_SAMPLES, samples))
         self.samples = Samples(_lattice(samples), many, nowhere)
@@ -99,38 +110,55 @@ class EyeView:
         maps: of this pose, `texels` wide. found: its beams, where they have been traced already.
         """
         picture = np.zeros((self.size[1], self.size[0], 3), np.float32)
-        self.draw([pose], maps, beams(pose)[0] if found is None else found, picture)
+        self.light(maps)
+        everything = np.ones_like(self.moving)
+        found = beams(pose)[0] if found is None else found
+        _, over = self.draw([pose], found, picture, everything)
+        self.lay_over(over, picture, picture)
         return picture
 
-    def draw(
-        self,
-        poses: Sequence[Pose],
-        maps: Mapping[str, Lit],
-        found: Beams,
-        picture: NDArray[np.float32],
-        blocks: Flags | None = None,
-        leaves: Mapping[str, Flags] | None = None,
-    ) -> Flags:
-        """Draw what is seen while the shutter is open over some poses, equally long each.
+    def light(self, maps: Mapping[str, Lit], leaves: Mapping[str, Flags] | None = None) -> None:
+        """Take over what falls on the room's surfaces, with the light that bounces about: that is
+        worked out for the first frame and kept, for spots move but their mean hardly changes.
 
-        maps and found: the mean light of the poses, and all their beams with their share of the
-        time. picture: (h, w, 3) float32, cd/m**2, changed in place.
-        blocks: of BLOCK pixels, those to draw anew: at least those where `leaves`, the leaves of
-        each map that changed since the last call, are seen, and all that this returned then,
-        which is where something was laid over the room. Without them, all is drawn.
+        maps: the light that comes straight. leaves: of each map, those that changed since the last
+        call, else all.
         """
-        room = self._lit(maps, leaves)
-        lamps = self.scene.lamp_arrays
+        surfaces = self.scene.room.surfaces
+        first = self._glow is None
+        if self._glow is None:
+            self._glow, ambient = glow_of(self.scene.room, [maps[s.name].lux for s in surfaces])
+            self.room = self.room._replace(ambient=ambient)
+        for start, surface in zip(self.room.start, surfaces, strict=True):
+            lux = maps[surface.name].lux
+            some = slice(start, start + lux.shape[0] * lux.shape[1])
+            if leaves is None or first:
+                np.add(lux.reshape(-1, 3), self._glow[some], out=self.room.lux[some])
+            else:
+                renew(lux, self._glow[some], leaves[surface.name], self.room.lux[some])
+        if first:
+            self._set_things()
+
+    def draw(
+        self, poses: Sequence[Pose], found: Beams, picture: NDArray[np.float32], blocks: Flags
+    ) -> tuple[Flags, Over]:
+        """Draw what is seen while the shutter is open over some poses, equally long each, but for
+        what lies over the whole picture.
+
+        found: all beams of the poses, with their share of the time. picture: (h, w, 3) float32,
+        cd/m**2, changed in place. blocks: of BLOCK pixels, those to draw anew: at least those that
+        show leaves of the maps that `light` has changed since the last call, and all that this
+        returned then, which is where something was drawn before the room.
+        """
+        room, lamps = self.room, self.scene.lamp_arrays
         stands = np.array([stances_of(self.bodies, pose) for pose in poses])
-        if blocks is None:
-            blocks = np.ones_like(self.moving)
         draw_backdrop(self.backdrop, room, blocks, picture)
         nobody = np.zeros((0, 0), np.float32)
-        bodies = self.bodies._replace(luminance=luminance_of(poses, len(self.bodies.root)))
+        bodies = self.bodies._replace(luminance=luminance_of(poses, len(self.bodies.radius)))
         self.samples.fine[:] = False
         mark_openings(self.camera, poses, self.samples.fine)
         draw_bodies(
-            bodies, stands, lamps, room, self.camera, self.spans, self.samples, picture, nobody
+            bodies, stands, lamps, room, self.camera, self.fields, self.samples, picture, nobody
         )
         laid = self.moving.copy()
         turn = stands[len(poses) // 2]
@@ -148,19 +176,29 @@ class EyeView:
                 where = (pose.rotations[inside.ball], pose.centres[inside.ball])
                 some, leds = inside.reaching(self.camera.at, *where, share)
                 sources.append(self._flashes(some, leds, turn, picture, laid))
-        if hazes:
-            lay_over(hazes, picture)
-            laid[:] = True
         pixel = 1.0 / self.camera.focal
         parts = gleams(bodies, turn, self.camera.at, self._openings, PART * pixel)
         sources.append(np.insert(parts, 6, 0.5 * PART * pixel, axis=1))
         every = np.concatenate(sources)
-        glare, coarse = (merged(every, width * pixel) for width in (NEAR, FAR))
+        return laid, Over(hazes, merged(every, NEAR * pixel), merged(every, FAR * pixel))
+
+    def lay_over(
+        self, over: Over, picture: NDArray[np.float32], whole: NDArray[np.float32]
+    ) -> bool:
+        """Lay haze and glare over a picture that has been drawn.
+
+        whole: as picture, written if there is anything to lay over it, which is returned; it may be
+        the picture itself.
+        """
         strength = self.scene.file.eye.glare
-        if len(glare) and strength > 0.0:
-            add_glare(self.camera, glare, AGE, PIGMENT, strength, picture, coarse)
-            laid[:] = True
-        return laid
+        glares = len(over.sources) > 0 and strength > 0.0
+        if over.hazes:
+            lay_over(over.hazes, picture, whole)
+            picture = whole
+        if glares:
+            near, far = over.sources, over.coarse
+            add_glare(self.camera, near, AGE, PIGMENT, strength, picture, far, whole)
+        return glares or bool(over.hazes)
 
     def _flashes(
         self,
@@ -177,25 +215,6 @@ class EyeView:
         seen[:, 6] = 0.0  # so small that they are points
         return seen
 
-    def _lit(self, maps: Mapping[str, Lit], leaves: Mapping[str, Flags] | None) -> RoomLight:
-        """The maps with the light that bounces about added: worked out for the first frame and
-        kept, for spots move but their mean hardly changes."""
-        surfaces = self.scene.room.surfaces
-        first = self._glow is None
-        if self._glow is None:
-            self._glow, ambient = glow_of(self.scene.room, [maps[s.name].lux for s in surfaces])
-            self.room = self.room._replace(ambient=ambient)
-        for start, surface in zip(self.room.start, surfaces, strict=True):
-            lux = maps[surface.name].lux
-            some = slice(start, start + lux.shape[0] * lux.shape[1])
-            if leaves is None or first:
-                np.add(lux.reshape(-1, 3), self._glow[some], out=self.room.lux[some])
-            else:
-                renew(lux, self._glow[some], leaves[surface.name], self.room.lux[some])
-        if first:
-            self._set_things()
-        return self.room
-
     def _set_things(self) -> None:
         """Make what stands still part of the backdrop, lit as in the first frame."""
         still = self.backdrop.still
@@ -207,25 +226,16 @@ class EyeView:
             self.scene.lamp_arrays,
             self.room,
             self.camera,
-            self._still_spans,
+            self._still_fields,
             Samples(lattice, lattice, np.zeros(still.shape[:2], np.bool_)),
             still,
             kept,
         )
+        self.backdrop.things[:] = in_blocks(kept < 1.0, BLOCK)
         taps = np.diff(self.backdrop.start)
-        np.multiply(
-            self.backdrop.weight,
-            np.repeat(kept.ravel(), taps)[:, None],
-            out=self.backdrop.weight,
-        )
-
-
-def _blocks_of(spans: NDArray[np.int64], size: tuple[int, int]) -> Flags:
-    """Blocks of BLOCK pixels that stretches of pixels touch."""
-    found = np.zeros((-(-size[1] // BLOCK), -(-size[0] // BLOCK)), np.bool_)
-    for row, first, last in spans:
-        found[row // BLOCK, first // BLOCK : (last - 1) // BLOCK + 1] = True
-    return found
+        left = np.ones(len(taps), np.float32)
+        left[by_blocks(*still.shape[:2])] = kept
+        np.multiply(self.backdrop.weight, np.repeat(left, taps)[:, None], out=self.backdrop.weight)
 
 
 def _lattice(number: int) -> np.ndarray:

@@ -45,9 +45,10 @@ class EyeFilm:
             surface.name: RunningLight(scene, surface, texels, nothing)
             for surface in scene.room.surfaces
         }
-        self.picture = np.zeros((size[1], size[0], 3), np.float32)
+        self._drawn = np.zeros((size[1], size[0], 3), np.float32)
+        self._whole = np.zeros_like(self._drawn)
         self.changed = np.ones_like(self.view.moving)
-        self._laid = self.changed
+        self._laid, self._was_over = self.changed, True
         self._watch = watch_of(
             self.view.backdrop,
             self.view.room,
@@ -64,7 +65,7 @@ class EyeFilm:
     def luminance(self, poses: Sequence[Pose]) -> NDArray[np.float32]:
         """What is seen while the shutter is open over some poses, equally long each.
 
-        The picture is the same array each time; `changed` are the blocks of eight pixels that
+        The picture is overwritten by the next call; `changed` are the blocks of eight pixels that
         differ from what the last call made of it.
         """
         # The balls' shadows hardly move meanwhile: their edges are far softer than that.
@@ -72,10 +73,15 @@ class EyeFilm:
         for running in self.running.values():
             running.show(poses, found, shadows)
         leaves = {name: one.changed for name, one in self.running.items()}
+        self.view.light(self.running, leaves)
         anew = reached(self._watch, list(leaves.values())) | self._laid | self.view.moving
-        self._laid = self.view.draw(poses, self.running, found, self.picture, anew, leaves)
+        self._laid, over = self.view.draw(poses, found, self._drawn, anew)
+        is_over = self.view.lay_over(over, self._drawn, self._whole)
         self.changed = anew | self._laid
-        return self.picture
+        if is_over or self._was_over:
+            self.changed = np.ones_like(self.changed)
+        self._was_over = is_over
+        return self._whole if is_over else self._drawn
 
 
 def eye_frames(
@@ -99,14 +105,15 @@ def eye_frames(
         parts = exposures(number, film.texel)
         if len(parts) == 1:
             return film.luminance(scene.poses(parts[0][1])), False
-        total = np.zeros_like(film.picture)
+        total = np.zeros((size[1], size[0], 3), np.float32)
         for share, times in parts:
             total += np.float32(share) * film.luminance(scene.poses(times))
         return total, True
 
     judged = [eye_exposure(seen(round(k * count / JUDGED) % count)[0]) for k in range(JUDGED)]
     exposure = float(np.median(judged)) * 2.0**stops
-    picture, was_mixed = develop(film.picture, exposure), False
+    # Of the first frame all is written.
+    picture, was_mixed = np.zeros((size[1], size[0], 3), np.uint8), True
     for number in numbers:
         shown, mixed = seen(number)
         # What was mixed may be anywhere, and so may be what takes its place.

@@ -9,7 +9,7 @@ import numpy as np
 
 from glint.light.colour import hex_to_linear_rgb
 from glint.optics.arrays import Floats
-from glint.optics.bodies import Bodies, at_rest, stances, tree
+from glint.optics.bodies import Bodies, Solid, at_rest, faces_of, stances, tree
 from glint.optics.land import land_all
 from glint.picture.openings import open_ball
 from glint.rig.ball import Ball
@@ -189,11 +189,19 @@ def _rod(
     )
 
 
+def _slender(points: Floats, radius: float) -> tuple[Floats, float]:
+    """The axis (3,) of points about the origin, and how far they are from it at most, m; or nothing
+    but zeros where that is not far less than the radius of all."""
+    axis = np.linalg.svd(points, full_matrices=False)[2][0]
+    girth = float(np.linalg.norm(np.cross(points, axis), axis=1).max()) * (1.0 + 1e-9)
+    return (axis, girth) if girth < 0.5 * radius else (np.zeros(3), 0.0)
+
+
 def joined(found: list[Thing]) -> Bodies:
     """One set of arrays, each body's polygons in the order of its tree's leaves."""
     widest = max(thing.corners.shape[1] for thing in found)
-    columns: list[list[np.ndarray]] = [[] for _ in range(10)]
-    root, radius = [], []
+    columns: list[list[np.ndarray]] = [[] for _ in range(11)]
+    radius, whole = [], []
     nodes = polygons = 0
     for thing in found:
         wide = widest - thing.corners.shape[1]
@@ -205,27 +213,30 @@ def joined(found: list[Thing]) -> Bodies:
         corners, sides = corners[order], thing.sides[order].astype(np.int64)
         solid = len(corners) - len(thing.depth)
         depth = np.concatenate([np.full(solid, -1.0), thing.depth])
+        across = normals(Polygons(corners, sides))
         parts = (
             corners,
             sides,
-            normals(Polygons(corners, sides)),
+            across,
             thing.mirror[order],
             thing.reflectance[order],
             thing.paint[order].astype(float),
             depth[order],
-            np.full(len(corners), len(root)),
+            np.full(len(corners), len(radius)),
+            faces_of(corners, sides, across),
             boxes,
             children,
         )
         for column, part in zip(columns, parts, strict=True):
             column.append(part)
-        root.append(nodes)
         radius.append(float(np.linalg.norm(corners, axis=2).max()) * (1.0 + 1e-9))
+        axis, girth = _slender(corners.reshape(-1, 3), radius[-1])
+        whole.append([nodes, radius[-1], *axis, girth])
         nodes += len(boxes)
         polygons += len(corners)
-    together = [np.ascontiguousarray(np.concatenate(column)) for column in columns]
+    *together, face, box, child = (np.ascontiguousarray(np.concatenate(c)) for c in columns)
     centres = np.array([thing.centre for thing in found], float)
     convex = np.array([thing.convex for thing in found])
     dark = np.zeros((len(found), 3))
-    rest = (np.array(root, np.int64), dark, centres, np.array(radius), convex)
+    rest = (dark, centres, np.array(radius), convex, Solid(face, box, child, np.array(whole)))
     return Bodies._make([*together, *rest])

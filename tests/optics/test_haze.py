@@ -68,7 +68,7 @@ def test_haze_that_changes_evenly_does_so_over_the_picture():
     light, kept = 3.0 + 0.2 * rows - 0.1 * columns, 0.9 - 0.01 * rows - 0.02 * columns
     haze = np.stack([light, 2.0 * light, 0.0 * light, kept], axis=2)
     picture = np.full((41, 61, 3), 2.0, np.float32)
-    lay_over([haze, haze * [1.0, 1.0, 1.0, 0.0]], picture)
+    lay_over([haze, haze * [1.0, 1.0, 1.0, 0.0]], picture, picture)
     # A cubic B-spline goes through what is straight; its outermost rays have no further ones.
     y, x = np.mgrid[STEP : 41 - STEP, STEP : 61 - STEP] / STEP
     shown = picture[STEP:-STEP, STEP:-STEP]

@@ -102,7 +102,7 @@ def posed(strung: Scene, seconds=0.0):
     view = EyeView(strung, (16, 12), 64, 4)
     pose = strung.at(seconds=seconds)
     bodies = view.bodies
-    luminance = luminance_of([pose], len(bodies.root))
+    luminance = luminance_of([pose], len(bodies.radius))
     return view, bodies._replace(luminance=luminance), stances_of(bodies, pose)
 
 
@@ -311,5 +311,5 @@ def test_bodies_know_whose_their_openings_are():
     _, bodies, turn = posed(strung)
     assert (openings_of(bodies)[:, 0] == 0).all() and len(openings_of(bodies)) == 6
     assert bodies.luminance[0].max() > 0.0 and not bodies.luminance[1:].any()
-    assert turn.shape == stances(np.zeros((len(bodies.root), 3, 3)), bodies.centre).shape
+    assert turn.shape == stances(np.zeros((len(bodies.radius), 3, 3)), bodies.centre).shape
     assert NOTHING not in openings_of(bodies)

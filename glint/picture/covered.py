@@ -1,4 +1,4 @@
-"""Which pixels of a view bodies may cover, so that only those are traced ray by ray."""
+"""Which pixels of a view bodies may cover, so that only there they are looked for."""
 
 from __future__ import annotations
 
@@ -11,22 +11,18 @@ from glint.optics.arrays import Floats
 from glint.optics.bodies import Bodies, at_rest
 from glint.optics.camera import Camera, projected, rays
 
-STRETCH = 48
-"""Most pixels of a row that one worker draws at a time."""
-
 MARGIN = 2.0
-"""Pixels about a body that are traced too."""
+"""Pixels about a body that are taken too."""
 
 
-def spans_of(
+def covered(
     view: Camera, bodies: Bodies, turning: int, sweep: list[Floats] | None = None
-) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Stretches of pixels that moving bodies may cover, and those that only others may.
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Pixels that moving bodies may cover, and those that only others may: (h, w) bool each.
 
     turning: how many bodies turn, the first ones: all pixels of their spheres are taken; of the
     others the boxes about their polygons. sweep: (k, 12) float of each body, ways that it stands,
-    of which those that stay where they are have one; without it all are at rest. Returns (k, 3)
-    int each: row, and columns from and to.
+    of which those that stay where they are have one; without it all are at rest.
     """
     width, height = (int(side) for side in view.size)
     ys, xs = np.divmod(np.arange(width * height), width)
@@ -40,19 +36,15 @@ def spans_of(
         steps = np.linalg.norm(np.diff(path, axis=0), axis=1)
         for centre in path:
             _mark_sphere(view, ways, centre, radius + steps.max(initial=0.0) / 2.0, moving)
-    ends = [*bodies.root[1:], len(bodies.children)]
-    for b in range(turning, len(bodies.root)):
+    for b in range(turning, len(bodies.radius)):
         mask = moving if len(sweep[b]) > 1 else still
-        leaves = bodies.children[bodies.root[b] : ends[b]]
-        leaves = leaves[leaves[:, 0] < 0]
-        first, last = (-1 - leaves[:, 0]).min(), (-1 - leaves[:, 0] + leaves[:, 1]).max()
-        for polygon in bodies.corners[first:last]:
+        for polygon in bodies.corners[bodies.body == b]:
             turns = sweep[b][:, :9].reshape(-1, 3, 3)
             placed = np.einsum("kij,vj->kvi", turns, polygon) + sweep[b][:, None, 9:]
             # Two neighbouring places and all between lie in one box, but for the arc's bulge.
             for early, late in zip(placed, [*placed[1:], placed[-1]], strict=True):
                 _mark_polygon(view, ways, np.concatenate([early, late]), mask)
-    return _stretches(moving), _stretches(still & ~moving)
+    return moving, still & ~moving
 
 
 def _mark_sphere(
@@ -83,12 +75,3 @@ def _mark_polygon(view: Camera, ways: Floats, corners: Floats, mask: NDArray[np.
     x0, y0 = np.clip(low, 0, [width, height]).astype(int)
     x1, y1 = np.clip(high, 0, [width, height]).astype(int)
     mask[y0:y1, x0:x1] = True
-
-
-def _stretches(mask: NDArray[np.bool_]) -> NDArray[np.int64]:
-    rows = []
-    for y in np.flatnonzero(mask.any(axis=1)):
-        edges = np.flatnonzero(np.diff(np.concatenate([[0], mask[y].view(np.int8), [0]])))
-        for start, stop in edges.reshape(-1, 2):
-            rows += [(y, x, min(x + STRETCH, stop)) for x in range(start, stop, STRETCH)]
-    return np.array(rows, np.int64).reshape(-1, 3)
