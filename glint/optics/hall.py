@@ -87,10 +87,10 @@ def _samples(sharpness, pane, sphere, leaf, apex, texel):
     for k in range(3):
         square += (sphere[k, leaf] - apex[k]) ** 2
     whole = math.sqrt(square)
-    behind = max(whole - sharpness[0, pane], 1e-9)
-    soft = min(sharpness[1, pane] * behind, sharpness[2, pane] * whole)
+    behind = max(whole - sharpness[pane, 0], 1e-9)
+    soft = min(sharpness[pane, 1] * behind, sharpness[pane, 2] * whole)
     wanted = MOST_SAMPLES if soft * MOST_SAMPLES <= 2.0 * texel else 2.0 * texel / soft
-    seen = min(sharpness[3, pane] * (whole / behind) ** 2, 1.0)
+    seen = min(sharpness[pane, 3] * (whole / behind) ** 2, 1.0)
     wanted *= math.sqrt(seen)
     return 1 if wanted <= SMOOTH else max(math.ceil(wanted), 2)
 
@@ -104,11 +104,11 @@ def _add_points(beams, lamps, panes, pane, number, desk):
     illuminate(
         desk.work, desk.points, desk.chosen, number, apex, frame, corners, lamps, lamp, share
     )
-    some = False
+    some, light, chosen, lux = False, desk.lux, desk.chosen, desk.work[LUX]
     for n in range(number):
-        value = desk.work[LUX, n]
+        value = lux[n]
         some |= value != 0.0
-        desk.lux[desk.chosen[n]] += value
+        light[np.uint64(chosen[n])] += value
     return some
 
 
@@ -185,14 +185,19 @@ def light_hall(beams, lamps, panes, near, number, chart, r0, c0, desk, inside, l
     lamp_of, apex, one = beams.lamp, beams.apex, np.uint64(1)
     for begin in range(0, number, MOST_PANES):
         count = min(number - begin, MOST_PANES)
+        every = np.uint64(0)
         for n in range(count):
             reached(cones, planes, near[begin + n], spheres, RIM * texel, hit)
             bits = np.uint64(0)
             for leaf in range(LEAVES):
                 bits |= np.uint64(hit[leaf]) << np.uint64(leaf)
             hits[n] = bits
+            every |= bits
         for leaf in range(LEAVES):
-            r, c, bit = r0 + leaf // HALL, c0 + leaf % HALL, np.uint64(leaf)
+            bit = np.uint64(leaf)
+            if (every >> bit) & one == 0:
+                continue
+            r, c = r0 + leaf // HALL, c0 + leaf % HALL
             lamp = np.int64(-1)
             at_points = as_means = False
             for n in range(count):

@@ -79,8 +79,8 @@ def bounds(corners, radius, sphere, apex, frame, planes, pane):
     """For each edge of a pane the plane through it that has the lens on one side, the pane on the
     other: light that has passed the pane stays on the pane's side.
 
-    corners: (3, 4) float, m, in the lens frame (apex, frame); sphere: as in Lamps. planes: (16, p)
-    float, column `pane` is written: for each edge the unit normal and the offset, m, in the room's
+    corners: (3, 4) float, m, in the lens frame (apex, frame); sphere: as in Lamps. planes: (p, 16)
+    float, row `pane` is written: for each edge the unit normal and the offset, m, in the room's
     frame. What sees any of the lens has normal . point + offset >= 0. Where there is no plane these
     are 0, 0, 0, 1.
     """
@@ -89,8 +89,8 @@ def bounds(corners, radius, sphere, apex, frame, planes, pane):
     for i in range(4):
         first, last = 4 * i, 4 * i + 3
         for row in range(first, last):
-            planes[row, pane] = 0.0
-        planes[last, pane] = 1.0
+            planes[pane, row] = 0.0
+        planes[pane, last] = 1.0
         for side in (-1.0, 1.0):
             if sphere > 0.0:
                 x, y, z, found = _touching_sphere(corners, i, radius, side)
@@ -99,27 +99,27 @@ def bounds(corners, radius, sphere, apex, frame, planes, pane):
             if not found or _least_height(corners, x, y, z, radius) < -SLACK:
                 continue
             long = math.sqrt(x * x + y * y + z * z)
-            planes[last, pane] = SLACK - radius / long
+            planes[pane, last] = SLACK - radius / long
             for k in range(3):
                 normal = (x * frame[0, k] + y * frame[1, k] + z * frame[2, k]) / long
-                planes[first + k, pane] = normal
-                planes[last, pane] -= normal * apex[k]
+                planes[pane, first + k] = normal
+                planes[pane, last] -= normal * apex[k]
 
 
 @contracted
 def reached(cones, planes, pane, spheres, more, hit):
     """Mark the spheres that a pane's light may reach, many tested at once.
 
-    cones: (8, p) float, planes: (16, p) float, see `Panes`; spheres: (4, s) float, m, centre and
+    cones: (8, p) float, planes: (p, 16) float, see `Panes`; spheres: (4, s) float, m, centre and
     radius, below zero for none; more: to be added to the radii, m; hit: (s,) bool, written
     """
     cx, cy, cz = cones[0, pane], cones[1, pane], cones[2, pane]
     ax, ay, az = cones[3, pane], cones[4, pane], cones[5, pane]
     sine, cosine = cones[6, pane], cones[7, pane]
-    a0, a1, a2, a3 = planes[0, pane], planes[1, pane], planes[2, pane], planes[3, pane]
-    b0, b1, b2, b3 = planes[4, pane], planes[5, pane], planes[6, pane], planes[7, pane]
-    c0, c1, c2, c3 = planes[8, pane], planes[9, pane], planes[10, pane], planes[11, pane]
-    d0, d1, d2, d3 = planes[12, pane], planes[13, pane], planes[14, pane], planes[15, pane]
+    a0, a1, a2, a3 = planes[pane, 0], planes[pane, 1], planes[pane, 2], planes[pane, 3]
+    b0, b1, b2, b3 = planes[pane, 4], planes[pane, 5], planes[pane, 6], planes[pane, 7]
+    c0, c1, c2, c3 = planes[pane, 8], planes[pane, 9], planes[pane, 10], planes[pane, 11]
+    d0, d1, d2, d3 = planes[pane, 12], planes[pane, 13], planes[pane, 14], planes[pane, 15]
     x, y, z, radius = spheres[0], spheres[1], spheres[2], spheres[3]
     for s in range(spheres.shape[1]):
         px, py, pz, reach = x[s], y[s], z[s], radius[s] + more
@@ -136,13 +136,13 @@ def reached(cones, planes, pane, spheres, more, hit):
 def within(planes, pane, points, more, near):
     """Mark the points that lie within the flat bounds of a pane's light, or nearly so.
 
-    planes: (16, p) float, see `Panes`; points: (3 or more, s) float, m, places in the first rows;
+    planes: (p, 16) float, see `Panes`; points: (3 or more, s) float, m, places in the first rows;
     more: how far beyond is still near, m; near: (s,) bool, written
     """
-    a0, a1, a2, a3 = planes[0, pane], planes[1, pane], planes[2, pane], planes[3, pane] + more
-    b0, b1, b2, b3 = planes[4, pane], planes[5, pane], planes[6, pane], planes[7, pane] + more
-    c0, c1, c2, c3 = planes[8, pane], planes[9, pane], planes[10, pane], planes[11, pane] + more
-    d0, d1, d2, d3 = planes[12, pane], planes[13, pane], planes[14, pane], planes[15, pane] + more
+    a0, a1, a2, a3 = planes[pane, 0], planes[pane, 1], planes[pane, 2], planes[pane, 3] + more
+    b0, b1, b2, b3 = planes[pane, 4], planes[pane, 5], planes[pane, 6], planes[pane, 7] + more
+    c0, c1, c2, c3 = planes[pane, 8], planes[pane, 9], planes[pane, 10], planes[pane, 11] + more
+    d0, d1, d2, d3 = planes[pane, 12], planes[pane, 13], planes[pane, 14], planes[pane, 15] + more
     x, y, z = points[0], points[1], points[2]
     for s in range(points.shape[1]):
         px, py, pz = x[s], y[s], z[s]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from glint.optics.chart import LEAF
 from glint.optics.compile import kernel
 
@@ -49,9 +51,21 @@ def add_points(light, colour, r, c, inside, lux):
 def add_means(means, colour, r, c, inside, lux):
     """Add light known as means over texels, (LEAF**2 or more,) float, lx; the rest as above."""
     top, left = r * LEAF, c * LEAF
-    whole = _all_inside(inside, top, left)
+    red, green, blue = np.float32(colour[0]), np.float32(colour[1]), np.float32(colour[2])
+    if _all_inside(inside, top, left):
+        # All texels alike: the processor takes several at once.
+        for i in range(LEAF):
+            row = lux[top + i, 3 * left : 3 * (left + LEAF)]
+            for j in range(LEAF):
+                value = np.float32(means[i * LEAF + j])
+                row[3 * j] += value * red
+                row[3 * j + 1] += value * green
+                row[3 * j + 2] += value * blue
+        return
     for i in range(min(LEAF, inside.shape[0] - top)):
         for j in range(min(LEAF, inside.shape[1] - left)):
-            if whole or inside[top + i, left + j]:
-                for k in range(3):
-                    lux[top + i, 3 * (left + j) + k] += means[i * LEAF + j] * colour[k]
+            if inside[top + i, left + j]:
+                value, column = np.float32(means[i * LEAF + j]), 3 * (left + j)
+                lux[top + i, column] += value * red
+                lux[top + i, column + 1] += value * green
+                lux[top + i, column + 2] += value * blue

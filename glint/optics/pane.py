@@ -21,8 +21,8 @@ class Panes(NamedTuple):
     corners: (p, 3, 4) float, m, in the mirrored lens frame, anticlockwise as seen against the
         light; of three corners the last is repeated
     cones: (8, p) float, a column for the cone about all light through a pane (see `cone`)
-    planes: (16, p) float, a column for the flat bounds of that light (see `hull`)
-    sharpness: (4, p) float: the pane's distance from the lens, m; the angles that the lens fills
+    planes: (p, 16) float, a row for the flat bounds of that light (see `hull`)
+    sharpness: (p, 4) float: the pane's distance from the lens, m; the angles that the lens fills
         from the pane, and the pane from the lens, rad; the share of the lens that is seen through
         the pane from far away, if it is less than the whole
     """
@@ -80,11 +80,11 @@ def _cut(beams, lamps, beam, corners, cones, planes, sharpness):
                     square += (part[i, k] - part[0, k]) ** 2
                 reach = max(reach, square)
             distance = np.sqrt(away)
-            sharpness[0, pane] = distance
-            sharpness[1, pane] = 2.0 * radius / distance
-            sharpness[2, pane] = np.sqrt(reach) / distance
+            sharpness[pane, 0] = distance
+            sharpness[pane, 1] = 2.0 * radius / distance
+            sharpness[pane, 2] = np.sqrt(reach) / distance
             lens = math.pi * max(radius, SMALLEST_LENS) ** 2
-            sharpness[3, pane] = 0.5 * abs(turn) * distance * distance / lens
+            sharpness[pane, 3] = 0.5 * abs(turn) * distance * distance / lens
             beam[pane] = b
             pane += 1
 
@@ -96,8 +96,8 @@ def panes_of(beams: Beams, lamps: Lamps) -> Panes:
         np.zeros(number, np.int64),
         np.zeros((number, 3, 4)),
         np.zeros((8, number)),
-        np.zeros((16, number)),
-        np.zeros((4, number)),
+        np.zeros((number, 16)),
+        np.zeros((number, 4)),
     )
     _cut(beams, lamps, *panes)
     return panes

@@ -4,7 +4,8 @@ How much of the lens a point sees is the area of the pane, projected from the po
 plane, in common with the lens. Area and moments are those of the triangles from the lens centre to
 the pane's edges inside the rim, and of the sectors between those (Green's theorem). Here they are
 reckoned in units of the lens radius and without branches, so that a processor takes several points
-in one step.
+in one step. Places in arrays are told by numbers without a sign there: one that might be below zero
+counts from the end, and has to be looked at by itself.
 """
 
 from __future__ import annotations
@@ -58,7 +59,7 @@ def _into_frame(work, points, chosen, number, apex, frame):
     px, py, pz, nx, ny, nz = work[0], work[1], work[2], work[3], work[4], work[5]
     gx, gy, gz, gu, gv, gw = points[0], points[1], points[2], points[4], points[5], points[6]
     for t in range(number):
-        p = chosen[t]
+        p = np.uint64(chosen[t])
         x, y, z, u, v, w = gx[p] - ax, gy[p] - ay, gz[p] - az, gu[p], gv[p], gw[p]
         px[t] = xx * x + xy * y + xz * z
         py[t] = yx * x + yy * y + yz * z
@@ -245,6 +246,7 @@ def _look_at_sphere(work, number, corners, radius):
 def _round_light(work, number, table, spread, sine_end, share):
     """Illuminance of a lamp whose beam is round; see `candela.looked_up`."""
     sine, disc, weight, lux = work[8], work[9], work[10], work[LUX]
+    even, bent, one = table[0], spread[0], np.uint64(1)
     last = table.shape[1] - 1
     scale = last / sine_end
     for t in range(number):
@@ -252,10 +254,10 @@ def _round_light(work, number, table, spread, sine_end, share):
         # What is not a number is no light.
         inside = (place >= 0.0) & (place < last)
         place = place if inside else 0.0
-        column = np.int32(place)
-        u = place - column
-        low, high = table[0, column], table[0, column + 1]
-        low_spread, high_spread = spread[0, column], spread[0, column + 1]
+        whole = np.uint32(place)
+        u, column = place - whole, np.uint64(whole)
+        low, high = even[column], even[column + one]
+        low_spread, high_spread = bent[column], bent[column + one]
         value = low + u * (high - low) + disc[t] * (low_spread + u * (high_spread - low_spread))
         lit = inside & (value > 0.0) & (weight[t] > 0.0)
         lux[t] = share * weight[t] * value if lit else 0.0

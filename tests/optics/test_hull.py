@@ -27,7 +27,7 @@ def pane(rng: np.random.Generator, size: float) -> np.ndarray:
 
 def bounds_of(corners: np.ndarray, radius: float, sphere: float) -> np.ndarray:
     """A row for each edge: normal and offset."""
-    planes = np.zeros((16, 1))
+    planes = np.zeros((1, 16))
     bounds(corners, radius, sphere, np.zeros(3), np.eye(3), planes, 0)
     return planes.reshape(4, 4)
 
@@ -78,7 +78,7 @@ def test_a_pane_whose_plane_cuts_the_lens_has_no_bound_there():
 
 def test_spheres_beyond_a_bound_are_not_reached_and_others_are():
     corners = np.array([[-0.1, 0.1, 0.1, -0.1], [-0.1, -0.1, 0.1, 0.1], [1.0, 1.0, 1.0, 1.0]])
-    planes, cones = np.zeros((16, 1)), np.zeros((8, 1))
+    planes, cones = np.zeros((1, 16)), np.zeros((8, 1))
     cones[6] = 2.0  # a cone that spares nothing
     bounds(corners, 0.05, 0.0, np.zeros(3), np.eye(3), planes, 0)
     # At z = 3 the bounds are 0.1 + 2 (0.1 + 0.05) = 0.4 from the axis; the bound leans by
