@@ -12,6 +12,7 @@ import numpy as np
 from glint.optics.arrays import Flags
 from glint.optics.borrow import borrowed
 from glint.optics.compile import kernel
+from glint.optics.roomlight import neighbours
 from glint.optics.threads import share_out
 from glint.optics.tone import BLOCK
 
@@ -45,6 +46,62 @@ def by_blocks(height: int, width: int) -> np.ndarray:
     y, x = np.indices((height, width))
     block = y // BLOCK * -(-width // BLOCK) + x // BLOCK
     return (block * BLOCK + y % BLOCK) * BLOCK + x % BLOCK
+
+
+@kernel
+def _count(light, number, surface, column, row, place, start):
+    """Count the taps of each pixel, in start one place further on; start: 0 before."""
+    for i in range(number.shape[0]):
+        a, b, _, _, _, _ = neighbours(light, surface[i], column[i], row[i])
+        start[place[number[i]] + 1] += 2 if b < a else 1
+    for p in range(start.shape[0] - 1):
+        start[p + 1] += start[p]
+
+
+@kernel
+def _fill(light, taps, place, free, texel, part, weight):
+    """Write taps where they belong. free: (p,) int32, the first tap of each pixel; written over.
+
+    Of each tap the right texels follow the left ones: at a rim, where left and right are one, it
+    moves to the next pair; where a map closes upon itself, its last and first column are a tap
+    each.
+    """
+    number, surface, column, row, paint = taps
+    for i in range(number.shape[0]):
+        p = place[number[i]]
+        left, right, below, other, x, y = neighbours(light, surface[i], column[i], row[i])
+        across = np.uint16(round(x * PARTS))
+        for half in range(2 if right < left else 1):
+            t, share = free[p], 1.0
+            free[p] += 1
+            if right == left + 1:
+                texel[t, 0], texel[t, 1], part[t, 0] = left, below, across
+            elif half == 0:
+                # All of what is left, as the right one of a pair.
+                texel[t, 0], texel[t, 1], part[t, 0] = left - 1, below - 1, PARTS
+                share = 1.0 - x if right < left else 1.0
+            else:
+                texel[t, 0], texel[t, 1], part[t, 0] = right, other, 0
+                share = x
+            part[t, 1] = np.uint16(round(y * PARTS))
+            for k in range(3):
+                weight[t, k] = share * paint[i, k]
+
+
+def arranged(light, number, surface, column, row, weight, place, blocks):
+    """The first four arrays of a Backdrop.
+
+    light: RoomLight; number: (n,) int, the pixel of each tap; surface: (n,) int; column, row: (n,)
+    float, its place there; weight: (n, 3) float; place: of every pixel, from `by_blocks`; blocks:
+    how many there are.
+    """
+    start = np.zeros(blocks * BLOCK**2 + 1, np.int32)
+    _count(light, number, surface, column, row, place, start)
+    some = int(start[-1])
+    texel, part = np.empty((some, 2), np.int32), np.empty((some, 2), np.uint16)
+    told = np.empty((some, 3), np.float32)
+    _fill(light, (number, surface, column, row, weight), place, start.copy(), texel, part, told)
+    return start, texel, part, told
 
 
 def draw_backdrop(backdrop, room, blocks, picture):

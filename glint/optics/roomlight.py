@@ -92,17 +92,6 @@ def texel_places(room, surfaces, charts):
 
 
 @kernel
-def texels_about(room, surfaces, columns, rows):
-    """The four texels about many places (n,), and how far from the first: (n, 4), (n, 2)."""
-    texel, part = np.empty((surfaces.shape[0], 4)), np.empty((surfaces.shape[0], 2))
-    for i in range(surfaces.shape[0]):
-        a, b, c, d, x, y = neighbours(room, surfaces[i], columns[i], rows[i])
-        texel[i, 0], texel[i, 1], texel[i, 2], texel[i, 3] = a, b, c, d
-        part[i, 0], part[i, 1] = x, y
-    return texel, part
-
-
-@kernel
 def renew(direct, glow, changed, lux):
     """Set the leaves of one map that changed to direct and other light together.
 

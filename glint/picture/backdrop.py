@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import numpy as np
 
-from glint.optics.arrays import Floats, Integers
-from glint.optics.backdrop import PARTS, Backdrop, by_blocks
+from glint.optics.arrays import Floats
+from glint.optics.backdrop import Backdrop, arranged, by_blocks
 from glint.optics.camera import Camera, rays
 from glint.optics.land import land_all
-from glint.optics.roomlight import RoomLight, texel_places, texels_about
+from glint.optics.roomlight import RoomLight, texel_places
 from glint.optics.tone import BLOCK
+from glint.picture.ahead import ahead
 from glint.room.space import Room
 
 FINE = 4
 """Samples along the side of a pixel that sees more than one surface."""
 
-AT_ONCE = 1 << 18
-"""Rays that are followed at a time, to keep memory small."""
+AT_ONCE = 1 << 16
+"""Rays that are followed at a time: each processor has some, and memory stays small."""
 
 
 def backdrop_of(room: Room, view: Camera, light: RoomLight) -> Backdrop:
@@ -36,63 +37,29 @@ def backdrop_of(room: Room, view: Camera, light: RoomLight) -> Backdrop:
     edge = np.flatnonzero(mixed)
     kept = ~mixed.ravel()[number]
     parts: list[tuple] = [(number[kept], surface[kept], column[kept], row[kept], weight[kept])]
-    for sample in range(FINE * FINE):
+
+    def finer(sample: int) -> tuple:
         down, right = divmod(sample, FINE)
-        some = _taps(
-            room,
-            view,
-            light,
-            xs[edge] + (right + 0.5) / FINE,
-            ys[edge] + (down + 0.5) / FINE,
-        )
-        parts.append((edge[some[0]], *some[1:4], some[4] / (FINE * FINE)))
+        x, y = xs[edge] + (right + 0.5) / FINE, ys[edge] + (down + 0.5) / FINE
+        some = _taps(room, view, light, x, y)
+        return (edge[some[0]], *some[1:4], some[4] / (FINE * FINE))
+
+    parts.extend(ahead(finer, range(FINE * FINE)))
     number, surface, column, row, weight = (
         np.concatenate(kind) for kind in zip(*parts, strict=True)
     )
-    texel, part = texels_about(light, surface, column, row)
-    number, texel, part, weight = _in_pairs(number, texel.astype(np.int64), part, weight)
-    place = by_blocks(height, width)
-    blocks = (-(-height // BLOCK), -(-width // BLOCK))
-    number = place.ravel()[number]
-    order = np.argsort(number, kind="stable")
-    start = np.searchsorted(number[order], np.arange(blocks[0] * blocks[1] * BLOCK**2 + 1))
-    return Backdrop(
-        start.astype(np.int32),
-        texel[order].astype(np.int32),
-        np.round(part[order] * PARTS).astype(np.uint16),
-        np.ascontiguousarray(weight[order], dtype=np.float32),
-        np.zeros((height, width, 3), np.float32),
-        np.zeros(blocks, np.bool_),
-    )
-
-
-def _in_pairs(number: Integers, texel: Integers, part: Floats, weight: Floats):
-    """Taps of which the right texels follow the left ones: number, texel (t, 2), part, weight.
-
-    At a rim, where left and right are one, the place moves to the next pair; where a map closes
-    upon itself, its last and first column are a tap each.
-    """
-    left, right = texel[:, 0], texel[:, 1]
-    rim, around = right == left, (right != left) & (right != left + 1)
-    share = part[:, :1].copy()
-    pair = texel[:, ::2] - (rim | around)[:, None]
-    part = np.column_stack([np.where(rim | around, 1.0, part[:, 0]), part[:, 1]])
-    first = np.where(around[:, None], weight * (1.0 - share), weight)
-    again = np.column_stack([np.zeros(int(around.sum())), part[around, 1]])
-    return (
-        np.concatenate([number, number[around]]),
-        np.concatenate([pair, texel[around, 1::2]]),
-        np.concatenate([part, again]),
-        np.concatenate([first, (weight * share)[around]]),
-    )
+    place, blocks = by_blocks(height, width).ravel(), (-(-height // BLOCK), -(-width // BLOCK))
+    count = blocks[0] * blocks[1]
+    start, texel, part, told = arranged(light, number, surface, column, row, weight, place, count)
+    still = np.zeros((height, width, 3), np.float32)
+    return Backdrop(start, texel, part, told, still, np.zeros(blocks, np.bool_))
 
 
 def _taps(room: Room, view: Camera, light: RoomLight, xs: Floats, ys: Floats):
     """One tap a point of the picture that sees anything: number, surface, column, row, weight."""
-    parts = []
-    for first in range(0, max(len(xs), 1), AT_ONCE):
-        some = slice(first, first + AT_ONCE)
-        ways = rays(view, xs[some], ys[some])
+
+    def some(first: int) -> tuple:
+        ways = rays(view, xs[first : first + AT_ONCE], ys[first : first + AT_ONCE])
         seen = np.flatnonzero(np.any(ways != 0.0, axis=1))
         ways = ways[seen]
         eyes = np.broadcast_to(view.at, ways.shape)
@@ -105,5 +72,7 @@ def _taps(room: Room, view: Camera, light: RoomLight, xs: Floats, ys: Floats):
             # A pixel's side on the surface, were it seen straight on.
             blur = distance[mine] / view.focal
             weight[mine] = room.paint(each, place[mine], blur) / np.pi
-        parts.append((seen + first, surface, columns, rows, weight))
+        return seen + first, surface, columns, rows, weight
+
+    parts = ahead(some, range(0, max(len(xs), 1), AT_ONCE))
     return tuple(np.concatenate(kind) for kind in zip(*parts, strict=True))
