@@ -15,15 +15,18 @@ BLOCK = 8
 
 NONE = np.float32(0.0)
 BRIGHTEST = np.float32(3e38)
+STRIP = 128
+"""Most pixels of a row at once."""
+
+LEAST = np.float32(1e-37)
 HALF = np.float32(0.5)
 
 
 @kernel
 def usable(value):
     """A channel of light as a number that can be reckoned with: not-a-number is no light."""
-    if value > NONE:
-        return value if value < BRIGHTEST else BRIGHTEST
-    return NONE
+    some = value if value > NONE else NONE
+    return some if some < BRIGHTEST else BRIGHTEST
 
 
 def develop(light, scale, reach, curve, codes, thresholds, changed, picture):
@@ -48,34 +51,64 @@ def develop(light, scale, reach, curve, codes, thresholds, changed, picture):
 
 
 @kernel
+def _strengths(lit, first, number, scale, spread, rows, work, whole):
+    """Red, green and blue of exposed light in rows 0 to 2 of the work, the strongest in row 3, and
+    how far it is from its row of the curve, which is written to whole, in row 4."""
+    red, green, blue = scale[0], scale[1], scale[2]
+    for x in range(number):
+        r = usable(lit[3 * (first + x)] * red)
+        g = usable(lit[3 * (first + x) + 1] * green)
+        b = usable(lit[3 * (first + x) + 2] * blue)
+        strongest = max(r, max(g, b))
+        place = min(np.float32(math.sqrt(strongest)) * spread, rows)
+        whole[x] = np.uint32(place)
+        work[0, x], work[1, x], work[2, x], work[3, x] = r, g, b, strongest
+        work[4, x] = place - np.float32(np.uint32(place))
+
+
+@kernel
+def _places(number, steps, work, places):
+    """Places of red, green and blue in the table of codes, (3, STRIP) uint32."""
+    for x in range(number):
+        part = work[4, x]
+        # Without light nothing of what is divided here is left.
+        gain = (work[5, x] + part * work[6, x]) / max(work[3, x], LEAST) * steps
+        white = (work[7, x] + part * work[8, x]) * steps + HALF
+        places[0, x] = np.uint32(min(work[0, x] * gain + white, steps))
+        places[1, x] = np.uint32(min(work[1, x] * gain + white, steps))
+        places[2, x] = np.uint32(min(work[2, x] * gain + white, steps))
+
+
+@kernel
 def _develop_rows(first, last, given):
     light, scale, reach, curve, codes, thresholds, changed, picture = borrowed(given)
     width = light.shape[1]
-    rows = np.float32(curve.shape[0] - 1)
-    steps = np.float32(codes.shape[0] - 1)
+    rows, steps = np.float32(curve.shape[0] - 1), np.float32(codes.shape[0] - 1)
     spread = rows / np.float32(math.sqrt(reach))
     period = thresholds.shape[0] - 1
+    work, whole = np.empty((9, STRIP), np.float32), np.empty(STRIP, np.uint32)
+    places = np.empty((3, STRIP), np.uint32)
     for y in range(first, last):
-        here = thresholds[y & period]
-        for block in range(changed.shape[1]):
-            if not changed[y // BLOCK, block]:
+        here, written = thresholds[y & period], changed[y // BLOCK]
+        lit, line = light[y].ravel(), picture[y].ravel()
+        block = 0
+        while block < written.size:
+            start = block * BLOCK
+            while block < written.size and written[block] and block * BLOCK - start < STRIP:
+                block += 1
+            number = min(block * BLOCK, width) - start
+            if number == 0:
+                block += 1
                 continue
-            for x in range(block * BLOCK, min((block + 1) * BLOCK, width)):
-                r = usable(light[y, x, 0] * scale[0])
-                g = usable(light[y, x, 1] * scale[1])
-                b = usable(light[y, x, 2] * scale[2])
-                strongest = max(r, max(g, b))
-                if strongest > NONE:
-                    place = min(np.float32(math.sqrt(strongest)) * spread, rows)
-                    row = np.uint32(place)
-                    part = place - np.float32(row)
-                    gain = (curve[row, 0] + part * curve[row, 1]) / strongest * steps
-                    white = (curve[row, 2] + part * curve[row, 3]) * steps + HALF
-                    t = here[x & period]
-                    picture[y, x, 0] = (codes[np.uint32(min(r * gain + white, steps))] + t) >> 8
-                    picture[y, x, 1] = (codes[np.uint32(min(g * gain + white, steps))] + t) >> 8
-                    picture[y, x, 2] = (codes[np.uint32(min(b * gain + white, steps))] + t) >> 8
-                else:
-                    picture[y, x, 0] = 0
-                    picture[y, x, 1] = 0
-                    picture[y, x, 2] = 0
+            # What is looked up stands between loops of arithmetic, of which the processor takes
+            # many pixels at once.
+            _strengths(lit, start, number, scale, spread, rows, work, whole)
+            for x in range(number):
+                for k in range(4):
+                    work[5 + k, x] = curve[whole[x], k]
+            _places(number, steps, work, places)
+            for x in range(number):
+                t, at = here[(start + x) & period], 3 * (start + x)
+                line[at] = (codes[places[0, x]] + t) >> 8
+                line[at + 1] = (codes[places[1, x]] + t) >> 8
+                line[at + 2] = (codes[places[2, x]] + t) >> 8
