@@ -40,7 +40,8 @@ def develop(light, scale, reach, curve, codes, thresholds, changed, picture):
         white part, and the rise of that
     codes: (m,) uint16, 256 times the sRGB code, even in the linear picture value 0..1
     thresholds: (2**k, 2**k) uint16, 0..255, repeated over the picture
-    changed: (ceil(h / BLOCK), ceil(w / BLOCK)) bool; of the picture, no other blocks are written
+    changed: (ceil(h / BLOCK), ceil(w / BLOCK)) bool, or larger; of the picture, no other blocks are
+        written
     picture: (h, w, 3) uint8, written
 
     A code is rounded up or down by its pixel's threshold, so it is right on average over the
@@ -91,10 +92,10 @@ def _develop_rows(first, last, given):
     for y in range(first, last):
         here, written = thresholds[y & period], changed[y // BLOCK]
         lit, line = light[y].ravel(), picture[y].ravel()
-        block = 0
-        while block < written.size:
+        block, end = 0, -(-width // BLOCK)
+        while block < end:
             start = block * BLOCK
-            while block < written.size and written[block] and block * BLOCK - start < STRIP:
+            while block < end and written[block] and block * BLOCK - start < STRIP:
                 block += 1
             number = min(block * BLOCK, width) - start
             if number == 0:
