@@ -10,8 +10,8 @@ from glint.picture.tone import picture_value, srgb_code, to_picture
 
 def light_of(height: int, width: int) -> np.ndarray:
     light = np.random.default_rng(4).gamma(0.3, 0.3, (height, width, 3)).astype(np.float32)
-    light[0, :6, 0] = [np.nan, np.inf, -1.0, 0.0, 1e-38, 3e38]
-    light[1] = 0.0
+    light[:6, 0, 0] = [np.nan, np.inf, -1.0, 0.0, 1e-38, 3e38]
+    light[6] = 0.0
     return light
 
 
@@ -31,15 +31,15 @@ def test_only_blocks_that_changed_are_written(width):
 
 def test_where_there_is_no_light_the_code_is_none():
     whole = to_picture(light_of(20, 90), 1.3)
-    assert (whole[1] == 0).all()
+    assert (whole[6] == 0).all()
     light = np.full((1, 1, 3), np.nan, np.float32)
     assert (to_picture(light, 1.0) == 0).all()
 
 
 def test_codes_of_grey_are_those_of_the_curve():
-    # On average over the dither, to a hundredth of a code beside its 1,024 steps.
+    # On average over the dither. A step of the table of codes is a tenth of a code at the dark end.
     for exposed in (0.01, 0.2, 0.9, 3.0):
         light = np.full((32, 32, 3), exposed, np.float32)
         assert to_picture(light, 1.0).mean() == pytest.approx(
-            float(srgb_code(picture_value(exposed))), abs=0.02
+            float(srgb_code(picture_value(exposed))), abs=0.06
         )
