@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from glint.optics.threads import at_most
 from glint.rig.light import beams
 from glint.rig.scene import Scene
 from tests.bench.evenings import MirrorMap, ring_laid
@@ -14,6 +15,10 @@ from tests.bench.figures import Figure, median, median_seconds, seconds_of, spre
 
 EDGE_MM, GAP_MM = 8.0, 1.0
 TEXELS = 1024
+
+PARTS = ("one thread", "all threads", "beams", "light map")
+"""What is timed: beams and map together, on one thread, which tells the work itself, and on all,
+which adds their meeting; then each by itself, on all."""
 
 
 class Laid(NamedTuple):
@@ -33,14 +38,14 @@ def measure(quick: bool) -> Iterator[Figure]:
     balls = [laid(number, 1 if quick else 3) for number in wanted]
     # Turn by turn through all sizes, so that what slows the machine slows all of them.
     turns = [[timed(ball) for ball in balls] for _ in range(repeats)]
-    for number, name in enumerate(("both", "beams", "light map")):
+    for number, name in enumerate(PARTS):
         each = [
             [1e6 * t[number] / b.tiles for t, b in zip(turn, balls, strict=True)] for turn in turns
         ]
         medians = [median(column) for column in zip(*each, strict=True)]
         told = ", ".join(f"{b.tiles:,}: {m:.3g}" for b, m in zip(balls, medians, strict=True))
         what = f"time per tile, {name}: most over least"
-        bar = 1.5 if name == "both" else None
+        bar = 1.5 if number < 2 else None
         yield Figure(what, tuple(spread(turn) for turn in each), "x", bar, note=f"µs: {told}")
     built = ", ".join(f"{ball.tiles:,}: {median(ball.once):.2g}" for ball in balls)
     what = "once a scene: building, and what faces what"
@@ -61,8 +66,10 @@ def laid(tiles: int, times: int = 1) -> Laid:
     return Laid(len(made[0].balls[0].body.tile_sides), made[0], MirrorMap(made[0], TEXELS), once)
 
 
-def timed(ball: Laid, repeats: int = 3) -> tuple[float, float, float]:
-    """Seconds of both, of the beams, and of the map."""
+def timed(ball: Laid, repeats: int = 3) -> tuple[float, float, float, float]:
+    """Seconds of PARTS."""
+    with at_most(1):
+        alone = median_seconds(lambda: ball.kept.of(ball.scene.at(degrees=10)), repeats)
     tracing = median_seconds(lambda: beams(ball.scene.at(degrees=10)), repeats)
     both = median_seconds(lambda: ball.kept.of(ball.scene.at(degrees=10)), repeats)
-    return both, tracing, both - tracing
+    return alone, both, tracing, both - tracing
