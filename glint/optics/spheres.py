@@ -23,6 +23,10 @@ class Spheres(NamedTuple):
     start: Integers
 
 
+LONE = Spheres(np.zeros((0, 4)), np.zeros((1, 4)), np.zeros(2, np.int64))
+"""Of a single ball in whose light nothing stands: no sphere is ever asked for."""
+
+
 @kernel
 def _distance(a, b):
     return math.sqrt((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 + (a[2] - b[2]) ** 2)

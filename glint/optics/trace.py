@@ -22,7 +22,7 @@ from glint.optics.collect import CHUNKS, chunk_of, collected
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
 from glint.optics.polygon import copy
-from glint.optics.spheres import spheres_about
+from glint.optics.spheres import LONE, spheres_about
 
 
 @kernel
@@ -114,7 +114,9 @@ def trace(
     share of a lamp's lumens below which a chain is cut off and counted in Fates.cut_off.
     Raises ValueError where a window falls into too many pieces.
     """
-    given = (polygons, facing, spheres_about(polygons), lamps, bounces, floor)
+    alone = len(facing.index) == 0 and not polygons.ball.any()
+    spheres = LONE if alone else spheres_about(polygons)
+    given = (polygons, facing, spheres, lamps, bounces, floor)
     capacity = 64 + 2 * len(polygons.sides) * len(lamps.lumens) // CHUNKS
     desk = benches(len(polygons.sides))
     return collected(_trace, given, len(lamps.lumens), capacity, desk)
