@@ -109,13 +109,16 @@ def _to_lens(lamps, lamp, x, y, z):
 
 
 @kernel
-def _shading(lamps, lamp, sphere, edges, cones, rings, start, owner, which, near, state, seen):
+def _shading(lamps, lamp, sphere, cut_outs, found):
     """The cut-outs that shade a lamp's light somewhere in a sphere: how many.
 
-    which: (o,) int, written: the cut-outs. state: (o, 2) int, written: where each one's edges lie
-    in `near`, and how many may cross the lens; -1 where all of the sphere lies behind it. seen:
-    (o, 3) float, emptied for `covered`.
+    cut_outs: edges, cones, rings, start and owner. found: written, which: (o,) int, the cut-outs;
+    near: (e,) int, their edges that may cross the lens; state: (o, 2) int, where each one's edges
+    lie in `near`, and how many there are, -1 where all of the sphere lies behind it; seen: (o, 3)
+    float, emptied for `covered`.
     """
+    edges, cones, rings, start, owner = cut_outs
+    which, near, state, seen = found
     number = used = 0
     px, py, pz = _to_lens(lamps, lamp, sphere[0], sphere[1], sphere[2])
     for o in range(owner.shape[0]):
@@ -243,6 +246,7 @@ def _spill_rows(first, last, given):
     """Light the rows of leaves from first to last in order, each by itself."""
     lamps, reaches, shadows, chart, blocks, shaded_only, ambient, lux, touched = borrowed(given)
     edges, cones, rings, start, owner, instant, instants = shadows
+    cut_outs = (edges, cones, rings, start, owner)
     kind, size, place, form = chart
     leaf, order, inside = blocks
     for job in range(first, last):
@@ -251,6 +255,7 @@ def _spill_rows(first, last, given):
         state = np.empty((owner.shape[0], 2), np.int64)
         near = np.empty(edges.shape[0], np.int64)
         seen = np.empty((owner.shape[0], 3))
+        found = (which, near, state, seen)
         for c in range(leaf.shape[1]):
             s = leaf[r, c]
             rows = range(r * LEAF, min((r + 1) * LEAF, size[0]))
@@ -261,20 +266,7 @@ def _spill_rows(first, last, given):
                 for lamp in range(lamps.lumens.shape[0]):
                     if number == 0 and may_meet(reaches[lamp], s[0], s[1], s[2], s[3]):
                         looked_at = lamp
-                        number = _shading(
-                            lamps,
-                            lamp,
-                            s,
-                            edges,
-                            cones,
-                            rings,
-                            start,
-                            owner,
-                            which,
-                            near,
-                            state,
-                            seen,
-                        )
+                        number = _shading(lamps, lamp, s, cut_outs, found)
                 if number == 0:
                     continue
                 touched[r, c] = True
@@ -286,20 +278,7 @@ def _spill_rows(first, last, given):
                 if not may_meet(reaches[lamp], s[0], s[1], s[2], s[3]):
                     continue
                 if lamp != looked_at:
-                    number = _shading(
-                        lamps,
-                        lamp,
-                        s,
-                        edges,
-                        cones,
-                        rings,
-                        start,
-                        owner,
-                        which,
-                        near,
-                        state,
-                        seen,
-                    )
+                    number = _shading(lamps, lamp, s, cut_outs, found)
                 looked_at = -1
                 if number > 0 and _all_dark(instant, instants, which, state, number):
                     continue
