@@ -44,6 +44,7 @@ STAGES = {
     "glint.rig.running:RunningLight.show": "map",
     "glint.rig.outline:outlines": "map",
     "glint.picture.eye:EyeView.__init__": "eye",
+    "glint.picture.eye:EyeView.light": "eye",
     "glint.picture.eye:EyeView.draw": "eye",
     "glint.picture.eyeloop:EyeFilm.__init__": "eye",
     "glint.picture.still:luminance": "tone",
