@@ -200,7 +200,8 @@ def test_other_threads_may_write_too(tmp_path):
 
 
 SLOW = """
-import sys, time
+import signal, sys, time
+signal.signal(signal.SIGHUP, signal.SIG_DFL)  # nohup may have had it ignored
 from glint.scene.output import whole_file
 with whole_file(sys.argv[1]) as temporary:
     temporary.write_text("half")
