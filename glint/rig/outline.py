@@ -173,7 +173,10 @@ def _flat_outline(pose: Pose, ball: int, lens: Floats, frame: Floats) -> list[Fl
     corners, sides = polygons.corners[mine], polygons.sides[mine]
     inner = scene.inner_radii[ball]
     if inner > 0.0:
-        return [star_outline(corners, sides, lens, frame, pose.centres[ball], inner)]
+        ring = star_outline(corners, sides, lens, frame, pose.centres[ball], inner)
+        # Where a ball reaches to the lens's side, parts of it are nowhere on the plane.
+        if np.isfinite(ring).all():
+            return [ring]
     return _rings(_united(_flat(corners, lens, frame)))
 
 
