@@ -14,6 +14,10 @@ RAYS = 2048
 cross, the outline is cut short by less than the square of a ray's step, 3 mm**2 / 1000 on a ball
 of half a metre."""
 
+RADIAL = 1e-9
+"""Angle, rad, as which an edge is seen from the middle that counts as running straight outwards:
+rounding leaves nothing certain of where a ray meets it."""
+
 ANGLES = np.arange(RAYS) * (2.0 * math.pi / RAYS)
 COSINES, SINES = np.cos(ANGLES), np.sin(ANGLES)
 
@@ -70,8 +74,10 @@ def _farthest(flat, sides, turned, least, cosines, sines, closest, owner):
             b = a + 1 if a + 1 < sides[i] else 0
             ax, ay, bx, by = flat[i, a, 0], flat[i, a, 1], flat[i, b, 0], flat[i, b, 1]
             lever = ax * by - ay * bx
-            # The near side of a convex polygon lies within its far side.
-            if around * lever <= 0.0:
+            # The near side of a convex polygon lies within its far side; and of an edge that runs
+            # straight outwards only its end counts, which is a corner of its neighbour as well.
+            straight = RADIAL * (ax * ax + ay * ay + bx * bx + by * by)
+            if around * lever <= 0.0 or abs(lever) <= straight:
                 continue
             first, swept = turned[i, a], turned[i, b] - turned[i, a]
             if swept > math.pi:

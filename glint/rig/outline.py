@@ -173,10 +173,7 @@ def _flat_outline(pose: Pose, ball: int, lens: Floats, frame: Floats) -> list[Fl
     corners, sides = polygons.corners[mine], polygons.sides[mine]
     inner = scene.inner_radii[ball]
     if inner > 0.0:
-        ring = star_outline(corners, sides, lens, frame, pose.centres[ball], inner)
-        # Where a ball reaches to the lens's side, parts of it are nowhere on the plane.
-        if np.isfinite(ring).all():
-            return [ring]
+        return [star_outline(corners, sides, lens, frame, pose.centres[ball], inner)]
     return _rings(_united(_flat(corners, lens, frame)))
 
 
