@@ -203,8 +203,8 @@ class _Part(CPUDispatcher):
 
     def add_overload(self, cres: Any) -> None:
         # Callers know a function by where its code is. Where there is none, anything else will do.
-        known_by = object()
-        self.targetctx.insert_user_function(known_by, cres.fndesc, [cres.library])
+        known_by, parts = object(), cres._asdict()
+        self.targetctx.insert_user_function(known_by, parts["fndesc"], [parts["library"]])
         self.overloads[tuple(cres.signature.args)] = cres._replace(entry_point=known_by)
 
 
