@@ -43,9 +43,9 @@ class Backdrop(NamedTuple):
 
 def by_blocks(height: int, width: int) -> np.ndarray:
     """Place of each pixel of a picture (h, w) int in the order of blocks, see `Backdrop.start`."""
-    y, x = np.indices((height, width))
-    block = y // BLOCK * -(-width // BLOCK) + x // BLOCK
-    return (block * BLOCK + y % BLOCK) * BLOCK + x % BLOCK
+    y, x = np.arange(height), np.arange(width)
+    down = y // BLOCK * -(-width // BLOCK) * BLOCK**2 + y % BLOCK * BLOCK
+    return down[:, None] + (x // BLOCK * BLOCK**2 + x % BLOCK)
 
 
 @kernel
