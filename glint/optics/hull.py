@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from glint.optics.compile import contracted, kernel
+from glint.optics.compile import contracted, folded, kernel
 from glint.optics.cone import meets
 
 SLACK = 1e-9
@@ -106,6 +106,30 @@ def bounds(corners, radius, sphere, apex, frame, planes, pane):
                 planes[pane, last] -= normal * apex[k]
 
 
+@folded
+def _bounds_of(planes, pane):
+    """The four bounds of a pane, read before a loop and not in it."""
+    p = planes
+    return (
+        (p[pane, 0], p[pane, 1], p[pane, 2], p[pane, 3]),
+        (p[pane, 4], p[pane, 5], p[pane, 6], p[pane, 7]),
+        (p[pane, 8], p[pane, 9], p[pane, 10], p[pane, 11]),
+        (p[pane, 12], p[pane, 13], p[pane, 14], p[pane, 15]),
+    )
+
+
+@folded
+def _within(bounds, x, y, z, more):
+    """Whether a point is not farther than `more` beyond any of four bounds."""
+    a, b, c, d = bounds
+    return (
+        (a[0] * x + a[1] * y + a[2] * z + a[3] >= -more)
+        & (b[0] * x + b[1] * y + b[2] * z + b[3] >= -more)
+        & (c[0] * x + c[1] * y + c[2] * z + c[3] >= -more)
+        & (d[0] * x + d[1] * y + d[2] * z + d[3] >= -more)
+    )
+
+
 @contracted
 def reached(cones, planes, pane, spheres, more, hit):
     """Mark the spheres that a pane's light may reach, many tested at once.
@@ -116,19 +140,12 @@ def reached(cones, planes, pane, spheres, more, hit):
     cx, cy, cz = cones[0, pane], cones[1, pane], cones[2, pane]
     ax, ay, az = cones[3, pane], cones[4, pane], cones[5, pane]
     sine, cosine = cones[6, pane], cones[7, pane]
-    a0, a1, a2, a3 = planes[pane, 0], planes[pane, 1], planes[pane, 2], planes[pane, 3]
-    b0, b1, b2, b3 = planes[pane, 4], planes[pane, 5], planes[pane, 6], planes[pane, 7]
-    c0, c1, c2, c3 = planes[pane, 8], planes[pane, 9], planes[pane, 10], planes[pane, 11]
-    d0, d1, d2, d3 = planes[pane, 12], planes[pane, 13], planes[pane, 14], planes[pane, 15]
+    flat = _bounds_of(planes, pane)
     x, y, z, radius = spheres[0], spheres[1], spheres[2], spheres[3]
     for s in range(spheres.shape[1]):
         px, py, pz, reach = x[s], y[s], z[s], radius[s] + more
-        hit[s] = (
-            meets(cx, cy, cz, ax, ay, az, sine, cosine, px, py, pz, reach)
-            & (a0 * px + a1 * py + a2 * pz + a3 >= -reach)
-            & (b0 * px + b1 * py + b2 * pz + b3 >= -reach)
-            & (c0 * px + c1 * py + c2 * pz + c3 >= -reach)
-            & (d0 * px + d1 * py + d2 * pz + d3 >= -reach)
+        hit[s] = meets(cx, cy, cz, ax, ay, az, sine, cosine, px, py, pz, reach) & _within(
+            flat, px, py, pz, reach
         )
 
 
@@ -139,16 +156,7 @@ def within(planes, pane, points, more, near):
     planes: (p, 16) float, see `Panes`; points: (3 or more, s) float, m, places in the first rows;
     more: how far beyond is still near, m; near: (s,) bool, written
     """
-    a0, a1, a2, a3 = planes[pane, 0], planes[pane, 1], planes[pane, 2], planes[pane, 3] + more
-    b0, b1, b2, b3 = planes[pane, 4], planes[pane, 5], planes[pane, 6], planes[pane, 7] + more
-    c0, c1, c2, c3 = planes[pane, 8], planes[pane, 9], planes[pane, 10], planes[pane, 11] + more
-    d0, d1, d2, d3 = planes[pane, 12], planes[pane, 13], planes[pane, 14], planes[pane, 15] + more
+    flat = _bounds_of(planes, pane)
     x, y, z = points[0], points[1], points[2]
     for s in range(points.shape[1]):
-        px, py, pz = x[s], y[s], z[s]
-        near[s] = (
-            (a0 * px + a1 * py + a2 * pz + a3 >= 0.0)
-            & (b0 * px + b1 * py + b2 * pz + b3 >= 0.0)
-            & (c0 * px + c1 * py + c2 * pz + c3 >= 0.0)
-            & (d0 * px + d1 * py + d2 * pz + d3 >= 0.0)
-        )
+        near[s] = _within(flat, x[s], y[s], z[s], more)
