@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from glint.optics.compile import folded, kernel
+from glint.optics.series import odd_series
 
 GRAZING = 1e-14
 """A chord is none if the square of its half length is below this share of the disc's radius
@@ -56,19 +57,11 @@ def arcs(re, im):
 _EIGHTH = math.tan(math.pi / 8.0)
 
 TERMS = 12
-"""Terms of a series for the arc tangent: each is worth a factor of 25."""
+"""Terms of a series for the arc tangent, up to tan(pi / 8): each is worth a factor of 25, all of
+them reach to the last bits."""
 
 
-def _series() -> tuple[float, ...]:
-    """Coefficients c of atan(t) = t (c0 + c1 t**2 + ...), |t| up to tan(pi / 8), to the last bits:
-    the polynomial through the values at Chebyshev's points."""
-    at = np.polynomial.Chebyshev.basis(TERMS, (0.0, _EIGHTH**2)).roots()
-    root = np.sqrt(at)
-    shape = np.polynomial.Polynomial.fit(at, np.arctan(root) / root, TERMS - 1)
-    return tuple(float(c) for c in shape.convert().coef)
-
-
-_C = _series()
+_C = odd_series(np.arctan, _EIGHTH, TERMS)
 
 
 @folded

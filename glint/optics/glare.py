@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import math
 
-import numba
 import numpy as np
 
 from glint.optics.borrow import borrowed
 from glint.optics.camera import PERSPECTIVE, project, ray
-from glint.optics.compile import kernel
+from glint.optics.compile import folded, kernel
+from glint.optics.series import odd_series
 from glint.optics.threads import share_out
 
 NEAREST, FARTHEST = 0.1, 100.0
@@ -31,12 +31,22 @@ SMOOTH = 8.0
 """Steps from the source within which every pixel is worked out by itself."""
 
 
+@folded
+def _growth(age):
+    return 1.0 + (age / 62.5) ** 4
+
+
+@folded
+def _within_range(t, growth, pigment):
+    """The formula, with one division."""
+    part = 1.0 / t
+    return part * (0.1 * pigment * growth + part * (5.0 * growth + part * 10.0)) + 0.0025 * pigment
+
+
 @kernel
 def veil(degrees, age, pigment):
     """Veiling luminance per illuminance at the eye, cd/m**2 per lx, at an angle from the source."""
-    t = min(max(degrees, NEAREST), FARTHEST)
-    growth = 1.0 + (age / 62.5) ** 4
-    return 10.0 / (t * t * t) + (5.0 / (t * t) + 0.1 * pigment / t) * growth + 0.0025 * pigment
+    return _within_range(min(max(degrees, NEAREST), FARTHEST), _growth(age), pigment)
 
 
 _FARTHEST = (2.0 * math.sin(0.5 * math.radians(FARTHEST))) ** 2
@@ -45,21 +55,10 @@ _NEAREST = (2.0 * math.sin(0.5 * math.radians(NEAREST))) ** 2
 TERMS = 9
 """Terms of a series for the arc sine: within a millionth over the whole range."""
 
-
-def _series() -> tuple[float, ...]:
-    """Coefficients c of the angle, in degrees, of a chord q between unit vectors, over that chord:
-    c0 + c1 q**2 + ..., the polynomial through the values at Chebyshev's points."""
-    at = np.polynomial.Chebyshev.basis(TERMS, (0.0, _FARTHEST)).roots()
-    chord = np.sqrt(at)
-    values = np.degrees(2.0 * np.arcsin(0.5 * chord)) / chord
-    shape = np.polynomial.Polynomial.fit(at, values, TERMS - 1)
-    return tuple(float(c) for c in shape.convert().coef)
+_C = odd_series(lambda chord: np.degrees(2.0 * np.arcsin(0.5 * chord)), math.sqrt(_FARTHEST), TERMS)
 
 
-_C = _series()
-
-
-@numba.njit(inline="always")
+@folded
 def _degrees_of(square):
     """Degrees between two unit vectors, by the square of the chord between them, in the formula's
     range; without a branch, so that a processor takes several at once."""
@@ -87,7 +86,7 @@ def _nodes(first, last, given):
     camera, sources, inner, scale, age, pigment, nodes = borrowed(given)
     columns = nodes.shape[2]
     level, bend = _parabola(inner, age, pigment)
-    growth, flat = 1.0 + (age / 62.5) ** 4, 0.0025 * pigment
+    growth = _growth(age)
     ways = np.empty((3, columns))
     for i in range(first, last):
         for j in range(columns):
@@ -98,8 +97,7 @@ def _nodes(first, last, given):
             for j in range(columns):
                 dx, dy, dz = ways[0, j] - sx, ways[1, j] - sy, ways[2, j] - sz
                 t = _degrees_of(dx * dx + dy * dy + dz * dz)
-                part = 1.0 / t
-                outer = part * (0.1 * pigment * growth + part * (5.0 * growth + part * 10.0)) + flat
+                outer = _within_range(t, growth, pigment)
                 value = level + bend * t * t if t < inner else outer
                 nodes[i, 0, j] += value * r
                 nodes[i, 1, j] += value * g
@@ -111,7 +109,7 @@ def _veil_rows(begin, end, given):
     camera, sources, places, inner, scale, age, pigment, nodes, picture, veiled = borrowed(given)
     width = picture.shape[1]
     level, bend = _parabola(inner, age, pigment)
-    growth, flat = 1.0 + (age / 62.5) ** 4, 0.0025 * pigment
+    growth = _growth(age)
     # Of two unit vectors: the square of the chord between them.
     within = (2.0 * math.sin(0.5 * math.radians(min(inner, 180.0)))) ** 2
     ways, peak = np.empty((3, width)), np.empty((3, width))
@@ -153,8 +151,7 @@ def _veil_rows(begin, end, given):
                 dx, dy, dz = ways[0, j] - sx, ways[1, j] - sy, ways[2, j] - sz
                 square = dx * dx + dy * dy + dz * dz
                 t = _degrees_of(square + blur)
-                part = 1.0 / t
-                outer = part * (0.1 * pigment * growth + part * (5.0 * growth + part * 10.0)) + flat
+                outer = _within_range(t, growth, pigment)
                 value = outer - level - bend * t * t if square < within else 0.0
                 peak[0, j] += value * r
                 peak[1, j] += value * g
