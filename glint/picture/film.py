@@ -134,11 +134,6 @@ def _paint(scene: Scene, first: LightMap) -> np.ndarray | None:
 
 
 def _instants(scene: Scene, seconds: float, texel: float) -> int:
-    """Instants that an open shutter is made of, so that a moving spot leaves an even streak.
-
-    A mirror turned by a turns its beam by 2 a: a spot moves at most 2 omega times its distance.
-    """
-    fastest = max(ball.fastest for ball in scene.balls)
-    furthest = 2.0 * max(surface.radius for surface in scene.room.surfaces)
-    moved = 2.0 * fastest * furthest * seconds / texel
+    """Instants that an open shutter is made of, so that a moving spot leaves an even streak."""
+    moved = scene.fastest_spot * seconds / texel
     return min(max(math.ceil(moved / STREAK), 1), MOST_INSTANTS)

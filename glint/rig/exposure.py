@@ -11,7 +11,6 @@ from itertools import islice
 import numpy as np
 
 from glint.optics.arrays import Beams
-from glint.optics.chart import points
 from glint.optics.lightmap import add_beams
 from glint.optics.spill import add_spill
 from glint.rig.light import LightMap, beams
@@ -102,27 +101,10 @@ def _add_strings(scene: Scene, name: str, texels: int, seconds: float, lux: np.n
 
 
 def instants(scene: Scene, seconds: float, texel: float) -> int:
-    """Instants of so many seconds for streaks without beads; texel: m.
-
-    A mirror turned by a turns its beam by 2 a: a spot moves at most at 2 omega times the distance
-    from its ball.
-    """
-    fastest = 0.0
-    for ball in scene.balls:
-        reach = max(_furthest(scene, ball.centre), ball.body.radius)
-        fastest = max(fastest, 2.0 * ball.fastest * reach)
+    """Instants of so many seconds for streaks without beads; texel: m."""
     smallest = min(ball.body.tile_edge for ball in scene.balls)
-    return max(math.ceil(fastest * seconds / max(texel, STRIDE * smallest)), 1)
-
-
-def _furthest(scene: Scene, place: np.ndarray) -> float:
-    """Distance from a point to the furthest of the room, m, from coarse charts."""
-    distance = 0.0
-    for surface in scene.room.surfaces:
-        chart = chart_of(surface, 64)
-        inside, where = points(chart.kind, chart.size, chart.place, chart.form)
-        distance = max(distance, float(np.linalg.norm(where[inside] - place, axis=1).max()))
-    return distance
+    moved = scene.fastest_spot * seconds
+    return max(math.ceil(moved / max(texel, STRIDE * smallest)), 1)
 
 
 def _joined(found: Sequence[Beams]) -> Beams:

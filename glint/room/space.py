@@ -41,6 +41,10 @@ class Room:
         """Distance from a point to the nearest surface, m; below zero outside."""
         return min(surface.clearance(place) for surface in self.surfaces)
 
+    def furthest(self, place: Floats) -> float:
+        """Distance from a point inside to the furthest of the room, m."""
+        return max(surface.furthest(place) for surface in self.surfaces)
+
     def interreflected(self, landed: dict[str, Floats]) -> Floats:
         """Mean illuminance that the surfaces' own diffuse reflections add, lx: (3,) float.
 

@@ -170,3 +170,21 @@ class Surface:
         rim = self.radius - self.height
         beside = away > 0.0 and z * self.radius < rim * away
         return math.inf if beside and z < rim else self.radius - away
+
+    def furthest(self, place: Floats) -> float:
+        """Distance of a point inside the room from the furthest of the surface, m."""
+        away = np.asarray(place, float) - self.centre
+        if self.across is not None and self.up is not None:
+            beside = abs(float(np.dot(away, self.across))) + self.radius
+            along = abs(float(np.dot(away, self.up))) + self.height / 2.0
+            return math.hypot(beside, along, float(np.dot(away, self.normal)))
+        level, z = math.hypot(away[0], away[1]), float(away[2])
+        if self.kind == "cap":
+            rim = self.radius - self.height
+            distance = math.hypot(level, z)
+            if -z * self.radius >= rim * distance:
+                return distance + self.radius
+            return math.hypot(level + math.sqrt(self.radius**2 - rim**2), z - rim)
+        heights = {"disc": (0.0,), "cylinder": (0.0, self.height), "cone": (-self.height,)}
+        rims = max(math.hypot(level + self.radius, z - rim) for rim in heights[self.kind])
+        return max(rims, math.hypot(level, z)) if self.kind == "cone" else rims

@@ -99,3 +99,35 @@ def test_a_flat_mirror_in_the_axis_sends_its_spot_round_a_wall_at_twice_its_own_
 def test_a_still_ball_throws_still_spots():
     scene = evening(ball=[{"shape": {"base": "octahedron"}, "motion": {"rpm": 0.0}}])
     assert np.all(found(scene.at(degrees=3)).speed == 0.0)
+
+
+@pytest.mark.parametrize(
+    "motion, most",
+    [
+        ({"rpm": 2.0}, 1.0),
+        ({"twist_turns": 0.5, "twist_period_s": 20.0}, 1.0),
+        ({"swing_deg": 12.0}, 1.1),
+    ],
+)
+def test_no_spot_moves_faster_than_the_fastest(motion, most):
+    """Square to the light, at twice the angle that a mirror turns by (Hecht); not much slower
+    either, where the balls turn at their fastest."""
+    scene = evening(
+        ball=[
+            {
+                "shape": {"base": "rhombicosidodecahedron", "steps": [{"do": "raise", "sides": 5}]},
+                "hang": {"at_m": [0.8, -0.5]},
+                "motion": motion,
+            }
+        ],
+        lamp=[{"at_m": [2.0, 0.3, 1.2], "beam_deg": 40.0}],
+    )
+    fastest = []
+    for seconds in np.linspace(0.0, 5.0, 40):
+        pose = scene.at(seconds=float(seconds))
+        spot = found(pose)
+        light = spot.point - pose.centres[0]
+        light /= np.linalg.norm(light, axis=1, keepdims=True)
+        along = np.sum(spot.velocity * light, axis=1, keepdims=True)
+        fastest.append(np.linalg.norm(spot.velocity - along * light, axis=1).max())
+    assert 0.5 < max(fastest) / scene.fastest_spot < most

@@ -163,6 +163,18 @@ def test_clearance_under_a_wall_and_under_a_cone():
 
 
 @EVERY
+def test_the_furthest_of_a_surface_is_the_furthest_of_its_points(room):
+    for surface in room.surfaces:
+        chart = chart_of(surface, 400)
+        inside, found = points(chart.kind, chart.size, chart.place, chart.form)
+        for place in np.array([[0.0, 0.0, 1.2], [0.4, -0.7, 0.2], [-0.3, 0.1, 2.2]]):
+            distance = float(np.linalg.norm(found[inside] - place, axis=1).max())
+            # Texels' middles lie a little off the rim.
+            assert distance <= surface.furthest(place) + 1e-9
+            assert surface.furthest(place) == pytest.approx(distance, rel=5e-3)
+
+
+@EVERY
 def test_its_mesh_is_closed_and_faces_the_room(room):
     import trimesh
 
