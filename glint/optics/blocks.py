@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
 
 from glint.optics.arrays import Flags, Floats, Integers
-from glint.optics.chart import LEAF, Chart, block_spheres, on_surface
+from glint.optics.borrow import borrowed
+from glint.optics.chart import LEAF, Chart, point
+from glint.optics.compile import kernel
+from glint.optics.threads import share_out
 
 HALL = 8
 """Leaves along the side of a hall."""
@@ -33,12 +37,53 @@ class Blocks(NamedTuple):
     inside: Flags
 
 
+@kernel
+def _spheres_of_rows(first, last, given):
+    """Spheres of the rows of blocks from first to last, and which of their texels are on the
+    surface; see `block_spheres`."""
+    kind, size, place, form, block, spheres, inside = borrowed(given)
+    for r in range(first, last):
+        for c in range(spheres.shape[1]):
+            top, left = r * block, c * block
+            bottom, right = min(top + block, size[0]) - 1, min(left + block, size[1]) - 1
+            _, x, y, z, _, _, _ = point(
+                kind,
+                form,
+                place[0] + 0.5 * (left + right) * place[1],
+                place[2] + 0.5 * (top + bottom) * place[3],
+            )
+            farthest = -1.0
+            for row in range(top, bottom + 1):
+                for column in range(left, right + 1):
+                    on, px, py, pz, _, _, _ = point(
+                        kind, form, place[0] + column * place[1], place[2] + row * place[3]
+                    )
+                    inside[row, column] = on
+                    if on:
+                        away = (px - x) ** 2 + (py - y) ** 2 + (pz - z) ** 2
+                        farthest = max(farthest, away)
+            spheres[r, c, 0], spheres[r, c, 1], spheres[r, c, 2] = x, y, z
+            spheres[r, c, 3] = math.sqrt(farthest) if farthest >= 0.0 else -1.0
+
+
+def block_spheres(chart: Chart, block: int) -> tuple[Floats, Flags]:
+    """A sphere about each block of texels: (rows, columns, 4) float, centre and radius, m; and
+    which texels are on the surface: (h, w) bool.
+
+    A radius below zero marks a block with no texel on the surface.
+    """
+    rows, columns = -(-chart.size // block)
+    spheres, inside = np.zeros((rows, columns, 4)), np.zeros(chart.size, np.bool_)
+    place = np.ascontiguousarray(chart.place)
+    given = (chart.kind, chart.size, place, chart.form, block, spheres, inside)
+    share_out(rows, _spheres_of_rows, given)
+    return spheres, inside
+
+
 def blocks_of(chart: Chart) -> Blocks:
     """The blocks of a chart; worth keeping, as they cost a look at every texel."""
-    place = np.ascontiguousarray(chart.place)
-    leaf = block_spheres(chart.kind, chart.size, place, chart.form, LEAF)
-    hall = block_spheres(chart.kind, chart.size, place, chart.form, LEAF * HALL)
-    inside = on_surface(chart.kind, chart.size, place, chart.form)
+    leaf, inside = block_spheres(chart, LEAF)
+    hall, _ = block_spheres(chart, LEAF * HALL)
     padded = np.full((HALL * hall.shape[0], HALL * hall.shape[1], 4), -1.0)
     padded[: leaf.shape[0], : leaf.shape[1]] = leaf
     return Blocks(padded, hall, _dealt(hall.shape[0] * hall.shape[1]), _dealt(len(padded)), inside)

@@ -1,126 +1,19 @@
-"""How kernels are compiled, and where the compiled code is kept.
-
-Compiled code is cached beside the source, or in the user's cache folder when the installation
-is read-only. Where neither can be written, a temporary folder serves this one process; where
-nothing at all can be written, nothing is kept: the tool works, and compiles again the next time.
-"""
+"""How kernels are compiled."""
 
 from __future__ import annotations
 
-import atexit
 import gc
-import hashlib
-import os
-import re
-import shutil
-import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import cached_property
-from pathlib import Path
 from typing import Any
 
 import numba
-from numba.core.caching import FunctionCache
 from numba.core.codegen import JITCodeLibrary
 from numba.core.compiler import Compiler
 from numba.core.registry import CPUDispatcher
-from numba.core.runtime.nrt import rtsys
 
-_STATE = re.compile("[0-9a-f]{16}")
-"""Name of a folder of compiled code."""
-
-MONTH = 30 * 24 * 3600.0
-"""Seconds."""
-
-
-def _can_write(folder: Path) -> bool:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryFile(dir=folder):
-            return True
-    except OSError:
-        return False
-
-
-def _digest_of_kernels() -> str:
-    """A name for this very state of the kernels: a kernel's compiled code holds the code of those
-    it calls, which a cache kept by file would not notice."""
-    digest = hashlib.sha256()
-    for source in sorted(Path(__file__).parent.glob("*.py")):
-        digest.update(source.read_bytes())
-    return digest.hexdigest()[:16]
-
-
-def _places() -> Iterator[Path]:
-    """Where compiled code may be kept, the best place first."""
-    wanted = os.environ.get("NUMBA_CACHE_DIR")
-    if wanted:
-        yield Path(wanted)
-    state = _digest_of_kernels()
-    yield Path(__file__).parent / "__pycache__" / state
-    user_cache = os.environ.get("XDG_CACHE_HOME")
-    try:
-        yield (Path(user_cache) if user_cache else Path.home() / ".cache") / "glint" / state
-    except RuntimeError:
-        # Somebody without a home, as in many a container.
-        return
-
-
-def _home_of_the_cache() -> Path | None:
-    for place in _places():
-        if _can_write(place):
-            return place
-    try:
-        place = Path(tempfile.mkdtemp(prefix="glint-"))
-    except OSError:
-        return None
-    atexit.register(shutil.rmtree, place, ignore_errors=True)
-    return place
-
-
-def _tidy(place: Path) -> None:
-    """Remove code compiled from other states of the kernels that nobody has used for a month; who
-    develops leaves one with every change."""
-    os.utime(place)
-    now = place.stat().st_mtime
-    for other in list(place.parent.iterdir()):
-        if not _STATE.fullmatch(other.name):
-            continue
-        try:
-            unused = now - other.stat().st_mtime
-        except FileNotFoundError:  # another start was quicker
-            continue
-        if unused > MONTH:
-            shutil.rmtree(other, ignore_errors=True)  # or is at it
-
-
-CACHE = _home_of_the_cache()
-if CACHE:
-    numba.config.CACHE_DIR = str(CACHE)  # pyright: ignore
-    if _STATE.fullmatch(CACHE.name):
-        _tidy(CACHE)
-
-
-class _Kept(FunctionCache):
-    """Compiled code on disk, fetched without all that compiling would need.
-
-    Before it looks into its cache, numba learns every function it knows how to compile, among them
-    linear algebra that it takes from SciPy: most of a start's time, for nothing where the code is
-    there already. Where it is not, the compiler learns them itself.
-    """
-
-    def load_overload(self, sig: Any, target_context: Any) -> Any:
-        target_context.refresh = lambda: rtsys.initialize(target_context)
-        try:
-            return super().load_overload(sig, target_context)
-        finally:
-            del target_context.refresh
-
-
-def is_cold() -> bool:
-    """Whether nothing is compiled yet that a cache would keep."""
-    return CACHE is not None and not any(CACHE.rglob("*.nbi"))
+from glint.optics.kept import CACHE, Kept
 
 
 def kernel(function: Callable[..., Any]) -> Any:
@@ -173,8 +66,8 @@ class _Kernel(CPUDispatcher):
         return _Part(self.py_func, self.locals, options, _Unfinished)
 
     def compile(self, sig: Any) -> Any:
-        if CACHE is not None and not isinstance(self._cache, _Kept):
-            self._cache = _Kept(self.py_func)
+        if CACHE is not None and not isinstance(self._cache, Kept):
+            self._cache = Kept(self.py_func)
         with _no_collection():
             return super().compile(sig)
 

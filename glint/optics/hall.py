@@ -12,7 +12,7 @@ from glint.optics.blocks import HALL
 from glint.optics.chart import LEAF, leaf_points
 from glint.optics.compile import inlined, kernel
 from glint.optics.hull import reached, within
-from glint.optics.means import add_means, add_points
+from glint.optics.means import add_means, points_to_means
 from glint.optics.penumbra import LUX, MANY, illuminate, workplace
 
 LEAVES = HALL * HALL
@@ -159,10 +159,10 @@ def _add_means(beams, lamps, panes, pane, number, fine, desk):
 def _put_down(colour, light, means, at_points, as_means, inside, r, c, lux):
     """Put what one lamp gives a leaf on the map, and empty the desk of it."""
     if at_points:
-        add_points(light, colour, r, c, inside, lux)
+        points_to_means(light, means)
         for t in range(POINTS):
             light[t] = 0.0
-    if as_means:
+    if at_points or as_means:
         add_means(means, colour, r, c, inside, lux)
         for t in range(TEXELS):
             means[t] = 0.0

@@ -51,9 +51,12 @@ def _restore(still, before, touched, lux, r0, c0):
     for r in range(r0, r0 + HALL):
         for c in range(c0, c0 + HALL):
             if before[r, c] and not touched[r, c]:
-                start, end = 3 * c * LEAF, min(3 * (c + 1) * LEAF, lux.shape[1])
+                start = np.uint64(3 * c * LEAF)
+                number = min(3 * LEAF, lux.shape[1] - 3 * c * LEAF)
                 for row in range(r * LEAF, min((r + 1) * LEAF, lux.shape[0])):
-                    lux[row, start:end] = still[row, start:end]
+                    for k in range(number):
+                        column = start + np.uint64(k)
+                        lux[np.uint64(row), column] = still[np.uint64(row), column]
 
 
 @kernel

@@ -17,39 +17,34 @@ test)."""
 def _all_inside(inside, top, left):
     if top + LEAF > inside.shape[0] or left + LEAF > inside.shape[1]:
         return False
-    for i in range(top, top + LEAF):
-        for j in range(left, left + LEAF):
-            if not inside[i, j]:
-                return False
-    return True
+    number = 0
+    for i in range(LEAF):
+        for j in range(LEAF):
+            number += inside[np.uint64(top + i), np.uint64(left + j)]
+    return number == LEAF * LEAF
 
 
 @kernel
-def _mean(light, i, j):
-    """Mean over texel (i, j) of a leaf."""
-    above = LEAF * LEAF + i * (LEAF + 1) + j
-    below = above + LEAF + 1
-    corners = light[above] + light[above + 1] + light[below] + light[below + 1]
-    return MIDDLE * light[i * LEAF + j] + CORNER * corners
+def points_to_means(light, means):
+    """Add to the means over a leaf's texels what is known at their middles and corners.
 
-
-@kernel
-def add_points(light, colour, r, c, inside, lux):
-    """Add light known at the middles of texels and at their corners.
-
-    light: (LEAF**2 + (LEAF + 1)**2,) float, lx, of one colour, (3,) float; r, c: the leaf's place;
-    inside: (h, w) bool, texels on the surface; lux: (h, 3 w) float32. The light at the middles is
-    written over.
+    light: (LEAF**2 + (LEAF + 1)**2,) float, means: (LEAF**2,) float, lx
     """
     for i in range(LEAF):
         for j in range(LEAF):
-            light[i * LEAF + j] = _mean(light, i, j)
-    add_means(light, colour, r, c, inside, lux)
+            above = LEAF * LEAF + i * (LEAF + 1) + j
+            below = above + LEAF + 1
+            corners = light[above] + light[above + 1] + light[below] + light[below + 1]
+            means[i * LEAF + j] += MIDDLE * light[i * LEAF + j] + CORNER * corners
 
 
 @kernel
 def add_means(means, colour, r, c, inside, lux):
-    """Add light known as means over texels, (LEAF**2 or more,) float, lx; the rest as above."""
+    """Add the light of a leaf to a map.
+
+    means: (LEAF**2,) float, lx, over texels, of one colour, (3,) float; r, c: the leaf's place;
+    inside: (h, w) bool, texels on the surface; lux: (h, 3 w) float32
+    """
     top, left = r * LEAF, c * LEAF
     red, green, blue = np.float32(colour[0]), np.float32(colour[1]), np.float32(colour[2])
     if _all_inside(inside, top, left):

@@ -7,8 +7,9 @@ import math
 import numpy as np
 
 from glint.optics.arrays import Beams, Floats, Integers, Lamps
+from glint.optics.blocks import block_spheres
 from glint.optics.borrow import borrowed
-from glint.optics.chart import LEAF, Chart, block_spheres, point
+from glint.optics.chart import LEAF, Chart, point
 from glint.optics.compile import kernel
 from glint.optics.cone import meets
 from glint.optics.pane import panes_of
@@ -154,7 +155,7 @@ def measure_spots(beams: Beams, lamps: Lamps, start: Integers, chart: Chart) -> 
     # Beams are sorted by spot, and panes by beam.
     start = np.searchsorted(panes.beam, start).astype(np.int64)
     place = np.ascontiguousarray(chart.place)
-    leaf = block_spheres(chart.kind, chart.size, place, chart.form, LEAF)
+    leaf, _ = block_spheres(chart, LEAF)
     raw = np.zeros((len(start) - 1, 11))
     given = (beams, lamps, panes, start, chart.kind, place, chart.form, leaf, raw)
     share_out(len(raw), _measure, given)

@@ -11,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glint.picture.canvas import centred, side_of_map
-from glint.picture.eyeloop import eye_frames
 from glint.picture.still import luminance
 from glint.picture.tone import auto_exposure, to_picture
 from glint.rig.light import LightMap, beams, lit, running_strings
@@ -76,6 +75,9 @@ class Film(NamedTuple):
         """Eight-bit frames, (h, w, 3) uint8 each: all, or some that follow each other."""
         wanted = range(self.count) if numbers is None else numbers
         if self.view == "eye":
+            # The kernels of the eye's view take other views a while to pass by.
+            from glint.picture.eyeloop import eye_frames
+
             return eye_frames(self.scene, self.size, self.count, self.exposures, self.stops, wanted)
         return _surface_frames(self, wanted)
 

@@ -14,7 +14,7 @@ import sys
 import numpy as np
 
 from glint.optics.arrays import NO_BEAMS
-from glint.optics.compile import is_cold
+from glint.optics.kept import is_cold
 from glint.optics.lightmap import add_beams
 from glint.optics.outline import lifted, star_outline
 from glint.optics.spill import add_spill
@@ -75,7 +75,8 @@ def light_and_draw() -> None:
     chart = chart_of(surface, TEXELS)
     lux = np.zeros((*chart.size, 3), np.float32)
     add_beams(NO_BEAMS, scene.lamp_arrays, chart, lux)
-    picture_of({surface.name: LightMap(surface, chart, lux, scene.room.ambient)}, room=scene.room)
+    ambient, inside = scene.room.ambient, scene.blocks(surface, TEXELS).inside
+    picture_of({surface.name: LightMap(surface, chart, lux, ambient, inside)}, room=scene.room)
 
 
 if __name__ == "__main__":

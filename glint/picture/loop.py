@@ -14,7 +14,6 @@ from glint.picture.film import Film, Picture
 from glint.picture.fit import MEGABYTE, Setting, in_words, settings, write_within
 from glint.picture.label import label
 from glint.picture.movie import check_movie, write_movie
-from glint.picture.png import write_png
 from glint.rig.motion import LONGEST, cycle
 from glint.rig.scene import Scene
 from glint.scene.errors import UsageError
@@ -92,6 +91,8 @@ def loop(
             notes.append(_of_the_size(film, fitted.setting, fitted.length, ending, max_mb))
             film = film._replace(size=fitted.setting.size)
         if page is not None and kept.picture is not None:
+            from glint.picture.png import write_png
+
             write_png(page, kept.picture, labels_of(film))
         length = place.stat().st_size
     return Filmed(film.count, float(found.seconds), film.size, length, tuple(notes))

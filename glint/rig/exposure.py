@@ -13,7 +13,7 @@ import numpy as np
 from glint.optics.arrays import Beams
 from glint.optics.lightmap import add_beams
 from glint.optics.spill import add_spill
-from glint.rig.light import LightMap, beams
+from glint.rig.light import LightMap, beams, summed
 from glint.rig.motion import exposure_time
 from glint.rig.outline import outlines
 from glint.rig.scene import Scene
@@ -79,10 +79,16 @@ def long_exposure(
         maps[name] /= np.float32(count)
         maps[name] += spilt[name] / np.float32(shadows)
         _add_strings(scene, name, texels, float(seconds), maps[name])
-        landed[name] = maps[name].sum(axis=(0, 1), dtype=np.float64) * chart.texel_area
+        landed[name] = summed(maps[name]) * chart.texel_area
     ambient = scene.room.ambient + scene.room.interreflected(landed)
     return {
-        surface.name: LightMap(surface, charts[surface.name], maps[surface.name], ambient)
+        surface.name: LightMap(
+            surface,
+            charts[surface.name],
+            maps[surface.name],
+            ambient,
+            scene.blocks(surface, texels).inside,
+        )
         for surface in surfaces
     }
 

@@ -47,7 +47,7 @@ class RunningLight:
         self.scene, self.surface, self.ambient = scene, surface, np.asarray(ambient, float)
         self.chart = chart_of(surface, texels)
         self.blocks = scene.blocks(surface, texels)
-        self._still = np.where(self.blocks.inside[..., None], self.ambient, 0.0).astype(np.float32)
+        self._still = self.blocks.inside[..., None] * self.ambient.astype(np.float32)
         nothing = Outlines(
             np.zeros((0, 2, 3)), np.zeros(1, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64)
         )

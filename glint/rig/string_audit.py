@@ -11,6 +11,7 @@ from glint.optics.arrays import Beams
 from glint.optics.lightmap import add_beams
 from glint.optics.seep import add_glow
 from glint.rig.inside import Inside
+from glint.rig.light import summed
 from glint.rig.pose import Pose
 from glint.rig.survey import chart_of
 
@@ -104,4 +105,4 @@ def _audit(pose: Pose, inside: Inside, name: str, share: np.ndarray, texels: int
 
 
 def _lumens(lux: np.ndarray, texel_area: float) -> float:
-    return float(lux.sum(axis=(0, 1), dtype=np.float64) @ LUMINANCE) * texel_area
+    return float(summed(lux) @ LUMINANCE) * texel_area

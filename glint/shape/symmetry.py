@@ -58,4 +58,4 @@ def _maps_onto_itself(points: np.ndarray, tree: shapely.STRtree, order: int, nea
     turned = points @ turn
     one, other = tree.query(shapely.points(turned[:, :2]), predicate="dwithin", distance=near)
     level = np.abs(turned[one, 2] - points[other, 2]) <= near
-    return len(np.unique(one[level])) == len(points)
+    return len(set(one[level].tolist())) == len(points)

@@ -47,7 +47,8 @@ def main() -> None:
     wanted = parser.parse_args()
     watch = Watch()
     with watch.stage("start"):
-        import_for(wanted.command[0])
+        if wanted.stages:
+            import_for(wanted.command[0])
         from glint.cli import entry
     if wanted.frames is not None:
         import glint.picture.loop as film

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from glint.optics.chart import on_surface
+from glint.optics.blocks import blocks_of
 from glint.optics.lightmap import add_beams
 from glint.rig.light import beams
 from glint.rig.pose import Pose
@@ -75,7 +75,7 @@ def mirrored(pose: Pose, texels: int) -> np.ndarray:
 def whole_texels(scene: Scene, texels: int) -> np.ndarray:
     """Texels of the dome's map that lie on it with all of their area: (texels, texels) bool."""
     fine = chart_of(scene.room.surfaces[0], 4 * texels)
-    inside = on_surface(fine.kind, fine.size, fine.place, fine.form)
+    inside = blocks_of(fine).inside
     return inside.reshape(texels, 4, texels, 4).all(axis=(1, 3))
 
 

@@ -16,7 +16,7 @@ from glint.picture.canvas import whole_size
 from glint.picture.loop import loop
 from glint.picture.movie import write_movie
 from glint.rig.scene import load
-from tests.bench.command import SCENES, run_part
+from tests.bench.command import SCENES, run, run_part
 from tests.bench.figures import Figure, in_turn, median, seconds_of
 
 MOST = 600
@@ -48,7 +48,7 @@ def _scene(name: str, view: str, quick: bool, repeats: int, bar: float) -> Figur
         pixels = f"{width}x{size}"
         wanted = ("loop", place, "--view", view, "--size", pixels, "-o", target, "--force")
         race = in_turn(
-            lambda: run_part(most, *wanted).seconds,
+            lambda: (run(*wanted) if count == whole else run_part(count, *wanted)).seconds,
             lambda: seconds_of(lambda: write_movie(kept, iter(frames), count, rate, entries)),
             repeats,
         )

@@ -37,6 +37,17 @@ made = len(_about_corners.signatures), len(_distance.signatures)
 away = _distance(np.zeros(3), np.array([0.0, 0.0, 4.0]))
 print(made, away)
 """
+STILL = """
+import sys
+from glint.picture.still import draw
+from glint.rig.scene import build
+from glint.scene.read import scene_of
+ball = {"shape": {"base": "cube"}}
+pose = build(scene_of({"room": {"radius_m": 3.0}, "ball": [ball]})).at(degrees=20.0)
+before = set(sys.modules)
+draw(pose, size=64)
+print(sorted(name for name in set(sys.modules) - before if name.startswith("numba")))
+"""
 HOMELESS = """
 import pwd
 def nobody(uid):
@@ -119,6 +130,14 @@ def test_code_that_is_there_is_fetched_without_what_compiling_it_takes(install, 
         assert (done.returncode, done.stderr) == (0, "")
         lines = done.stdout.splitlines()
         assert (lines[0], lines[-1]) == ("True False", str(compiles))
+
+
+def test_kept_code_brings_no_more_of_numba_than_it_needs():
+    for _ in ("compiled, or not", "fetched"):
+        done = subprocess.run(
+            [sys.executable, "-c", STILL], capture_output=True, text=True, check=True
+        )
+    assert done.stdout == "[]\n"
 
 
 def test_what_only_kernels_call_is_not_made_for_python_too_until_it_calls_it(install, tmp_path):

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from glint.optics.chart import ACROSS, LEAF, UP
-from glint.optics.means import add_means, add_points
+from glint.optics.means import add_means, points_to_means
 
 POWERS = [(i, j) for i in range(4) for j in range(4 - i)]
 
@@ -17,7 +17,9 @@ def test_means_of_polynomials_of_degree_three_are_exact(powers):
     light = (ACROSS / LEAF) ** i * (UP / LEAF) ** j
     lux = np.zeros((LEAF, 3 * LEAF), np.float32)
     inside = np.ones((LEAF, LEAF), bool)
-    add_points(light, np.array([0.0, 1.0, 0.5]), 0, 0, inside, lux)
+    means = np.zeros(LEAF * LEAF)
+    points_to_means(light, means)
+    add_means(means, np.array([0.0, 1.0, 0.5]), 0, 0, inside, lux)
 
     def mean(power):
         at = np.arange(LEAF)
@@ -31,12 +33,13 @@ def test_means_of_polynomials_of_degree_three_are_exact(powers):
 
 
 def test_texels_off_the_surface_and_off_the_map_get_nothing():
-    light, white = np.ones(len(ACROSS)), np.ones(3)
+    means, white = np.zeros(LEAF * LEAF), np.ones(3)
+    points_to_means(np.ones(len(ACROSS)), means)
     inside = np.ones((13, 11), bool)
     inside[9, 9] = False
     lux = np.zeros((13, 33), np.float32)
-    add_points(light, white, 1, 1, inside, lux)
-    add_means(light, white, 1, 1, inside, lux)
+    add_means(means, white, 1, 1, inside, lux)
+    add_means(means, white, 1, 1, inside, lux)
     wanted = np.zeros((13, 11))
     wanted[8:, 8:] = 2.0
     wanted[9, 9] = 0.0
