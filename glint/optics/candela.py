@@ -52,17 +52,45 @@ def candela(table, spread, planes, sine_end, x, y, z, distance, disc):
 
 
 @kernel
+def _density(table, spread, planes, sine_end, square_radius, frame, x, y, z):
+    """Candela over the third power of the distance, towards (x, y, z) from the middle of a lens."""
+    square = x * x + y * y + z * z
+    distance = math.sqrt(square)
+    intensity = candela(
+        table,
+        spread,
+        planes,
+        sine_end,
+        frame[0, 0] * x + frame[0, 1] * y + frame[0, 2] * z,
+        frame[1, 0] * x + frame[1, 1] * y + frame[1, 2] * z,
+        frame[2, 0] * x + frame[2, 1] * y + frame[2, 2] * z,
+        distance,
+        square_radius / square,
+    )
+    return intensity / (square * distance)
+
+
+MOST_CUTS = 512
+
+GAUSS = 0.5 - 0.5 / math.sqrt(3.0)
+"""Where Gauss's rule of two points has its first one."""
+
+
+@kernel
 def window_lumens(lamps, lamp, apex, frame, window, count):
     """Lumens from a (mirrored) lens through a convex window, before any loss.
 
-    The integral of I cos / d**2 over the window, by the three-point rule of degree two (Strang &
-    Fix 1973) on a fan of triangles, each cut finer where the window is wide as seen from the lens.
+    The integral of I cos / d**2 over the window, on a fan of triangles: by the three-point rule of
+    degree two (Strang & Fix 1973) where a triangle is small as seen from the lens. Else it is cut
+    along its length, and every strip across as finely as its width wants: a sliver wants few cells.
     """
-    radius = lamps.lens_radius[lamp]
+    radius, sine_end = lamps.lens_radius[lamp], lamps.sine_end[lamp]
     table, spread, planes = lamps.candela[lamp], lamps.spread[lamp], lamps.planes[lamp]
+    ox, oy, oz = window[0, 0] - apex[0], window[0, 1] - apex[1], window[0, 2] - apex[2]
+    nearest = math.sqrt(ox * ox + oy * oy + oz * oz)
+    coarsest = nearest * 0.1 * min(max(sine_end, 0.01), 0.5)
     total = 0.0
     for i in range(1, count - 1):
-        ox, oy, oz = window[0, 0] - apex[0], window[0, 1] - apex[1], window[0, 2] - apex[2]
         ax, ay, az = (
             window[i, 0] - window[0, 0],
             window[i, 1] - window[0, 1],
@@ -76,36 +104,30 @@ def window_lumens(lamps, lamp, apex, frame, window, count):
         nx, ny, nz = ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx
         height = abs(nx * ox + ny * oy + nz * oz)
         longest = math.sqrt(max(ax * ax + ay * ay + az * az, bx * bx + by * by + bz * bz))
-        nearest = math.sqrt(ox * ox + oy * oy + oz * oz)
-        finest = 0.1 * min(max(lamps.sine_end[lamp], 0.01), 0.5)
-        cuts = min(max(math.ceil(longest / (nearest * finest)), 1), 512)
-        step = 1.0 / cuts
-        for r in range(cuts):
-            for c in range(2 * (cuts - r) - 1):
-                # Small triangles of a row: upright ones and, between them, inverted ones.
-                upright = c % 2 == 0
-                base = c // 2
-                for point in range(3):
-                    if upright:
-                        u = base + (2.0 / 3.0 if point == 0 else 1.0 / 6.0)
-                        v = r + (2.0 / 3.0 if point == 1 else 1.0 / 6.0)
-                    else:
-                        u = base + 1.0 - (2.0 / 3.0 if point == 0 else 1.0 / 6.0)
-                        v = r + 1.0 - (2.0 / 3.0 if point == 1 else 1.0 / 6.0)
-                    u, v = u * step, v * step
-                    qx, qy, qz = ox + u * ax + v * bx, oy + u * ay + v * by, oz + u * az + v * bz
-                    square = qx * qx + qy * qy + qz * qz
-                    distance = math.sqrt(square)
-                    intensity = candela(
-                        table,
-                        spread,
-                        planes,
-                        lamps.sine_end[lamp],
-                        frame[0, 0] * qx + frame[0, 1] * qy + frame[0, 2] * qz,
-                        frame[1, 0] * qx + frame[1, 1] * qy + frame[1, 2] * qz,
-                        frame[2, 0] * qx + frame[2, 1] * qy + frame[2, 2] * qz,
-                        distance,
-                        radius * radius / square,
+        part = 0.0
+        if longest <= coarsest:
+            for point in range(3):
+                u = 2.0 / 3.0 if point == 0 else 1.0 / 6.0
+                v = 2.0 / 3.0 if point == 1 else 1.0 / 6.0
+                x, y, z = ox + u * ax + v * bx, oy + u * ay + v * by, oz + u * az + v * bz
+                part += _density(table, spread, planes, sine_end, radius * radius, frame, x, y, z)
+            total += part * height / 6.0
+            continue
+        width = math.sqrt((bx - ax) ** 2 + (by - ay) ** 2 + (bz - az) ** 2)
+        strips = min(math.ceil(longest / coarsest), MOST_CUTS)
+        for strip in range(strips):
+            wide = width * (strip + 1) / (strips * coarsest)
+            cells = min(max(math.ceil(wide), 1), MOST_CUTS)
+            for cell in range(cells):
+                for point in range(4):
+                    along = strip + (GAUSS if point < 2 else 1.0 - GAUSS)
+                    across = cell + (GAUSS if point % 2 == 0 else 1.0 - GAUSS)
+                    s, t = along / strips, across / cells
+                    u, v = s * (1.0 - t), s * t
+                    x, y, z = ox + u * ax + v * bx, oy + u * ay + v * by, oz + u * az + v * bz
+                    density = _density(
+                        table, spread, planes, sine_end, radius * radius, frame, x, y, z
                     )
-                    total += intensity * height / (square * distance) * step * step / 6.0
+                    part += s * density / cells
+        total += part * height / (4.0 * strips)
     return total

@@ -36,7 +36,17 @@ def solid_angle(a, b, c) -> float:
 @pytest.mark.parametrize("height", [0.3, 1.0, 3.0])
 def test_lumens_of_an_even_lamp_are_candela_times_solid_angle(height):
     corners = np.array([[-0.1, 0.2, height], [0.3, 0.1, height + 0.05], [0.1, -0.2, height]])
+    assert even_lumens(corners) == pytest.approx(50.0 * solid_angle(*corners), rel=1e-6)
+
+
+@pytest.mark.parametrize("width", [4.0, 0.5, 0.01, 1e-6])
+def test_a_sliver_from_side_to_side_is_as_exact(width):
+    corners = np.array([[-2.0, 2.0, 0.5], [2.0, 1.0, 0.5], [2.0, 1.0 - width, 0.5]])
+    assert even_lumens(corners) == pytest.approx(50.0 * solid_angle(*corners), rel=1e-6)
+    assert even_lumens(corners[::-1]) == pytest.approx(50.0 * solid_angle(*corners), rel=1e-5)
+
+
+def even_lumens(corners) -> float:
     window = np.zeros((MOST_CORNERS, 3))
     window[:3] = corners
-    found = window_lumens(even_lamp(50.0), 0, np.zeros(3), np.eye(3), window, 3)
-    assert found == pytest.approx(50.0 * solid_angle(*corners), rel=1e-4)
+    return window_lumens(even_lamp(50.0), 0, np.zeros(3), np.eye(3), window, 3)
