@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from functools import partial
+from itertools import pairwise
+from typing import NamedTuple
+
 import numpy as np
 
-from glint.optics.arrays import Facing, Flags, Polygons
+from glint.optics.arrays import Facing, Flags, Floats, Integers, Polygons
+from glint.optics.borrow import borrowed
 from glint.optics.compile import kernel
-from glint.optics.spheres import polygon_spheres
+from glint.optics.spheres import about_spheres, polygon_spheres
+from glint.optics.threads import share_out
 
 RISE = 1e-4
 """A polygon that rises less than this above another's plane is not in its way, m. A tenth of a
@@ -15,6 +21,12 @@ each other by hundredths of a millimetre, out of each other's lists."""
 
 MOST = 100_000_000
 """Polygons in all lists together: 0.8 GB."""
+
+CLUSTER = 32
+"""Most polygons of a cluster."""
+
+AT_ONCE = 4096
+"""Polygons whose lists are counted before their number is looked at."""
 
 
 @kernel
@@ -31,38 +43,80 @@ def _rise(polygons, i, j):
     return highest
 
 
+class Clusters(NamedTuple):
+    """Neighbouring polygons in spheres, so that all that lie behind a plane are passed over at
+    once.
+
+    order: (n,) int, polygons, cluster by cluster; start: (k + 1,) int; ball: (k,) int
+    sphere: (k, 4) float, m, centre and radius
+    """
+
+    order: Integers
+    start: Integers
+    ball: Integers
+    sphere: Floats
+
+
+def clusters_of(spheres: Floats, ball: Integers) -> Clusters:
+    """Clusters of at most CLUSTER polygons of one ball each, which are given one after the other.
+
+    spheres: (n, 4) float, about the polygons; ball: (n,) int, rising
+    """
+    ends = np.flatnonzero(np.diff(ball, prepend=-1, append=-1))
+    order, start = [], [np.zeros(1, np.int64)]
+    for first, last in pairwise(ends.tolist()):
+        order.append(first + np.argsort(_along_curve(spheres[first:last, :3]), kind="stable"))
+        start.append(np.append(np.arange(first + CLUSTER, last, CLUSTER), last))
+    joined, begin = np.concatenate([*order, np.zeros(0, np.int64)]), np.concatenate(start)
+    about = np.zeros((len(begin) - 1, 4))
+    about_spheres(spheres[joined], begin, about)
+    return Clusters(joined, begin, ball[begin[:-1]], about)
+
+
+def _along_curve(place: Floats) -> Integers:
+    """Numbers of points (n, 3) along a curve that fills space: neighbours on it are neighbours in
+    space (Morton 1966)."""
+    least, most = place.min(axis=0), place.max(axis=0)
+    cell = ((place - least) * (1023.0 / max(float((most - least).max()), 1e-12))).astype(np.int64)
+    number = np.zeros(len(place), np.int64)
+    for bit in range(10):
+        for axis in range(3):
+            number |= ((cell[:, axis] >> bit) & 1) << (3 * bit + axis)
+    return number
+
+
 @kernel
-def _lists(polygons, spheres, sources, solid, rise, most):
-    """Twice through all pairs of a ball: first to count, then to list; None for too many."""
-    number = polygons.sides.shape[0]
-    start = np.zeros(number + 1, np.int64)
-    index = np.empty(0, np.int64)
-    total = 0
-    for listing in range(2):
-        if listing:
-            for i in range(number):
-                start[i + 1] += start[i]
-            index = np.empty(start[number], np.int64)
-        for i in range(number):
-            if not sources[i]:
+def _face(first, last, given):
+    """Find what rises in front of the polygons from first to last: count it, or list it too."""
+    polygons, spheres, clusters, sources, rise, listing, start, index = borrowed(given)
+    for i in range(first, last):
+        if not sources[i]:
+            continue
+        found = 0
+        for c in range(clusters.ball.shape[0]):
+            if clusters.ball[c] != polygons.ball[i]:
                 continue
-            found = 0
-            for j in range(solid):
-                if polygons.ball[j] != polygons.ball[i] or j == i:
+            if not _in_front(polygons, i, clusters.sphere, c, rise):
+                continue
+            for n in range(clusters.start[c], clusters.start[c + 1]):
+                j = clusters.order[n]
+                if j == i or not _in_front(polygons, i, spheres, j, rise):
                     continue
-                height = spheres[j, 3]
-                for k in range(3):
-                    height += polygons.normals[i, k] * (spheres[j, k] - polygons.corners[i, 0, k])
-                if height > rise and _rise(polygons, i, j) > rise:
+                if _rise(polygons, i, j) > rise:
                     if listing:
                         index[start[i] + found] = j
                     found += 1
-            if not listing:
-                start[i + 1] = found
-                total += found
-                if total > most:
-                    return None
-    return start, index
+        if not listing:
+            start[i + 1] = found
+
+
+@kernel
+def _in_front(polygons, i, spheres, s, rise):
+    """Whether a sphere rises in front of the plane of polygon i."""
+    height = spheres[s, 3]
+    for k in range(3):
+        height += polygons.normals[i, k] * (spheres[s, k] - polygons.corners[i, 0, k])
+    return height > rise
 
 
 def facing_lists(
@@ -81,10 +135,29 @@ def facing_lists(
     sources = polygons.mirror | (np.arange(number) >= solid)
     if convex is not None:
         sources &= ~convex[polygons.ball]
-    found = _lists(polygons, polygon_spheres(polygons), sources, solid, RISE, MOST)
-    if found is None:
-        raise OverflowError(f"more than {MOST} pairs of a tile and what rises in front of it")
-    return Facing(*found)
+    start, index = np.zeros(number + 1, np.int64), np.zeros(0, np.int64)
+    if not sources.any():
+        return Facing(start, index)
+    spheres = polygon_spheres(polygons)
+    clusters = clusters_of(spheres[:solid], polygons.ball[:solid])
+    for first in range(0, number, AT_ONCE):
+        last = min(first + AT_ONCE, number)
+        given = (polygons, spheres, clusters, sources, RISE, np.bool_(False), start, index)
+        _share(first, last, given)
+        if start.sum() > MOST:
+            raise OverflowError(f"more than {MOST} pairs of a tile and what rises in front of it")
+    np.cumsum(start, out=start)
+    index = np.empty(start[-1], np.int64)
+    _share(0, number, (polygons, spheres, clusters, sources, RISE, np.bool_(True), start, index))
+    return Facing(start, index)
+
+
+def _share(first: int, last: int, given: tuple) -> None:
+    share_out(last - first, partial(_shifted, first), given)
+
+
+def _shifted(offset: int, first: int, last: int, given: tuple) -> None:
+    _face(offset + first, offset + last, given)
 
 
 def none_facing(number: int) -> Facing:

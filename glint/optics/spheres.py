@@ -44,8 +44,11 @@ def _about_corners(corners, spheres):
 
 
 @kernel
-def _about_spheres(spheres, start, balls):
-    """A sphere about each ball's spheres, (k, 4), written; zero before."""
+def about_spheres(spheres, start, balls):
+    """A sphere about each group of spheres, (k, 4), written; zero before.
+
+    spheres: (n, 4) float; start: (k + 1,) int, the first one of each group
+    """
     for b in range(balls.shape[0]):
         for i in range(start[b], start[b + 1]):
             for k in range(3):
@@ -68,5 +71,5 @@ def spheres_about(polygons: Polygons) -> Spheres:
     balls = int(polygons.ball[-1]) + 1 if len(spheres) else 0
     start = np.searchsorted(polygons.ball, np.arange(balls + 1)).astype(np.int64)
     ball = np.zeros((balls, 4))
-    _about_spheres(spheres, start, ball)
+    about_spheres(spheres, start, ball)
     return Spheres(spheres, ball, start)
