@@ -10,16 +10,16 @@ import math
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from glint.optics.arrays import Floats
+from glint.optics.borrow import borrowed
 from glint.optics.chart import CYLINDER, Chart, point
-from glint.optics.compile import kernel
+from glint.optics.compile import contracted, kernel
+from glint.optics.threads import share_out
 
 SUB = 3
 """Points along the side of a patch that stand for it."""
-
-BAND = 128
-"""Rows of a fine map that are worked out at once."""
 
 SWAY = 0.75
 """How far a patch's light is smoothed into its neighbours, patches."""
@@ -139,24 +139,60 @@ def _coverage(chart: Chart, inside: np.ndarray) -> Floats:
     return np.maximum(found[..., 6].mean(axis=2)[inside], 0.05)
 
 
-def spread_out(patches: Patches, values: Floats, sizes: list[tuple[int, int]]) -> list[np.ndarray]:
-    """Values of patches as smooth fine maps: (h, w, k) float32 each, of the sizes given."""
-    maps, first = [], 0
+@contracted
+def _spread_row(weights, right, sums, fine):
+    """One row of a fine map, from a row of patches.
+
+    weights: (c, 4) float, of each patch three values and what they count, times its share in this
+    row; right: (c, w) float, its share in each column. sums: (4, w) float, to work in; fine: (w, 3)
+    float32, written.
+    """
+    red, green, blue, count = sums[0], sums[1], sums[2], sums[3]
+    for w in range(right.shape[1]):
+        red[w] = green[w] = blue[w] = count[w] = 0.0
+    for c in range(right.shape[0]):
+        share, r, g, b, n = right[c], weights[c, 0], weights[c, 1], weights[c, 2], weights[c, 3]
+        for w in range(right.shape[1]):
+            red[w] += share[w] * r
+            green[w] += share[w] * g
+            blue[w] += share[w] * b
+            count[w] += share[w] * n
+    for w in range(right.shape[1]):
+        whole = 1.0 / (count[w] if count[w] > 1e-9 else 1e-9)
+        fine[w, 0], fine[w, 1], fine[w, 2] = red[w] * whole, green[w] * whole, blue[w] * whole
+
+
+@kernel
+def _spread_rows(first, last, given):
+    """Rows of a fine map from first to last; see `spread_out`."""
+    coarse, down, right, fine = borrowed(given)
+    weights, sums = np.empty((coarse.shape[1], 4)), np.empty((4, right.shape[1]))
+    for row in range(first, last):
+        weights[:] = 0.0
+        for r in range(coarse.shape[0]):
+            for c in range(coarse.shape[1]):
+                for k in range(4):
+                    weights[c, k] += down[row, r] * coarse[r, c, k]
+        _spread_row(weights, right, sums, fine[row])
+
+
+def spread_out(
+    patches: Patches, values: Floats, sizes: list[tuple[int, int]]
+) -> NDArray[np.float32]:
+    """Values (n, 3) of patches as smooth fine maps of the sizes given, (h, w) each: the texels of
+    all of them in a row, (t, 3) float32."""
+    every = np.empty((sum(height * width for height, width in sizes), 3), np.float32)
+    patch = texel = 0
     for chart, inside, (height, width) in zip(patches.charts, patches.inside, sizes, strict=True):
         number = int(inside.sum())
-        coarse = np.zeros((*inside.shape, values.shape[1] + 1))
-        coarse[inside, :-1], coarse[inside, -1] = values[first : first + number], 1.0
-        first += number
+        coarse = np.zeros((*inside.shape, 4))
+        coarse[inside, :-1], coarse[inside, -1] = values[patch : patch + number], 1.0
         down = _smoothing(height, inside.shape[0], False)
-        right = _smoothing(width, inside.shape[1], chart.kind == CYLINDER)
-        tall = np.einsum("hr,rck->hck", down, coarse)
-        fine = np.empty((height, width, values.shape[1]), np.float32)
-        # Band by band, for doubles of all of a fine map would weigh more than the picture.
-        for top in range(0, height, BAND):
-            band = np.einsum("wc,hck->hwk", right, tall[top : top + BAND], optimize=True)
-            fine[top : top + BAND] = band[..., :-1] / np.maximum(band[..., -1:], 1e-9)
-        maps.append(fine)
-    return maps
+        right = _smoothing(width, inside.shape[1], chart.kind == CYLINDER).T
+        fine = every[texel : texel + height * width].reshape(height, width, 3)
+        share_out(height, _spread_rows, (coarse, down, np.ascontiguousarray(right), fine))
+        patch, texel = patch + number, texel + height * width
+    return every
 
 
 def _smoothing(fine: int, coarse: int, around: bool) -> Floats:

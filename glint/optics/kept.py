@@ -18,12 +18,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import numba
 from llvmlite import binding
-from numba.core.caching import CompileResultCacheImpl, FunctionCache
+from numba.core.caching import CompileResultCacheImpl, FunctionCache, _CacheLocator
 from numba.core.runtime.nrt import rtsys
 
-_STATE = re.compile("[0-9a-f]{16}")
+_A_STATE = re.compile("[0-9a-f]{16}")
 """Name of a folder of compiled code."""
 
 MONTH = 30 * 24 * 3600.0
@@ -48,16 +47,18 @@ def _digest_of_kernels() -> str:
     return digest.hexdigest()[:16]
 
 
+STATE = _digest_of_kernels()
+
+
 def _places() -> Iterator[Path]:
     """Where compiled code may be kept, the best place first."""
     wanted = os.environ.get("NUMBA_CACHE_DIR")
     if wanted:
         yield Path(wanted)
-    state = _digest_of_kernels()
-    yield Path(__file__).parent / "__pycache__" / state
+    yield Path(__file__).parent / "__pycache__" / STATE
     user_cache = os.environ.get("XDG_CACHE_HOME")
     try:
-        yield (Path(user_cache) if user_cache else Path.home() / ".cache") / "glint" / state
+        yield (Path(user_cache) if user_cache else Path.home() / ".cache") / "glint" / STATE
     except RuntimeError:
         # Somebody without a home, as in many a container.
         return
@@ -81,7 +82,7 @@ def _tidy(place: Path) -> None:
     os.utime(place)
     now = place.stat().st_mtime
     for other in list(place.parent.iterdir()):
-        if not _STATE.fullmatch(other.name):
+        if not _A_STATE.fullmatch(other.name):
             continue
         try:
             unused = now - other.stat().st_mtime
@@ -92,10 +93,32 @@ def _tidy(place: Path) -> None:
 
 
 CACHE = _home_of_the_cache()
-if CACHE:
-    numba.config.CACHE_DIR = str(CACHE)  # pyright: ignore
-    if _STATE.fullmatch(CACHE.name):
-        _tidy(CACHE)
+if CACHE and _A_STATE.fullmatch(CACHE.name):
+    _tidy(CACHE)
+
+
+class _Place(_CacheLocator):
+    """The folder of kept code, which has been seen to be writable once and for all kernels; numba
+    finds that out for each of them. Code of any other state of the kernels is out of date."""
+
+    def __init__(self, line: int) -> None:
+        self._line = line
+
+    @classmethod
+    def from_function(cls, py_func: Any, py_file: str) -> _Place:
+        return cls(py_func.__code__.co_firstlineno)
+
+    def get_cache_path(self) -> str:
+        return str(CACHE)
+
+    def ensure_cache_path(self) -> None:
+        Path(self.get_cache_path()).mkdir(parents=True, exist_ok=True)
+
+    def get_source_stamp(self) -> str:
+        return STATE
+
+    def get_disambiguator(self) -> str:
+        return str(self._line)
 
 
 class _Lean(CompileResultCacheImpl):
@@ -106,6 +129,8 @@ class _Lean(CompileResultCacheImpl):
     such a kernel (`compile._Kernel`), and most of those surroundings no instruction names any more.
     Reading them takes longer than all the rest.
     """
+
+    _locator_classes = (_Place,)
 
     def reduce(self, cres: Any) -> Any:
         (name, form, (code, _)), *rest, surroundings = cres._reduce()

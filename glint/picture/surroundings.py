@@ -72,8 +72,6 @@ def glow_of(room: Room, lux: list[np.ndarray]) -> tuple[NDArray[np.float32], np.
     )
     # The ambient is there before any lamp: its own bounces are in it already.
     soft = bounced(patches, direct, paint)
-    fine = spread_out(patches, soft, [(len(one), one.shape[1]) for one in lux])
-    glow = np.concatenate([one.reshape(-1, 3) for one in fine])
-    glow += room.ambient.astype(np.float32)
+    glow = spread_out(patches, soft + room.ambient, [(len(one), one.shape[1]) for one in lux])
     sent = paint * (direct + soft) * patches.area[:, None]
     return glow, room.ambient + sent.sum(axis=0) / patches.area.sum()
