@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -87,9 +86,10 @@ def _along_curve(place: Floats) -> Integers:
 
 @kernel
 def _face(first, last, given):
-    """Find what rises in front of the polygons from first to last: count it, or list it too."""
-    polygons, spheres, clusters, sources, rise, listing, start, index = borrowed(given)
-    for i in range(first, last):
+    """Find what rises in front of polygons, from first to last as counted from `begin` on: count
+    it, or list it where the counts say."""
+    polygons, spheres, clusters, sources, rise, begin, listing, start, index = borrowed(given)
+    for i in range(begin + first, begin + last):
         if not sources[i]:
             continue
         found = 0
@@ -140,24 +140,16 @@ def facing_lists(
         return Facing(start, index)
     spheres = polygon_spheres(polygons)
     clusters = clusters_of(spheres[:solid], polygons.ball[:solid])
+    given = (polygons, spheres, clusters, sources, RISE)
     for first in range(0, number, AT_ONCE):
-        last = min(first + AT_ONCE, number)
-        given = (polygons, spheres, clusters, sources, RISE, np.bool_(False), start, index)
-        _share(first, last, given)
+        some = min(AT_ONCE, number - first)
+        share_out(some, _face, (*given, first, np.bool_(False), start, index))
         if start.sum() > MOST:
             raise OverflowError(f"more than {MOST} pairs of a tile and what rises in front of it")
     np.cumsum(start, out=start)
     index = np.empty(start[-1], np.int64)
-    _share(0, number, (polygons, spheres, clusters, sources, RISE, np.bool_(True), start, index))
+    share_out(number, _face, (*given, 0, np.bool_(True), start, index))
     return Facing(start, index)
-
-
-def _share(first: int, last: int, given: tuple) -> None:
-    share_out(last - first, partial(_shifted, first), given)
-
-
-def _shifted(offset: int, first: int, last: int, given: tuple) -> None:
-    _face(offset + first, offset + last, given)
 
 
 def none_facing(number: int) -> Facing:

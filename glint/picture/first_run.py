@@ -14,6 +14,7 @@ import sys
 import numpy as np
 
 from glint.optics.arrays import NO_BEAMS
+from glint.optics.facing import facing_lists
 from glint.optics.kept import is_cold
 from glint.optics.lightmap import add_beams
 from glint.optics.outline import lifted, star_outline
@@ -59,6 +60,7 @@ def follow_and_shade() -> None:
     Of the shadow's outline the second process has the code by then.
     """
     pose = build(scene_of(SMALLEST)).at(degrees=0.0)
+    facing_lists(pose.polygons)
     beams(pose)
     chart = chart_of(pose.scene.room.surfaces[0], TEXELS)
     lux = np.zeros((*chart.size, 3), np.float32)
