@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 from glint.picture.canvas import centred, side_of_map
 from glint.picture.still import luminance
 from glint.picture.tone import auto_exposure, to_picture
-from glint.rig.light import LightMap, beams, lit, running_strings
+from glint.rig.light import LightMap, beams, lit
 from glint.rig.motion import Cycle
 from glint.rig.running import RunningLight
 from glint.rig.scene import Scene
+from glint.rig.shine import RunningStrings
 
 STREAK = 3.0
 """Most texels that a spot moves between two instants of one open shutter."""
@@ -91,13 +92,13 @@ class Film(NamedTuple):
 def _surface_frames(film: Film, numbers: range) -> Iterator[Picture]:
     """Frames of one surface, in the middle of a black canvas."""
     scene, side = film.scene, side_of_map(*film.size)
-    name = scene.room.seen_from(film.view).name
-    strings, start = running_strings(scene, side, name), scene.at(seconds=0.0)
-    first = lit(start, beams(start)[0], side, name, strings)[name]
+    surface, start = scene.room.seen_from(film.view), scene.at(seconds=0.0)
+    strings = RunningStrings(scene, surface, side) if scene.strings else None
+    first = lit(start, beams(start)[0], side, surface.name, strings)[surface.name]
     exposure = auto_exposure(luminance(first, scene.room)) * 2.0**film.stops
     weight = exposure * first.surface.reflectance / np.pi
     paint = _paint(scene, first)
-    running = RunningLight(scene, first.surface, side, first.ambient, strings.get(name))
+    running = RunningLight(scene, first.surface, side, first.ambient, strings)
     texel = math.sqrt(first.chart.texel_area)
     picture = np.zeros((*running.chart.size, 3), np.uint8)
     mixed = False

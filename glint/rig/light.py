@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -16,7 +15,6 @@ from glint.optics.spot import measure_spots
 from glint.optics.trace import trace
 from glint.rig.outline import outlines
 from glint.rig.pose import Pose
-from glint.rig.scene import Scene
 from glint.rig.shine import RunningStrings, add_strings
 from glint.rig.survey import chart_of
 from glint.room.surface import Surface
@@ -91,16 +89,6 @@ def summed(lux: np.ndarray) -> Floats:
     return lux.sum(axis=0, dtype=np.float64).sum(axis=0)
 
 
-def running_strings(scene: Scene, texels: int, seen: str) -> dict[str, RunningStrings]:
-    """The strings' light on each surface, for pose after pose of which `seen` is looked at; none
-    where there are no strings."""
-    surfaces = scene.room.surfaces if scene.strings else ()
-    return {
-        surface.name: RunningStrings(scene, surface, _sharp(surface, texels, seen))
-        for surface in surfaces
-    }
-
-
 def _sharp(surface: Surface, texels: int, seen: str | None) -> int:
     return texels if seen in (None, surface.name) else min(texels, REST)
 
@@ -110,9 +98,10 @@ def lit(
     found: Beams,
     texels: int = 1024,
     seen: str | None = None,
-    strings: Mapping[str, RunningStrings] | None = None,
+    strings: RunningStrings | None = None,
 ) -> dict[str, LightMap]:
-    """The same from beams that are there already, and from `running_strings` if they are."""
+    """The same from beams that are there already. strings: what is to run on over the surface that
+    is seen, if it is there."""
     room, lamps = pose.scene.room, pose.scene.lamp_arrays
     covered = outlines(pose)
     maps, landed = {}, {}
@@ -123,8 +112,8 @@ def lit(
         blocks = pose.scene.blocks(surface, sharp)
         add_beams(found, lamps, chart, lux, blocks)
         add_spill(lamps, covered, chart, lux, blocks)
-        if strings:
-            strings[surface.name].add([pose], lux)
+        if strings is not None and surface.name == seen:
+            strings.add([pose], lux)
         else:
             add_strings(pose, chart, lux, blocks)
         maps[surface.name] = LightMap(surface, chart, lux, room.ambient, blocks.inside)

@@ -173,7 +173,7 @@ def _texels(inside: Inside, surface: Surface, texels: int) -> int:
     images = 2.0 * lamps.lens_radius[beams.lamp] * np.maximum(inside.near - away, away) / away
     texel = math.sqrt(chart_of(surface, texels).texel_area)
     wanted = ACROSS * texel / float(np.percentile(images, 10.0))
-    return math.ceil(texels * min(max(wanted, COARSEST), FINEST))
+    return max(math.ceil(texels * min(max(wanted, COARSEST), FINEST)), 2)
 
 
 def _periods(inside: Inside) -> list[float]:

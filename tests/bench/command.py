@@ -59,6 +59,15 @@ def run_bare(size: int, picture: Path) -> Run:
     return _timed("Python", ["-c", BARE, str(size), str(picture)], {})
 
 
+def encode_alone(raw: Path, target: Path, job: str) -> float:
+    """Seconds of encoding raw frames, of nothing else; see `alone.py`."""
+    command = [sys.executable, "-m", "tests.bench.alone", str(raw), str(target), job]
+    done = subprocess.run(
+        command, env=_AS_INSTALLED, cwd=ROOT, stdout=subprocess.PIPE, text=True, check=True
+    )
+    return float(done.stdout)
+
+
 def _timed(who: str, arguments: Sequence[str], environment: dict[str, str]) -> Run:
     launcher = subprocess.run(
         [sys.executable, "-I", "-S", str(LAUNCHER), sys.executable, *arguments],

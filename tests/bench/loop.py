@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import tempfile
 from collections.abc import Iterator
 from fractions import Fraction
@@ -14,17 +15,17 @@ import numpy as np
 import glint.picture.loop
 from glint.picture.canvas import whole_size
 from glint.picture.loop import loop
-from glint.picture.movie import write_movie
 from glint.rig.scene import load
-from tests.bench.command import SCENES, run, run_part
-from tests.bench.figures import Figure, in_turn, median, seconds_of
+from tests.bench.command import SCENES, encode_alone, run, run_part
+from tests.bench.figures import Figure, in_turn, median
 
 MOST = 600
 """Frames of a loop that count: a minute of eye's view would take minutes, time after time."""
 
 
 def measure(quick: bool) -> Iterator[Figure]:
-    """The real command line, start and all, against the writer fed with frames from a raw file."""
+    """The real command line, start and all, against the writer alone, fed with the same frames: in
+    a process of its own too, whose start and imports do not count (see `alone.py`)."""
     names = ("spiked-twenty",) if quick else ("spiked-twenty", "lantern", "yardstick")
     for name in names:
         yield _scene(name, "dome", quick, 5, 1.5)
@@ -43,13 +44,14 @@ def _scene(name: str, view: str, quick: bool, repeats: int, bar: float) -> Figur
     with tempfile.TemporaryDirectory() as folder:
         raw, kept = Path(folder) / "frames", Path(folder) / "alone.mp4"
         count, whole, rate, entries = _held(name, view, size, most, raw)
-        frames = np.memmap(raw, np.uint8, "r", shape=(count, size, width, 3))
+        job = {"count": count, "height": size, "width": width, "rate": str(rate)}
+        told = json.dumps({**job, "entries": entries})
         place, target = SCENES / f"{name}.toml", Path(folder) / "a.mp4"
         pixels = f"{width}x{size}"
         wanted = ("loop", place, "--view", view, "--size", pixels, "-o", target, "--force")
         race = in_turn(
             lambda: (run(*wanted) if count == whole else run_part(count, *wanted)).seconds,
-            lambda: seconds_of(lambda: write_movie(kept, iter(frames), count, rate, entries)),
+            lambda: encode_alone(raw, kept, told),
             repeats,
         )
     some = "" if count == whole else f", of {whole}"
