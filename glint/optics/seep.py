@@ -14,7 +14,7 @@ import numpy as np
 
 from glint.optics.arrays import MOST_CORNERS, Facing, Flags, Floats, Polygons
 from glint.optics.borrow import borrowed
-from glint.optics.chain import benches, in_the_way, take_shadows
+from glint.optics.chain import benches, in_the_way, narrowed, take_shadows
 from glint.optics.chart import Chart, point
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
@@ -115,6 +115,8 @@ def _seen(first, last, given, desk):
             corners, sides = polygons.corners[opening], polygons.sides[opening]
             bounding_cone(place, 0.0, corners, sides, desk.cone)
             blockers = in_the_way(polygons, facing, spheres, opening, desk.cone, desk.found)
+            if flat[opening - solid]:
+                blockers = narrowed(polygons, blockers, place, pieces[0], counts[0], desk)
             used = take_shadows(polygons, blockers, place, used, desk)
             for p in range(used):
                 _edge_sum(pieces[p], counts[p], place[0], place[1], place[2], found[n])
