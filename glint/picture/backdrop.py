@@ -25,7 +25,7 @@ def backdrop_of(room: Room, view: Camera, light: RoomLight) -> Backdrop:
     width, height = (int(side) for side in view.size)
     ys, xs = np.divmod(np.arange(width * height), width)
     number, surface, column, row, weight = _taps(room, view, light, xs + 0.5, ys + 0.5)
-    which = np.full((height + 2, width + 2), -1)
+    which = np.full((height + 2, width + 2), -1, np.int8)
     which[1:-1, 1:-1].flat[number] = surface
     which[[0, -1]] = which[[1, -2]]
     which[:, [0, -1]] = which[:, [1, -2]]
