@@ -163,9 +163,11 @@ def smoothed(intensity: Intensity, angular_radius: float) -> Floats:
                 np.sin(0.5 * (gamma - away)) ** 2
                 + np.sin(gamma) * math.sin(away) * math.sin(0.5 * bearing) ** 2
             )
-            along = np.sin(gamma) * math.cos(away)
-            along -= np.cos(gamma) * math.sin(away) * math.cos(bearing)
-            aside = np.arctan2(math.sin(away) * math.sin(bearing), along) / (2.0 * math.pi)
-            turn = np.mod(place + aside, 1.0)
+            turn = place
+            if len(table) > 1:
+                along = np.sin(gamma) * math.cos(away)
+                along -= np.cos(gamma) * math.sin(away) * math.cos(bearing)
+                aside = np.arctan2(math.sin(away) * math.sin(bearing), along) / (2.0 * math.pi)
+                turn = np.mod(place + aside, 1.0)
             added += weight / _AROUND * (looked_up(intensity, s, turn) - table)
     return added / radius**2

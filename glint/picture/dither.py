@@ -37,9 +37,12 @@ def blue_noise() -> NDArray[np.int64]:
         cluster = _tightest(first, first_crowding)
         _put(first, first_crowding, sway, cluster, False)
         order[cluster] = place
+    # What crowds a void, of voids only: no point is ever taken away again.
+    voids = np.where(points, np.inf, crowding)
     for place in range(int(points.sum()), SIZE * SIZE):
-        void = _largest_void(points, crowding)
-        _put(points, crowding, sway, void, True)
+        void = divmod(int(voids.argmin()), SIZE)
+        voids += _shifted(sway, void)
+        voids[void] = np.inf
         order[void] = place
     order.setflags(write=False)
     return order

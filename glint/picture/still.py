@@ -23,10 +23,13 @@ def luminance(surface: LightMap, room: Room | None = None) -> NDArray[np.float32
 
     room: whose struts and openings are drawn too.
     """
-    seen = surface.lux + surface.ambient.astype(np.float32)
-    seen *= surface.inside[..., None]
+    # Row by row of numbers: three at a time, colour by colour, take numpy five times as long.
+    height, width = surface.inside.shape
+    rows = surface.lux.reshape(height, -1) + np.tile(surface.ambient.astype(np.float32), width)
+    rows *= np.repeat(surface.inside, 3, axis=1)
+    seen = rows.reshape(height, width, 3)
     if room is None or room.is_plain(surface.surface):
-        seen *= (surface.surface.reflectance / np.pi).astype(np.float32)
+        rows *= np.tile((surface.surface.reflectance / np.pi).astype(np.float32), width)
         return seen
     texel = float(np.sqrt(surface.chart.texel_area))
     # Band by band, as points weigh more than the light on them.

@@ -47,7 +47,9 @@ class RunningLight:
         self.scene, self.surface, self.ambient = scene, surface, np.asarray(ambient, float)
         self.chart = chart_of(surface, texels)
         self.blocks = scene.blocks(surface, texels)
-        self._still = self.blocks.inside[..., None] * self.ambient.astype(np.float32)
+        height, width = self.blocks.inside.shape
+        still = np.repeat(self.blocks.inside, 3, axis=1) * np.tile(np.float32(self.ambient), width)
+        self._still = still.reshape(height, width, 3)
         nothing = Outlines(
             np.zeros((0, 2, 3)), np.zeros(1, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64)
         )
