@@ -134,7 +134,7 @@ class _Lean(CompileResultCacheImpl):
 
     def reduce(self, cres: Any) -> Any:
         (name, form, (code, _)), *rest, surroundings = cres._reduce()
-        module = cres.library._final_module
+        module = cres._asdict()["library"]._final_module
         named = Counter(_SURROUNDINGS.findall(str(module)))
         needed = tuple(env for env in surroundings if named[env.env_name] > 1)
         return ((name, form, (code, _only_names(module))), *rest, needed)

@@ -9,7 +9,7 @@ from glint.optics.chart import points
 from glint.picture.canvas import whole_size
 from glint.picture.tone import auto_exposure, to_picture
 from glint.picture.views import VIEWS
-from glint.rig.light import LightMap, light
+from glint.rig.light import LightMap, coloured, light
 from glint.rig.pose import Pose
 from glint.room.space import Room
 from glint.scene.errors import listed
@@ -23,13 +23,9 @@ def luminance(surface: LightMap, room: Room | None = None) -> NDArray[np.float32
 
     room: whose struts and openings are drawn too.
     """
-    # Row by row of numbers: three at a time, colour by colour, take numpy five times as long.
-    height, width = surface.inside.shape
-    rows = surface.lux.reshape(height, -1) + np.tile(surface.ambient.astype(np.float32), width)
-    rows *= np.repeat(surface.inside, 3, axis=1)
-    seen = rows.reshape(height, width, 3)
+    seen = surface.lux + coloured(surface.inside, surface.ambient)
     if room is None or room.is_plain(surface.surface):
-        rows *= np.tile((surface.surface.reflectance / np.pi).astype(np.float32), width)
+        seen *= coloured(surface.inside, surface.surface.reflectance / np.pi)
         return seen
     texel = float(np.sqrt(surface.chart.texel_area))
     # Band by band, as points weigh more than the light on them.

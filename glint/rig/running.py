@@ -9,7 +9,7 @@ import numpy as np
 from glint.optics.arrays import Beams, Flags
 from glint.optics.lightmap import add_beams
 from glint.optics.spill import Outlines, add_spill, shade, together
-from glint.rig.light import beams
+from glint.rig.light import beams, coloured
 from glint.rig.outline import outlines
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
@@ -47,9 +47,7 @@ class RunningLight:
         self.scene, self.surface, self.ambient = scene, surface, np.asarray(ambient, float)
         self.chart = chart_of(surface, texels)
         self.blocks = scene.blocks(surface, texels)
-        height, width = self.blocks.inside.shape
-        still = np.repeat(self.blocks.inside, 3, axis=1) * np.tile(np.float32(self.ambient), width)
-        self._still = still.reshape(height, width, 3)
+        self._still = coloured(self.blocks.inside, self.ambient)
         nothing = Outlines(
             np.zeros((0, 2, 3)), np.zeros(1, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64)
         )
