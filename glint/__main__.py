@@ -1,6 +1,6 @@
 """`python -m glint` is the command `glint`."""
 
-from glint.cli import main
+from glint.cli import program
 
 if __name__ == "__main__":
-    main()
+    program()

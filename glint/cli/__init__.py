@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from glint.cli.entry import main
+from glint.cli.entry import main, program
 
-__all__ = ["main"]
+__all__ = ["main", "program"]

@@ -153,19 +153,18 @@ def smoothed(intensity: Intensity, angular_radius: float) -> Floats:
     nodes, weights = np.polynomial.legendre.leggauss(_RINGS)
     gamma = intensity.gamma
     place = np.linspace(0.0, 1.0, len(table))[:, None]
+    sine = np.sin(gamma)
     added = np.zeros_like(table)
     for share, weight in zip(0.5 * (nodes + 1.0), 0.5 * weights, strict=True):
         away = 2.0 * math.asin(math.sin(0.5 * radius) * math.sqrt(share))
+        least, across = np.sin(0.5 * (gamma - away)) ** 2, sine * math.sin(away)
         for step in range(_AROUND):
             # From the meridian towards the axis: half a turn is enough when both halves agree.
             bearing = (1.0 if len(table) == 1 else 2.0) * math.pi * (step + 0.5) / _AROUND
-            s = np.sqrt(
-                np.sin(0.5 * (gamma - away)) ** 2
-                + np.sin(gamma) * math.sin(away) * math.sin(0.5 * bearing) ** 2
-            )
+            s = np.sqrt(least + across * math.sin(0.5 * bearing) ** 2)
             turn = place
             if len(table) > 1:
-                along = np.sin(gamma) * math.cos(away)
+                along = sine * math.cos(away)
                 along -= np.cos(gamma) * math.sin(away) * math.cos(bearing)
                 aside = np.arctan2(math.sin(away) * math.sin(bearing), along) / (2.0 * math.pi)
                 turn = np.mod(place + aside, 1.0)

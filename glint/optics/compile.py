@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import cached_property
@@ -11,9 +12,14 @@ from typing import Any
 import numba
 from numba.core.codegen import JITCodeLibrary
 from numba.core.compiler import Compiler
-from numba.core.registry import CPUDispatcher
+from numba.core.registry import CPUDispatcher, cpu_target
+from numba.core.runtime.nrt import rtsys
 
 from glint.optics.kept import CACHE, Kept
+
+# The counting of references is compiled at every start. That takes no interpreter lock, so it goes
+# on beside what else is imported; whoever is earlier at a kernel waits for it.
+threading.Thread(target=rtsys.initialize, args=(cpu_target.target_context,)).start()
 
 
 def kernel(function: Callable[..., Any]) -> Any:
@@ -59,6 +65,9 @@ class _Kernel(CPUDispatcher):
         # Nobody calls a kernel from C.
         options = {**(targetoptions or {}), "no_cfunc_wrapper": True}
         super().__init__(py_func, locals or {}, options)
+
+    def _compilation_chain_init_hook(self) -> None:
+        """Nothing: extensions of numba would be sought among all that is installed, and run."""
 
     @cached_property
     def _part(self) -> _Part:

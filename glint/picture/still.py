@@ -25,7 +25,8 @@ def luminance(surface: LightMap, room: Room | None = None) -> NDArray[np.float32
     """
     seen = surface.lux + coloured(surface.inside, surface.ambient)
     if room is None or room.is_plain(surface.surface):
-        seen *= coloured(surface.inside, surface.surface.reflectance / np.pi)
+        rows = seen.reshape(len(seen), -1)
+        rows *= np.tile(surface.surface.reflectance / np.pi, seen.shape[1]).astype(np.float32)
         return seen
     texel = float(np.sqrt(surface.chart.texel_area))
     # Band by band, as points weigh more than the light on them.

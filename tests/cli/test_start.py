@@ -67,3 +67,29 @@ def test_without_a_command_there_is_the_help():
     alone, asked = (subprocess.run([*run, *a], capture_output=True) for a in ([], ["--help"]))
     assert alone.returncode == 0
     assert alone.stdout == asked.stdout
+
+
+END = """
+import atexit, sys
+from glint.cli import entry
+
+class Kept:
+    def __del__(self):
+        print("taken apart")
+
+kept = Kept()
+
+def main():
+    atexit.register(print, "done at the end")
+    print("said, ", end="")
+    sys.exit(2)
+
+entry.main = main
+entry.program()
+"""
+
+
+def test_the_end_comes_at_once_with_all_that_is_to_be_done_before():
+    done = subprocess.run([sys.executable, "-c", END], capture_output=True, text=True)
+    assert (done.stdout, done.stderr) == ("said, done at the end\n", "")
+    assert done.returncode == 2
