@@ -54,7 +54,7 @@ def bench(polygon_count):
     return Bench(
         np.empty((MOST_PIECES, MOST_CORNERS, 3)),
         np.empty(MOST_PIECES, np.int64),
-        np.empty((5, MOST_CORNERS, 3)),
+        np.empty((4, MOST_CORNERS, 3)),
         np.empty((MOST_CORNERS, 3)),
         np.empty((MOST_CORNERS, 3)),
         np.empty((MOST_CORNERS, 3)),

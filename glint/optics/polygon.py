@@ -147,6 +147,17 @@ def misses_cone(apex, planes, plane_count, polygon, count):
 
 
 @kernel
+def _sides_taken(polygon, count, nx, ny, nz, offset):
+    """How many corners lie above a plane n . x = offset, and how many below; the rest lie on it."""
+    above = below = 0
+    for i in range(count):
+        height = nx * polygon[i, 0] + ny * polygon[i, 1] + nz * polygon[i, 2] - offset
+        above += height > ON_PLANE
+        below += height < -ON_PLANE
+    return above, below
+
+
+@kernel
 def inside_cone(piece, count, apex, planes, plane_count, result, spare):
     """The part of a convex polygon inside a cone; returns its corners (0 if none).
 
@@ -157,6 +168,12 @@ def inside_cone(piece, count, apex, planes, plane_count, result, spare):
     for p in range(plane_count):
         nx, ny, nz = planes[p, 0], planes[p, 1], planes[p, 2]
         offset = nx * apex[0] + ny * apex[1] + nz * apex[2]
+        # Most planes cut nothing.
+        above, _ = _sides_taken(result, left, nx, ny, nz, offset)
+        if above == left:
+            return 0
+        if above == 0:
+            continue
         left = keep_side(result, left, nx, ny, nz, offset, -1.0, spare)
         if left == 0:
             return 0
@@ -168,21 +185,29 @@ def inside_cone(piece, count, apex, planes, plane_count, result, spare):
 def cut_cone_out(piece, count, apex, planes, plane_count, pieces, counts, used, spare):
     """Append to `pieces` the convex parts of a polygon that lie outside a cone.
 
-    piece: (MOST_CORNERS, 3) float, overwritten; pieces: (m, MOST_CORNERS, 3) float;
-    counts: (m,) int. Returns the pieces in use, or -1 where `pieces` is too short.
+    piece: (MOST_CORNERS, 3) float, the part inside is left there; pieces: (m, MOST_CORNERS, 3)
+    float; counts: (m,) int. Returns the pieces in use, or -1 where `pieces` is too short, and the
+    corners of the part inside. If there is none, nothing is appended.
     """
-    left = count
+    left, begun = count, used
     for p in range(plane_count):
         nx, ny, nz = planes[p, 0], planes[p, 1], planes[p, 2]
         offset = nx * apex[0] + ny * apex[1] + nz * apex[2]
+        above, below = _sides_taken(piece, left, nx, ny, nz, offset)
+        if above == 0:
+            continue
+        if below == 0:
+            return begun, 0
         if used == pieces.shape[0]:
-            return -1
+            return -1, left
         outside = keep_side(piece, left, nx, ny, nz, offset, 1.0, pieces[used])
         if outside > 0 and area(pieces[used], outside) > SLIVER:
             counts[used] = outside
             used += 1
         left = keep_side(piece, left, nx, ny, nz, offset, -1.0, spare)
         if left == 0:
-            break
+            return begun, 0
         copy(spare, left, piece)
-    return used
+    if area(piece, left) <= SLIVER:
+        return begun, 0
+    return used, left

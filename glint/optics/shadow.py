@@ -11,8 +11,8 @@ from glint.optics.polygon import (
     cone_planes,
     copy,
     cut_cone_out,
-    inside_cone,
     keep_side,
+    misses_cone,
 )
 
 TOO_MANY = -1
@@ -31,9 +31,9 @@ def subtract_shadow(pieces, counts, used, apex, blocker, blocker_count, before, 
     pieces: (m, MOST_CORNERS, 3) float; counts: (m,) int; blocker: (MOST_CORNERS, 3) float.
     before: whether the blocker must stand between the apex and the piece to shade it; if not, it
     stands beyond, and the piece is what light must pass on its way to it.
-    work: (5, MOST_CORNERS, 3) float. Returns the pieces now in use, or TOO_MANY.
+    work: (4, MOST_CORNERS, 3) float. Returns the pieces now in use, or TOO_MANY.
     """
-    planes, inside, spare, far, near = work[0], work[1], work[2], work[3], work[4]
+    planes, spare, far, near = work[0], work[1], work[2], work[3]
     if not cone_planes(apex, blocker, blocker_count, planes):
         return used
     ax, ay, az = (
@@ -61,10 +61,15 @@ def subtract_shadow(pieces, counts, used, apex, blocker, blocker_count, before, 
             far_count = keep_side(pieces[p], counts[p], nx, ny, nz, offset, beyond, far)
         else:
             copy(pieces[p], counts[p], far)
-        if (
-            far_count == 0
-            or inside_cone(far, far_count, apex, planes, blocker_count, inside, spare) == 0
-        ):
+        # Most that are missed are beyond one plane; the others are cut in vain.
+        shaded = 0
+        if far_count > 0 and not misses_cone(apex, planes, blocker_count, far, far_count):
+            used, shaded = cut_cone_out(
+                far, far_count, apex, planes, blocker_count, pieces, counts, used, spare
+            )
+        if used < 0:
+            return TOO_MANY
+        if shaded == 0:
             p += 1
             continue
         near_count = 0
@@ -72,10 +77,7 @@ def subtract_shadow(pieces, counts, used, apex, blocker, blocker_count, before, 
             near_count = keep_side(pieces[p], counts[p], nx, ny, nz, offset, -beyond, near)
             if near_count > 0 and area(near, near_count) <= SLIVER:
                 near_count = 0
-        used = cut_cone_out(
-            far, far_count, apex, planes, blocker_count, pieces, counts, used, spare
-        )
-        if used < 0 or used + 1 > pieces.shape[0]:
+        if used + 1 > pieces.shape[0]:
             return TOO_MANY
         if near_count > 0:
             copy(near, near_count, pieces[used])
