@@ -102,6 +102,8 @@ def main() -> None:
     """Run the command line: exit status 0 done, 2 bad input, 1 anything else."""
     # What imports make stays; looking through it again and again takes a tenth of a second.
     gc.set_threshold(100_000, 20, 20)
+    # Matrices are small here, and threads that wait for more of them spin where kernels would run.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         # Not glint.main, which prints an empty line where somebody presses Ctrl-C.
         with glint.make_context("glint", check_words(sys.argv[1:])) as context:

@@ -26,14 +26,12 @@ class Blocks(NamedTuple):
     leaf: (R, C, 4) float, m, centre and radius; a radius below zero marks a leaf off the surface
     hall: (r, c, 4) float, the same; R and C are HALL times r and c
     halls: (r c,) int, halls in the order of work
-    rows: (R,) int, rows of leaves in the order of work
     inside: (h, w) bool, texels on the surface
     """
 
     leaf: Floats
     hall: Floats
     halls: Integers
-    rows: Integers
     inside: Flags
 
 
@@ -86,8 +84,6 @@ def blocks_of(chart: Chart) -> Blocks:
     hall, _ = block_spheres(chart, LEAF * HALL)
     padded = np.full((HALL * hall.shape[0], HALL * hall.shape[1], 4), -1.0)
     padded[: leaf.shape[0], : leaf.shape[1]] = leaf
-    return Blocks(padded, hall, _dealt(hall.shape[0] * hall.shape[1]), _dealt(len(padded)), inside)
-
-
-def _dealt(number: int) -> Integers:
-    return np.concatenate([np.arange(first, number, STRIDE) for first in range(STRIDE)])
+    number = hall.shape[0] * hall.shape[1]
+    dealt = np.concatenate([np.arange(first, number, STRIDE) for first in range(STRIDE)])
+    return Blocks(padded, hall, dealt, inside)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from glint.optics.arrays import Flags, Floats, Integers, Lamps
-from glint.optics.blocks import Blocks, blocks_of
+from glint.optics.blocks import HALL, Blocks, blocks_of
 from glint.optics.borrow import borrowed
 from glint.optics.chart import LEAF, Chart, point
 from glint.optics.compile import kernel
@@ -242,21 +242,33 @@ def _from_lamp(
 
 
 @kernel
-def _spill_rows(first, last, given):
-    """Light the rows of leaves from first to last in order, each by itself."""
+def _none_meets(cones, sphere):
+    """Whether no cone may meet a sphere."""
+    for o in range(cones.shape[0]):
+        if may_meet(cones[o], sphere[0], sphere[1], sphere[2], sphere[3]):
+            return False
+    return True
+
+
+@kernel
+def _spill_halls(first, last, given):
+    """Light the halls from first to last in order, leaf by leaf, each by itself."""
     lamps, reaches, shadows, chart, blocks, shaded_only, ambient, lux, touched = borrowed(given)
     edges, cones, rings, start, owner, instant, instants = shadows
     cut_outs = (edges, cones, rings, start, owner)
     kind, size, place, form = chart
-    leaf, order, inside = blocks
+    halls, hall, leaf, inside = blocks
+    which = np.empty(owner.shape[0], np.int64)
+    state = np.empty((owner.shape[0], 2), np.int64)
+    near = np.empty(edges.shape[0], np.int64)
+    seen = np.empty((owner.shape[0], 3))
+    found = (which, near, state, seen)
     for job in range(first, last):
-        r = order[job]
-        which = np.empty(owner.shape[0], np.int64)
-        state = np.empty((owner.shape[0], 2), np.int64)
-        near = np.empty(edges.shape[0], np.int64)
-        seen = np.empty((owner.shape[0], 3))
-        found = (which, near, state, seen)
-        for c in range(leaf.shape[1]):
+        r0, c0 = halls[job] // hall.shape[1], halls[job] % hall.shape[1]
+        if shaded_only and _none_meets(cones, hall[r0, c0]):
+            continue
+        for n in range(HALL * HALL):
+            r, c = r0 * HALL + n // HALL, c0 * HALL + n % HALL
             s = leaf[r, c]
             rows = range(r * LEAF, min((r + 1) * LEAF, size[0]))
             columns = range(c * LEAF, min((c + 1) * LEAF, size[1]))
@@ -366,6 +378,6 @@ def _run(
     instants = int(outlines.instant.max()) + 1 if len(outlines.instant) else 1
     shadows = (edges, cones, rings, outlines.start, outlines.lamp, outlines.instant, instants)
     form = (chart.kind, chart.size, np.ascontiguousarray(chart.place), chart.form)
-    rows = (blocks.leaf, blocks.rows, blocks.inside)
-    given = (lamps, lamp_cones(lamps), shadows, form, rows, shaded_only, ambient, lux, touched)
-    share_out(len(blocks.rows), _spill_rows, given)
+    parts = (blocks.halls, blocks.hall, blocks.leaf, blocks.inside)
+    given = (lamps, lamp_cones(lamps), shadows, form, parts, shaded_only, ambient, lux, touched)
+    share_out(len(blocks.halls), _spill_halls, given)

@@ -7,7 +7,7 @@ import sys
 
 from glint.optics.lightmap import _light_halls
 from glint.optics.outline import _seen
-from glint.optics.spill import _spill_rows
+from glint.optics.spill import _spill_halls
 from glint.optics.tone import _develop_rows
 from glint.optics.trace import _trace
 from glint.picture import first_run
@@ -15,7 +15,7 @@ from glint.picture.still import draw
 from glint.rig.scene import build
 from glint.scene.read import scene_of
 
-KERNELS = (_trace, _seen, _spill_rows, _light_halls, _develop_rows)
+KERNELS = (_trace, _seen, _spill_halls, _light_halls, _develop_rows)
 
 
 class Started:
