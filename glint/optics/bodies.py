@@ -11,11 +11,14 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.optics.arrays import Flags, Floats, Integers
+from glint.optics.arrays import Facing, Flags, Floats, Integers, Polygons
 from glint.optics.compile import kernel
 
 LEAF_SIZE = 3
 DEEPEST = 64
+
+SHORT = 24
+"""Most polygons that a ray is held against one by one, rather than by the tree."""
 
 BALANCED = 40
 """Levels below which a tree is halved, so that no stack of DEEPEST is too small."""
@@ -29,8 +32,11 @@ class Solid(NamedTuple):
     face: (n, 5 + 4 V) float, of each polygon the normal (3), how far its plane is from the body's
         middle along that, m, how many sides it has, and of each side the unit vector across it,
         inwards (3), and how far inside of it the middle lies, m
-    box: (m, 6) float, m, least and most corner. child: (m, 2) int, of a branch the nodes below, of
-        a leaf minus one minus its first polygon, and how many
+    box: (m, 6) float, m, least and most corner. child: (m or more, 2) int, of a branch the nodes
+        below, of a leaf minus one minus its first place in `member`, and how many
+    member: (n or more,) int, polygons: all of them in order, then short lists
+    ahead: (n,) int, the node of what can be met from the front of each polygon: of a mirror a leaf
+        without a box, or NOTHING; where that would be long, and of all else, the top of its body
     whole: (b, 6) float, of each body its top node, the radius, m, of the sphere about it, the unit
         vector along it if it is long, and how far from the line along that it reaches, m; the last
         four are zero if it is not long
@@ -39,6 +45,8 @@ class Solid(NamedTuple):
     face: Floats
     box: Floats
     child: Integers
+    member: Integers
+    ahead: Integers
     whole: Floats
 
 
@@ -53,7 +61,6 @@ class Bodies(NamedTuple):
     body: (n,) int, which body each is of
     luminance: (b, 3) float, cd/m**2, linear RGB, of each body's openings
     centre: (b, 3) float, m, at rest. radius: (b,) float, m, of the sphere about it that holds all
-    convex: (b,) bool
     solid: the same polygons for rays
     """
 
@@ -68,7 +75,6 @@ class Bodies(NamedTuple):
     luminance: Floats
     centre: Floats
     radius: Floats
-    convex: Flags
     solid: Solid
 
 
@@ -129,6 +135,30 @@ def _best_cut(low: Floats, high: Floats) -> int:
     return int(np.argmin(cost)) + 1
 
 
+def solid_of(
+    face: Floats,
+    box: Floats,
+    child: Integers,
+    whole: Floats,
+    polygons: Polygons,
+    facing: Facing,
+) -> Solid:
+    """Bodies for rays, see `Solid`; the trees' leaves hold the polygons as they come.
+
+    polygons: with the body for the ball. facing: what can be met from each mirror.
+    """
+    number = np.diff(facing.start)
+    short = polygons.mirror & (number > 0) & (number <= SHORT)
+    listed = number[short]
+    top = whole[polygons.ball, 0].astype(np.int64)
+    ahead = np.where(polygons.mirror & (number == 0), NOTHING, top)
+    ahead[short] = len(child) + np.arange(len(listed))
+    member = np.concatenate([np.arange(len(number)), facing.index[np.repeat(short, number)]])
+    first = len(number) + np.cumsum(listed) - listed
+    lists = np.column_stack([-1 - first, listed])
+    return Solid(face, box, np.concatenate([child, lists]), member, ahead, whole)
+
+
 @kernel
 def _enters(x0, y0, z0, x1, y1, z1, ax, ay, az, bx, by, bz, ix, iy, iz, nearest):
     """Where a ray enters a box, if nearer than so far; else that (slabs: Kay & Kajiya 1986).
@@ -174,19 +204,22 @@ def _inverse(value):
 
 
 @kernel
-def nearest_polygon(solid, turn, x, y, z, dx, dy, dz, limit, skip, wide, growth, stack):
+def nearest_polygon(solid, turn, x, y, z, dx, dy, dz, limit, own, begin, wide, growth, stack):
     """The polygon that a ray meets first within a limit: (body, polygon, path, m, edge, m).
 
-    turn: (b, 12) float, how each body stands, see `stances`. skip: a body to look through, or
-    NOTHING. stack: (DEEPEST,) int, scratch. Body and polygon are NOTHING where none is met.
+    turn: (b, 12) float, how each body stands, see `stances`. own: the body that the ray leaves, or
+    NOTHING; begin: the node below which that is looked at, as of `Solid.ahead`, or NOTHING for a
+    body to look through. stack: (DEEPEST,) int, scratch. Body and polygon are NOTHING where none is
+    met.
     wide, growth: m and m/m, how far from the ray, and how much farther on each metre, edges count:
     `edge` is where it comes so near to one, no farther than path, or infinite.
     """
     # Numbers, not slices, in here: each slice would be counted (see `borrow`), hundreds a ray.
     face, boxes, children, whole = solid.face, solid.box, solid.child, solid.whole
+    member = solid.member
     found_body, found, nearest, edge = NOTHING, NOTHING, limit, math.inf
     for b in range(whole.shape[0]):
-        if b == skip:
+        if b == own and begin == NOTHING:
             continue
         ox, oy, oz = x - turn[b, 9], y - turn[b, 10], z - turn[b, 11]
         along = -(ox * dx + oy * dy + oz * dz)
@@ -213,14 +246,16 @@ def nearest_polygon(solid, turn, x, y, z, dx, dy, dz, limit, skip, wide, growth,
         # Boxes grow by the spread, as the two places from which their sides are seen draw apart.
         ax, ay, az = px + spread, py + spread, pz + spread
         bx, by, bz = px - spread, py - spread, pz - spread
-        node = int(whole[b, 0])
-        enter = _enters(
-            boxes[node, 0], boxes[node, 1], boxes[node, 2],
-            boxes[node, 3], boxes[node, 4], boxes[node, 5],
-            ax, ay, az, bx, by, bz, ix, iy, iz, nearest,
-        )  # fmt: skip
-        if enter >= nearest:
-            continue
+        node = begin
+        if b != own:
+            node = int(whole[b, 0])
+            enter = _enters(
+                boxes[node, 0], boxes[node, 1], boxes[node, 2],
+                boxes[node, 3], boxes[node, 4], boxes[node, 5],
+                ax, ay, az, bx, by, bz, ix, iy, iz, nearest,
+            )  # fmt: skip
+            if enter >= nearest:
+                continue
         stack[0] = node
         depth = 1
         while depth > 0:
@@ -228,7 +263,8 @@ def nearest_polygon(solid, turn, x, y, z, dx, dy, dz, limit, skip, wide, growth,
             node = stack[depth]
             left, right = children[node, 0], children[node, 1]
             if left < 0:
-                for p in range(-1 - left, right - 1 - left):
+                for k in range(-1 - left, right - 1 - left):
+                    p = member[k]
                     nx, ny, nz = face[p, 0], face[p, 1], face[p, 2]
                     fall = vx * nx + vy * ny + vz * nz
                     rise = face[p, 3] - (px * nx + py * ny + pz * nz)

@@ -88,7 +88,7 @@ def _along_curve(place: Floats) -> Integers:
 def _face(first, last, given):
     """Find what rises in front of polygons, from first to last as counted from `begin` on: count
     it, or list it where the counts say."""
-    polygons, spheres, clusters, sources, rise, begin, listing, start, index = borrowed(given)
+    polygons, spheres, clusters, sources, both, rise, begin, listing, start, index = borrowed(given)
     for i in range(begin + first, begin + last):
         if not sources[i]:
             continue
@@ -102,10 +102,11 @@ def _face(first, last, given):
                 j = clusters.order[n]
                 if j == i or not _in_front(polygons, i, spheres, j, rise):
                     continue
-                if _rise(polygons, i, j) > rise:
-                    if listing:
-                        index[start[i] + found] = j
-                    found += 1
+                if _rise(polygons, i, j) <= rise or (both[c] and _rise(polygons, j, i) <= rise):
+                    continue
+                if listing:
+                    index[start[i] + found] = j
+                found += 1
         if not listing:
             start[i + 1] = found
 
@@ -120,15 +121,20 @@ def _in_front(polygons, i, spheres, s, rise):
 
 
 def facing_lists(
-    polygons: Polygons, convex: Flags | None = None, solid: int | None = None
+    polygons: Polygons,
+    convex: Flags | None = None,
+    solid: int | None = None,
+    closed: Flags | None = None,
 ) -> Facing:
     """The polygons of the same ball that rise in front of each tile or opening.
 
     Light only ever leaves from mirrors and openings, so the lists of panels are empty.
     convex: (balls,) bool, those whose polygons are known not to rise; their lists are empty too.
     solid: the first so many polygons are panels and tiles, the others openings: nothing is ever
-    behind an opening, but much may be in front of it. All are solid if it is not given. Raises
-    OverflowError where the lists would hold more than MOST polygons together.
+    behind an opening, but much may be in front of it. All are solid if it is not given.
+    closed: (balls,) bool, those of which nobody outside sees a back: from a front only what also
+    has that in front of it can be met, if what stands a tile's thickness aside counts as met.
+    Raises OverflowError where the lists would hold more than MOST polygons together.
     """
     number = len(polygons.sides)
     solid = number if solid is None else solid
@@ -140,7 +146,8 @@ def facing_lists(
         return Facing(start, index)
     spheres = polygon_spheres(polygons)
     clusters = clusters_of(spheres[:solid], polygons.ball[:solid])
-    given = (polygons, spheres, clusters, sources, RISE)
+    both = np.zeros(len(clusters.ball), np.bool_) if closed is None else closed[clusters.ball]
+    given = (polygons, spheres, clusters, sources, both, RISE)
     for first in range(0, number, AT_ONCE):
         some = min(AT_ONCE, number - first)
         share_out(some, _face, (*given, first, np.bool_(False), start, index))

@@ -185,6 +185,7 @@ def draw_flashes(beams, lamps, bodies, turn, camera, picture, touched, sources):
             -dz,
             reach,
             beams.ball[b],
+            NOTHING,
             0.0,
             0.0,
             stack,

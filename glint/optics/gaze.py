@@ -55,10 +55,11 @@ class Samples(NamedTuple):
 
 
 @kernel
-def lit_by_lamps(solid, turn, lamps, x, y, z, nx, ny, nz, wide, stack, light):
+def lit_by_lamps(solid, turn, lamps, x, y, z, nx, ny, nz, own, begin, wide, stack, light):
     """Add the lamps' direct light at a point of a body, with shadows taken from the lens centre.
 
-    light: (3,) float, lx, changed in place. Returns whether no edge of a shadow is so near, m.
+    own, begin: the body, and what of it may throw a shadow there, as for `nearest_polygon`. light:
+    (3,) float, lx, changed in place. Returns whether no edge of a shadow is so near, m.
     """
     clear = True
     for lamp in range(lamps.lumens.shape[0]):
@@ -76,7 +77,7 @@ def lit_by_lamps(solid, turn, lamps, x, y, z, nx, ny, nz, wide, stack, light):
         ux, uy, uz = -dx / far, -dy / far, -dz / far
         shadow, _, path, edge = nearest_polygon(
             solid, turn, x + LIFT * nx, y + LIFT * ny, z + LIFT * nz, ux, uy, uz,
-            far * (1.0 - 1e-3), NOTHING, wide, 0.0, stack,
+            far * (1.0 - 1e-3), own, begin, wide, 0.0, stack,
         )  # fmt: skip
         clear &= edge > path
         if shadow == NOTHING:
@@ -96,7 +97,7 @@ def followed(
     passes, of shadows too. The lamps' lenses are left out: a ray would find them by
     luck only (see `flash`).
     """
-    share, behind, way, clear, wide = 1.0, NOTHING, 0, True, 0.0
+    share, way, clear, wide = 1.0, 0, True, 0.0
     for bounce in range(REFLECTIONS + 1):
         if body == NOTHING:
             s, path = land(room.kinds, room.forms, x, y, z, dx, dy, dz)
@@ -119,25 +120,26 @@ def followed(
                 light[k] = share * bodies.luminance[body, k]
             return -way, False
         if not bodies.mirror[polygon] or fall > 0.0:
+            own, begin = body, bodies.solid.ahead[polygon]
             if fall > 0.0:
-                nx, ny, nz = -nx, -ny, -nz
+                own, nx, ny, nz = NOTHING, -nx, -ny, -nz
             for k in range(3):
                 light[k] = room.ambient[k]
             wide += growth * path
             clear &= lit_by_lamps(
-                bodies.solid, turn, lamps, x, y, z, nx, ny, nz, wide, stack, light
+                bodies.solid, turn, lamps, x, y, z, nx, ny, nz, own, begin, wide, stack, light
             )
             for k in range(3):
                 light[k] *= share * bodies.paint[polygon, k] / math.pi
             return way, clear
         share *= bodies.reflectance[polygon]
         if bounce < REFLECTIONS:
-            behind = body if bodies.convex[body] else NOTHING
             dx, dy, dz = dx - 2.0 * fall * nx, dy - 2.0 * fall * ny, dz - 2.0 * fall * nz
             x, y, z = x + LIFT * nx, y + LIFT * ny, z + LIFT * nz
             wide += growth * path
+            begin = bodies.solid.ahead[polygon]
             body, polygon, path, edge = nearest_polygon(
-                bodies.solid, turn, x, y, z, dx, dy, dz, FAR, behind, wide, growth, stack
+                bodies.solid, turn, x, y, z, dx, dy, dz, FAR, body, begin, wide, growth, stack
             )
             clear &= edge > path
     for k in range(3):
@@ -295,7 +297,7 @@ def gaze_all(bodies, turn, lamps, room, origins, directions):
         o, d = origins[i], directions[i]
         x, y, z, dx, dy, dz = o[0], o[1], o[2], d[0], d[1], d[2]
         body, p, path, _ = nearest_polygon(
-            bodies.solid, turn, x, y, z, dx, dy, dz, FAR, NOTHING, 0.0, 0.0, stack
+            bodies.solid, turn, x, y, z, dx, dy, dz, FAR, NOTHING, NOTHING, 0.0, 0.0, stack
         )
         met[i] = body != NOTHING
         if met[i]:

@@ -39,8 +39,9 @@ def _towards(bodies, turn, at, body, polygon, x, y, z, area, stack, row):
         return False
     reach = far * (1.0 + 1e-6)
     _, met, path, _ = nearest_polygon(
-        bodies.solid, turn, at[0], at[1], at[2], dx, dy, dz, reach, NOTHING, 0.0, 0.0, stack
-    )
+        bodies.solid, turn, at[0], at[1], at[2], dx, dy, dz, reach,
+        NOTHING, NOTHING, 0.0, 0.0, stack,
+    )  # fmt: skip
     if met != polygon:
         return False
     x, y, z = at[0] + path * dx, at[1] + path * dy, at[2] + path * dz

@@ -99,7 +99,7 @@ def _past_bodies(
         lx, ly, lz = lx / path, ly / path, lz / path
         reach = 0.999 * path
         body, _, _, _ = nearest_polygon(
-            bodies.solid, turn, px, py, pz, lx, ly, lz, reach, NOTHING, 0.0, 0.0, stack
+            bodies.solid, turn, px, py, pz, lx, ly, lz, reach, NOTHING, NOTHING, 0.0, 0.0, stack
         )
         if body == NOTHING:
             total += light
@@ -219,7 +219,7 @@ def _reach_rows(first, last, given):
             if dx != 0.0 or dy != 0.0 or dz != 0.0:
                 _, far = land(kinds, forms, x, y, z, dx, dy, dz)
                 _, _, reach[i, j], _ = nearest_polygon(
-                    bodies.solid, turn, x, y, z, dx, dy, dz, far, NOTHING, 0.0, 0.0, stack
+                    bodies.solid, turn, x, y, z, dx, dy, dz, far, NOTHING, NOTHING, 0.0, 0.0, stack
                 )
 
 

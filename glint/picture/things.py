@@ -8,14 +8,16 @@ from typing import NamedTuple
 import numpy as np
 
 from glint.light.colour import hex_to_linear_rgb
-from glint.optics.arrays import Floats
-from glint.optics.bodies import Bodies, Solid, at_rest, faces_of, stances, tree
+from glint.optics.arrays import Floats, Polygons
+from glint.optics.bodies import Bodies, at_rest, faces_of, solid_of, stances, tree
+from glint.optics.facing import facing_lists
 from glint.optics.land import land_all
 from glint.picture.openings import open_ball
 from glint.rig.ball import Ball
 from glint.rig.pose import Pose
 from glint.rig.scene import Scene
-from glint.shape.polygons import Polygons, frame_along, normals
+from glint.shape.polygons import Polygons as Faces
+from glint.shape.polygons import frame_along, normals
 
 BEAM = 0.01
 """A hook more than this below what is overhead hangs from a rod, m."""
@@ -39,7 +41,8 @@ NO_OPENINGS = np.zeros(0)
 class Thing(NamedTuple):
     """One body before its tree is built: polygons in its own frame, as in Bodies.
 
-    depth: of its last polygons, the openings, if it has any.
+    closed: whether nobody sees the back of any. depth: of its last polygons, the openings, if it
+    has any.
     """
 
     corners: Floats
@@ -49,6 +52,7 @@ class Thing(NamedTuple):
     paint: Floats
     centre: Floats
     convex: bool = True
+    closed: bool = True
     depth: Floats = NO_OPENINGS
 
 
@@ -147,6 +151,7 @@ def _ball(scene: Scene, number: int) -> Thing:
         np.broadcast_to(colour, (len(sides), 3)),
         ball.centre,
         ball.body.convex,
+        ball.body.closed and inside is None,
         depth,
     )
 
@@ -213,7 +218,7 @@ def joined(found: list[Thing]) -> Bodies:
         corners, sides = corners[order], thing.sides[order].astype(np.int64)
         solid = len(corners) - len(thing.depth)
         depth = np.concatenate([np.full(solid, -1.0), thing.depth])
-        across = normals(Polygons(corners, sides))
+        across = normals(Faces(corners, sides))
         parts = (
             corners,
             sides,
@@ -235,8 +240,12 @@ def joined(found: list[Thing]) -> Bodies:
         nodes += len(boxes)
         polygons += len(corners)
     *together, face, box, child = (np.ascontiguousarray(np.concatenate(c)) for c in columns)
-    centres = np.array([thing.centre for thing in found], float)
+    corners, sides, across, mirror, reflectance, _, _, body = together
     convex = np.array([thing.convex for thing in found])
+    closed = np.array([thing.closed for thing in found])
+    shapes = Polygons(corners, sides, across, reflectance, mirror, body)
+    facing = facing_lists(shapes, convex, closed=closed)
+    solid = solid_of(face, box, child, np.array(whole), shapes, facing)
+    centres = np.array([thing.centre for thing in found], float)
     dark = np.zeros((len(found), 3))
-    rest = (dark, centres, np.array(radius), convex, Solid(face, box, child, np.array(whole)))
-    return Bodies._make([*together, *rest])
+    return Bodies._make([*together, dark, centres, np.array(radius), solid])

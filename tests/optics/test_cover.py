@@ -32,6 +32,7 @@ def ball(**shape):
         np.full((number, 3), 0.5),
         np.array([0.0, 0.0, 1.8]),
         False,
+        scene.balls[0].body.closed,
     )
 
 
@@ -81,7 +82,7 @@ def test_samples_see_what_rays_meet(fov, eye, open_faces):
                 continue
             turn = instants[k % number % len(instants)]
             _, polygon, away, _ = nearest_polygon(
-                bodies.solid, turn, *view.at, *ways[k], 1e300, NOTHING, 0.0, 0.0, stack
+                bodies.solid, turn, *view.at, *ways[k], 1e300, NOTHING, NOTHING, 0.0, 0.0, stack
             )
             met += polygon >= 0
             wrong += polygon != found[k]
@@ -90,6 +91,42 @@ def test_samples_see_what_rays_meet(fov, eye, open_faces):
                 fronts += bodies.mirror[polygon]
     # Where two polygons meet, rounding decides.
     assert met > 50 and fronts > 20 and wrong <= 2
+
+
+@pytest.mark.parametrize("open_faces", [0, 3])
+def test_what_is_ahead_of_a_mirror_is_all_that_rays_from_it_meet(open_faces, monkeypatch):
+    monkeypatch.setattr("glint.optics.bodies.SHORT", 100)
+    steps = [{"do": "raise", "sides": 4}]
+    if open_faces:
+        steps.append({"do": "open", "sides": 3, "count": open_faces})
+    bodies = joined([ball(base="rhombicuboctahedron", steps=steps)])
+    solid, turn, stack = bodies.solid, turned(bodies, 20.0), np.empty(DEEPEST, np.int64)
+    leaves = solid.ahead >= len(solid.box)
+    assert leaves.sum() > 20 and not leaves[~bodies.mirror].any()
+    dice, met, other = np.random.default_rng(3), 0, 0
+    for p in np.flatnonzero(bodies.mirror):
+        corners = stances_at(turn[0], bodies.corners[p, : bodies.sides[p]])
+        normal = turn[0, :9].reshape(3, 3) @ bodies.normals[p]
+        for _ in range(40):
+            start = dice.dirichlet(np.ones(len(corners))) @ corners + 1e-7 * normal
+            way = dice.normal(size=3)
+            way *= np.sign(way @ normal) / np.linalg.norm(way)
+            ray = (solid, turn, *start, *way, 1e300)
+            _, every, path, _ = nearest_polygon(*ray, NOTHING, NOTHING, 0.0, 0.0, stack)
+            _, some, near, _ = nearest_polygon(*ray, 0, solid.ahead[p], 0.0, 0.0, stack)
+            met += every >= 0
+            if every != some:
+                # Under the rim of a tile, which is seen from behind there.
+                behind = turn[0, :9].reshape(3, 3) @ bodies.normals[every] @ way > 0.0
+                assert not open_faces and bodies.mirror[every] and behind
+                other += 1
+            else:
+                assert near == path
+    assert met > 200 and other < 0.03 * met
+
+
+def stances_at(stance, points):
+    return points @ stance[:9].reshape(3, 3).T + stance[9:]
 
 
 def test_a_mask_is_cut_into_fields_none_of_them_empty():
@@ -123,8 +160,9 @@ def test_a_ray_tells_where_it_comes_near_to_an_edge():
 
     def along(x, wide, growth=0.0):
         body, _, path, edge = nearest_polygon(
-            bodies.solid, turn, x, 0.0, 0.0, 0.0, 1.0, 0.0, 1e300, NOTHING, wide, growth, stack
-        )
+            bodies.solid, turn, x, 0.0, 0.0, 0.0, 1.0, 0.0, 1e300,
+            NOTHING, NOTHING, wide, growth, stack,
+        )  # fmt: skip
         return body, path, edge
 
     assert along(0.0, 0.05) == (0, pytest.approx(1.0), math.inf)
