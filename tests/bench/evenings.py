@@ -16,12 +16,17 @@ RAISED = [{"do": "open", "sides": 5}, {"do": "raise", "sides": 5}]
 
 
 def ring_laid(
-    diameter: float = 0.49, edge_mm: float = 25.0, gap_mm: float = 2.0, lamps: int = 1
+    diameter: float = 0.49,
+    edge_mm: float = 25.0,
+    gap_mm: float = 2.0,
+    lamps: int = 1,
+    wide: float = 1.0,
 ) -> Scene:
-    """The ordinary mirror ball in a dome of 4 m, and lamps all around that cover it."""
+    """The ordinary mirror ball in a dome of 4 m, and lamps all around that cover it. wide: how many
+    times as large the dome is, with all distances in it."""
     shape = {"base": "rings", "diameter_m": diameter, "gap_mm": gap_mm}
-    beam = max(12.0, 40.0 * diameter)
-    return _evening(shape, {"edge_mm": edge_mm}, {"beam_deg": beam}, lamps)
+    beam = max(12.0, 40.0 * diameter) / wide
+    return _evening(shape, {"edge_mm": edge_mm}, {"beam_deg": beam}, lamps, wide=wide)
 
 
 def raised() -> Scene:
@@ -36,13 +41,18 @@ def spiked(bounces: int = 4) -> Scene:
     return _evening(shape, tile, {"beam_deg": 5.0}, bounces=bounces)
 
 
-def _evening(shape: dict, tile: dict, lamp: dict, lamps: int = 1, bounces: int = 4) -> Scene:
+def _evening(
+    shape: dict, tile: dict, lamp: dict, lamps: int = 1, bounces: int = 4, wide: float = 1.0
+) -> Scene:
     around = 2.0 * np.pi * np.arange(lamps) / lamps
+    places = wide * np.column_stack(
+        [3.0 * np.cos(around), 3.0 * np.sin(around), 1.6 + 0.0 * around]
+    )
     tables = {
-        "room": {"radius_m": 4.0},
+        "room": {"radius_m": 4.0 * wide},
         "tile": tile,
-        "ball": [{"shape": shape, "hang": {"height_m": 2.4}}],
-        "lamp": [{"at_m": [3.0 * np.cos(a), 3.0 * np.sin(a), 1.6], **lamp} for a in around],
+        "ball": [{"shape": shape, "hang": {"height_m": 2.4 * wide}}],
+        "lamp": [{"at_m": place, **lamp} for place in places.tolist()],
         "optics": {"bounces": bounces},
     }
     return build(scene_of(tables))

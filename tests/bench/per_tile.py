@@ -16,6 +16,11 @@ from tests.bench.figures import Figure, median, median_seconds, seconds_of, spre
 EDGE_MM, GAP_MM = 8.0, 1.0
 TEXELS = 1024
 
+WIDE = 3.0
+"""How many times as large as usual the dome is in which the bar holds: 12 m in radius. There a ball
+of 1.6 m shows a lamp nearly as many of its tiles as one of 0.16 m does (0.46 and 0.49 of them; in a
+dome of 4 m 0.37 and 0.49), and its spots are as large: the number of tiles is all that differs."""
+
 PARTS = ("one thread", "all threads", "beams", "light map")
 """What is timed: beams and map together, on one thread, which tells the work itself, and on all,
 which adds their meeting; then each by itself, on all."""
@@ -31,11 +36,19 @@ class Laid(NamedTuple):
 
 
 def measure(quick: bool) -> Iterator[Figure]:
-    """Balls of ever larger diameter, laid with the same tiles, in one room and on one map; each is
-    its own peer, as large as the others."""
+    """Balls of ever larger diameter, laid with the same tiles, on one map; each is its own peer, as
+    large as the others. In a wide dome, and in the usual one, where large balls have it easier."""
     wanted = (1_000, 10_000) if quick else (1_000, 3_000, 10_000, 30_000, 100_000)
     repeats = 2 if quick else 7
-    balls = [laid(number, 1 if quick else 3) for number in wanted]
+    yield from _compared([laid(number, WIDE) for number in wanted], repeats, "12 m", 1.5)
+    balls = [laid(number, times=1 if quick else 3) for number in wanted]
+    yield from _compared(balls, repeats, "4 m", None)
+    built = ", ".join(f"{ball.tiles:,}: {median(ball.once):.2g}" for ball in balls)
+    what = "once a scene: building, and what faces what"
+    yield Figure(what, balls[-1].once, "s", note=f"s: {built}")
+
+
+def _compared(balls: list[Laid], repeats: int, where: str, bar: float | None) -> Iterator[Figure]:
     # Turn by turn through all sizes, so that what slows the machine slows all of them.
     turns = [[timed(ball) for ball in balls] for _ in range(repeats)]
     for number, name in enumerate(PARTS):
@@ -44,22 +57,19 @@ def measure(quick: bool) -> Iterator[Figure]:
         ]
         medians = [median(column) for column in zip(*each, strict=True)]
         told = ", ".join(f"{b.tiles:,}: {m:.3g}" for b, m in zip(balls, medians, strict=True))
-        what = f"time per tile, {name}: most over least"
-        bar = 1.5 if number < 2 else None
-        yield Figure(what, tuple(spread(turn) for turn in each), "x", bar, note=f"µs: {told}")
-    built = ", ".join(f"{ball.tiles:,}: {median(ball.once):.2g}" for ball in balls)
-    what = "once a scene: building, and what faces what"
-    yield Figure(what, balls[-1].once, "s", note=f"s: {built}")
+        what = f"time per tile, {name}, dome of {where}: most over least"
+        held = bar if number < 2 else None
+        yield Figure(what, tuple(spread(turn) for turn in each), "x", held, note=f"µs: {told}")
 
 
-def laid(tiles: int, times: int = 1) -> Laid:
-    """A ball of about so many tiles, ready; built so many times."""
+def laid(tiles: int, wide: float = 1.0, times: int = 1) -> Laid:
+    """A ball of about so many tiles, ready; built so many times. wide: see `ring_laid`."""
     step = (EDGE_MM + GAP_MM) / 1000.0
     diameter = step * float(np.sqrt(tiles / np.pi))
     made = []
 
     def make() -> None:
-        made.append(ring_laid(diameter, EDGE_MM, GAP_MM))
+        made.append(ring_laid(diameter, EDGE_MM, GAP_MM, wide=wide))
         _ = made[-1].facing, made[-1].lamp_arrays
 
     once = tuple(seconds_of(make) for _ in range(times))
