@@ -19,7 +19,7 @@ STRIP = 128
 """Most pixels of a row at once."""
 
 LEAST = np.float32(1e-37)
-HALF = np.float32(0.5)
+HALF, ONE = np.float32(0.5), np.float32(1.0)
 
 
 @kernel
@@ -38,7 +38,8 @@ def develop(light, scale, reach, curve, codes, thresholds, changed, picture):
     curve: (n, 4) float32, rows even in the square root of the exposed light of the strongest
         channel: the coloured part of its picture value, the rise of that to the next row, the
         white part, and the rise of that
-    codes: (m,) uint16, 256 times the sRGB code, even in the linear picture value 0..1
+    codes: (m,) uint16, 256 times the sRGB code, even in the square root of the linear picture value
+        0..1
     thresholds: (2**k, 2**k) uint16, 0..255, repeated over the picture
     changed: (ceil(h / BLOCK), ceil(w / BLOCK)) bool, or larger; of the picture, no other blocks are
         written
@@ -52,15 +53,17 @@ def develop(light, scale, reach, curve, codes, thresholds, changed, picture):
 
 
 @kernel
-def _strengths(lit, first, number, scale, spread, rows, work, whole):
+def _strengths(lit, scale, spread, rows, work, whole):
     """Red, green and blue of exposed light in rows 0 to 2 of the work, the strongest in row 3, and
     how far it is from its row of the curve, which is written to whole, in row 4."""
     red, green, blue = scale[0], scale[1], scale[2]
-    for x in range(number):
-        r = usable(lit[3 * (first + x)] * red)
-        g = usable(lit[3 * (first + x) + 1] * green)
-        b = usable(lit[3 * (first + x) + 2] * blue)
-        strongest = max(r, max(g, b))
+    for x in range(lit.size // 3):
+        at = np.uint64(3) * np.uint64(x)
+        r = usable(lit[at] * red)
+        g = usable(lit[at + np.uint64(1)] * green)
+        b = usable(lit[at + np.uint64(2)] * blue)
+        strongest = r if r > g else g
+        strongest = strongest if strongest > b else b
         place = min(np.float32(math.sqrt(strongest)) * spread, rows)
         whole[x] = np.uint32(place)
         work[0, x], work[1, x], work[2, x], work[3, x] = r, g, b, strongest
@@ -73,11 +76,12 @@ def _places(number, steps, work, places):
     for x in range(number):
         part = work[4, x]
         # Without light nothing of what is divided here is left.
-        gain = (work[5, x] + part * work[6, x]) / max(work[3, x], LEAST) * steps
-        white = (work[7, x] + part * work[8, x]) * steps + HALF
-        places[0, x] = np.uint32(min(work[0, x] * gain + white, steps))
-        places[1, x] = np.uint32(min(work[1, x] * gain + white, steps))
-        places[2, x] = np.uint32(min(work[2, x] * gain + white, steps))
+        gain = (work[5, x] + part * work[6, x]) / max(work[3, x], LEAST)
+        white = work[7, x] + part * work[8, x]
+        r, g, b = work[0, x] * gain + white, work[1, x] * gain + white, work[2, x] * gain + white
+        places[0, x] = np.uint32(np.float32(math.sqrt(min(r, ONE))) * steps + HALF)
+        places[1, x] = np.uint32(np.float32(math.sqrt(min(g, ONE))) * steps + HALF)
+        places[2, x] = np.uint32(np.float32(math.sqrt(min(b, ONE))) * steps + HALF)
 
 
 @kernel
@@ -103,10 +107,11 @@ def _develop_rows(first, last, given):
                 continue
             # What is looked up stands between loops of arithmetic, of which the processor takes
             # many pixels at once.
-            _strengths(lit, start, number, scale, spread, rows, work, whole)
+            _strengths(lit[3 * start : 3 * (start + number)], scale, spread, rows, work, whole)
             for x in range(number):
-                for k in range(4):
-                    work[5 + k, x] = curve[whole[x], k]
+                row = whole[x]
+                work[5, x], work[6, x] = curve[row, 0], curve[row, 1]
+                work[7, x], work[8, x] = curve[row, 2], curve[row, 3]
             _places(number, steps, work, places)
             for x in range(number):
                 t, at = here[(start + x) & period], 3 * (start + x)

@@ -24,7 +24,7 @@ BLEACH = 6
 REACH = 16.0
 """Exposed light beyond which nothing gets brighter: the curve is within 2e-7 of white."""
 
-CURVE_ROWS = 4096
+CURVE_ROWS = 1024
 
 KNEE, BEND = 0.5, 0.8
 """Exposed light from which on highlights are drawn together, and how gently: our own choice."""
@@ -32,7 +32,7 @@ KNEE, BEND = 0.5, 0.8
 FAR_REACH, FAR_CURVE_ROWS = 4000.0, 16384
 """The same with highlights drawn together: 4,000 comes to 7.3, within 7e-4 of white."""
 
-CODE_STEPS = 32768
+CODE_STEPS = 4096
 
 MOST_SAMPLES = 1_000_000
 """Pixels that an exposure is judged by; of more, every n-th."""
@@ -105,7 +105,7 @@ def _tables(shoulder: bool) -> _Tables:
     white = value * value**BLEACH
     columns = (value - white, white)
     curve = np.stack([part for c in columns for part in (c, np.diff(c, append=c[-1]))], axis=1)
-    codes = srgb_code(np.linspace(0.0, 1.0, CODE_STEPS))
+    codes = srgb_code(np.linspace(0.0, 1.0, CODE_STEPS) ** 2)
     noise = blue_noise()
     return _Tables(
         reach,

@@ -37,7 +37,7 @@ def test_where_there_is_no_light_the_code_is_none():
 
 
 def test_codes_of_grey_are_those_of_the_curve():
-    # On average over the dither. A step of the table of codes is a tenth of a code at the dark end.
+    # On average over the dither. A step of the table of codes is a tenth of a code at most.
     for exposed in (0.01, 0.2, 0.9, 3.0):
         light = np.full((32, 32, 3), exposed, np.float32)
         assert to_picture(light, 1.0).mean() == pytest.approx(
