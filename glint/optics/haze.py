@@ -20,7 +20,16 @@ from glint.optics.compile import kernel
 from glint.optics.cone import may_meet
 from glint.optics.illuminance import from_lens_part
 from glint.optics.land import land
-from glint.optics.shafts import POINTS, in_cone, lens_points, seen_along, shafts_of, stretch
+from glint.optics.shafts import (
+    ROWS,
+    cones_from,
+    crossed,
+    in_cone,
+    lens_points,
+    seen_along,
+    shafts_of,
+    stretch,
+)
 from glint.optics.spill import lamp_cones
 from glint.optics.threads import share_out
 
@@ -113,19 +122,25 @@ def _gather(begin, end, given):
     (bodies, turn), (camera, reach, density, forward) = solid, air
     frame, apex = beams.frame, beams.apex
     across = (haze.shape[1] + CELL - 1) // CELL
-    stack, low, high = np.empty(DEEPEST, np.int64), np.empty(POINTS), np.empty(POINTS)
+    longest = 0
+    for cell in range(begin, end):
+        longest = max(longest, start[cell + 1] - start[cell])
+    near, hit = np.empty((ROWS, longest)), np.empty(longest, np.bool_)
+    found, stack = np.empty(longest + 1, np.int64), np.empty(DEEPEST, np.int64)
     eye = camera.at
     x, y, z = eye[0], eye[1], eye[2]
     for cell in range(begin, end):
         top, left = cell // across * CELL, cell % across * CELL
+        first, number = start[cell], start[cell + 1] - start[cell]
+        cones_from(cones, listed, first, first + number, x, y, z, near)
         for i in range(top, min(top + CELL, haze.shape[0])):
             for j in range(left, min(left + CELL, haze.shape[1])):
                 way = ray(camera, j * STEP + 0.5, i * STEP + 0.5)
                 dx, dy, dz = way
                 far = reach[i, j]
-                for n in range(start[cell], start[cell + 1]):
-                    b = listed[n]
-                    bits, first, second = in_cone(cones, b, x, y, z, dx, dy, dz, far)
+                for n in range(crossed(near, number, dx, dy, dz, hit, found)):
+                    b = listed[first + found[n]]
+                    bits, one, two = in_cone(cones, b, x, y, z, dx, dy, dz, far)
                     if bits == 0:
                         continue
                     # All in the lens frame, where turned vectors keep their length.
@@ -145,7 +160,7 @@ def _gather(begin, end, given):
                     for k in range(3):
                         if not bits & (1 << k):
                             continue
-                        enter, leave = stretch(k, first, second, far)
+                        enter, leave = stretch(k, one, two, far)
                         if shaded:
                             total += _past_bodies(
                                 candela, spread, planes, rim, radius, ex, ey, ez, vx, vy, vz,
@@ -163,10 +178,10 @@ def _gather(begin, end, given):
                         pieces = SAMPLES if leave - enter > LONG * away * cones[b, 6] else 1
                         step = (leave - enter) / pieces
                         for piece in range(pieces):
-                            near = enter + piece * step
+                            begun = enter + piece * step
                             seen, t, u, v = seen_along(
                                 shafts, points, b, beams.sides[b] + 1, dx, dy, dz,
-                                near, near + step, low, high,
+                                begun, begun + step,
                             )  # fmt: skip
                             qz = ez + t * vz
                             if seen > 0.0 and qz > 0.0:

@@ -15,7 +15,7 @@ from glint.optics.arrays import Floats
 from glint.optics.compile import kernel
 from glint.optics.cone import bounding_cone
 
-POINTS = 8
+POINTS = 7
 """Points of a lens that stand for all of it."""
 
 
@@ -64,17 +64,60 @@ def in_cone(cones, b, x, y, z, dx, dy, dz, far):
     return bits, first, second
 
 
+ROWS = 10
+"""Rows of `cones_from`: axis (3), the eye from the tip (3), the square of the half angle's cosine,
+and two of `in_cone`'s products that need no ray; 1 for a cone that holds everything, else 0."""
+
+
+@kernel
+def cones_from(cones, listed, first, last, x, y, z, near):
+    """What `crossed` asks of the cones that are listed from first to last, seen from the eye.
+
+    near: (ROWS, last - first or more) float, written.
+    """
+    for n in range(last - first):
+        b = listed[first + n]
+        ax, ay, az = cones[b, 3], cones[b, 4], cones[b, 5]
+        u, v, w = x - cones[b, 0], y - cones[b, 1], z - cones[b, 2]
+        square, start = cones[b, 7] * cones[b, 7], u * ax + v * ay + w * az
+        near[0, n], near[1, n], near[2, n] = ax, ay, az
+        near[3, n], near[4, n], near[5, n] = u, v, w
+        near[6, n], near[7, n] = square, start
+        near[8, n] = start * start - square * (u * u + v * v + w * w)
+        near[9, n] = 1.0 if cones[b, 6] > 1.0 else 0.0
+
+
+@kernel
+def crossed(near, number, dx, dy, dz, hit, found):
+    """Which of the first `number` cones of `cones_from` a ray may cross: most of a cell's it passes
+    by. As `in_cone` decides, but of many at once.
+
+    hit: (number or more,) bool, scratch. found: the same of int, written; returns how many.
+    """
+    for n in range(number):
+        along = dx * near[0, n] + dy * near[1, n] + dz * near[2, n]
+        square = near[6, n]
+        a_ = along * along - square
+        b_ = along * near[7, n] - square * (near[3, n] * dx + near[4, n] * dy + near[5, n] * dz)
+        under = b_ * b_ - a_ * near[8, n]
+        hit[n] = (under > 0.0) | (a_ >= 0.0) | (near[9, n] > 0.0)
+    some = 0
+    for n in range(number):
+        found[some] = n
+        some += hit[n]
+    return some
+
+
 def lens_points() -> Floats:
     """Points of a lens of radius one that stand for all of it: (3, POINTS) float, place and weight.
 
     The middle and six around it, right for every polynomial of degree five over the disc
-    (Abramowitz & Stegun 1964, 25.4.61, from memory; a test holds it). The last has no weight, and
-    makes the loop over them one that a processor does four at a time.
+    (Abramowitz & Stegun 1964, 25.4.61, from memory; a test holds it).
     """
     turns = np.arange(6) * math.pi / 3.0
     points = np.zeros((3, POINTS))
-    points[:2, 1:7] = math.sqrt(2.0 / 3.0) * np.array([np.cos(turns), np.sin(turns)])
-    points[2, 0], points[2, 1:7] = 0.25, 0.125
+    points[:2, 1:] = math.sqrt(2.0 / 3.0) * np.array([np.cos(turns), np.sin(turns)])
+    points[2, 0], points[2, 1:] = 0.25, 0.125
     return points
 
 
@@ -83,7 +126,7 @@ def shafts_of(beams, lamps, points, eye):
     """What a ray from the eye must know of each beam: cones about them (b, 8) float, see `cone`,
     and the planes that bound what each point of the lens lights through the window.
 
-    points: (3, POINTS) float, see `lens_points`. Returns cones and (b, sides + 1, 4, POINTS) float:
+    points: (3, POINTS) float, see `lens_points`. Returns cones and (b, POINTS, sides + 1, 4) float:
     a plane for each side of the window and the window's own; normals inward, then how far the eye
     is inside, m, by the length of the normals.
     """
@@ -91,7 +134,7 @@ def shafts_of(beams, lamps, points, eye):
     most = 3
     for b in range(number):
         most = max(most, beams.sides[b])
-    cones, shafts = np.zeros((number, 8)), np.zeros((number, most + 1, 4, POINTS))
+    cones, shafts = np.zeros((number, 8)), np.zeros((number, POINTS, most + 1, 4))
     lens = np.empty(3)
     for b in range(number):
         radius, count, window = lamps.lens_radius[beams.lamp[b]], beams.sides[b], beams.window[b]
@@ -112,7 +155,7 @@ def shafts_of(beams, lamps, points, eye):
                     lens[k] += radius * points[r, m] * beams.frame[b, r, k]
             for i in range(count + 1):
                 j = i + 1 if i + 1 < count else 0
-                out = shafts[b, i, :, m]
+                out = shafts[b, m, i]
                 if i == count:
                     out[0], out[1], out[2] = sense * nx, sense * ny, sense * nz
                     ax, ay, az = eye - window[0]
@@ -128,27 +171,30 @@ def shafts_of(beams, lamps, points, eye):
 
 
 @kernel
-def seen_along(shafts, points, b, count, dx, dy, dz, near, far, low, high):
+def seen_along(shafts, points, b, count, dx, dy, dz, near, far):
     """Metres of a ray from which points of a beam's lens are seen, the points' mean.
 
-    shafts, points: see `shafts_of`; count: planes in use. low, high: (POINTS,) float, scratch.
+    shafts, points: see `shafts_of`; count: planes in use.
     Returns the mean, where its middle lies on the ray, m, and the centroid of the points weighted
     so, in radii of the lens.
     """
-    for m in range(POINTS):
-        low[m], high[m] = near, far
-    for e in range(count):
-        for m in range(POINTS):
-            rate = dx * shafts[b, e, 0, m] + dy * shafts[b, e, 1, m] + dz * shafts[b, e, 2, m]
-            cut = -shafts[b, e, 3, m] / rate
-            begin, end = low[m], high[m]
-            low[m] = cut if (rate >= 0.0) & (cut > begin) else begin
-            high[m] = cut if (rate < 0.0) & (cut < end) else end
     total = middle = u = v = 0.0
     for m in range(POINTS):
-        length = points[2, m] * max(high[m] - low[m], 0.0)
+        begin, end = near, far
+        for e in range(count):
+            rate = dx * shafts[b, m, e, 0] + dy * shafts[b, m, e, 1] + dz * shafts[b, m, e, 2]
+            cut = -shafts[b, m, e, 3] / rate
+            if rate >= 0.0:
+                begin = cut if cut > begin else begin
+            else:
+                end = cut if cut < end else end
+            if begin >= end:
+                break
+        if begin >= end:
+            continue
+        length = points[2, m] * (end - begin)
         total += length
-        middle += length * (low[m] + high[m])
+        middle += length * (begin + end)
         u, v = u + length * points[0, m], v + length * points[1, m]
     if total <= 0.0:
         return 0.0, 0.0, 0.0, 0.0

@@ -13,7 +13,15 @@ from glint.optics.cells import beams_in_cells
 from glint.optics.flash import straight
 from glint.optics.haze import STEP, bright_part, gathered, in_front, lay_over, phase, reach_of
 from glint.optics.land import land_all
-from glint.optics.shafts import in_cone, lens_points, seen_along, shafts_of
+from glint.optics.shafts import (
+    ROWS,
+    cones_from,
+    crossed,
+    in_cone,
+    lens_points,
+    seen_along,
+    shafts_of,
+)
 from glint.optics.sight import lens_corners, visible_lens
 from glint.optics.spill import lamp_cones
 from glint.picture.surroundings import room_light
@@ -149,6 +157,28 @@ def test_the_faintest_beams_are_left_out_and_hold_next_to_nothing():
     assert (np.diff(kept.lumens) > 0).all()
 
 
+def test_rays_cross_the_cones_that_they_have_a_part_in():
+    draw, eye = np.random.default_rng(8), np.array([0.3, -2.0, 1.2])
+    cones = np.zeros((60, 8))
+    cones[:, :3] = draw.normal(size=(60, 3))
+    cones[:, 3:6] = [row / np.linalg.norm(row) for row in draw.normal(size=(60, 3))]
+    half = draw.uniform(0.01, 1.3, 60)
+    cones[:, 6], cones[:, 7] = np.sin(half), np.cos(half)
+    cones[7, 6] = 2.0  # of a lens within its window: all of the room
+    listed = draw.permutation(60)
+    near, hit, found = np.empty((ROWS, 50)), np.empty(50, np.bool_), np.empty(51, np.int64)
+    cones_from(cones, listed, 5, 55, *eye, near)
+    inside = spared = 0
+    for _ in range(200):
+        way = draw.normal(size=3)
+        way /= np.linalg.norm(way)
+        some = set(listed[5 + found[: crossed(near, 50, *way, hit, found)]].tolist())
+        parts = {b for b in listed[5:55].tolist() if in_cone(cones, b, *eye, *way, 9.0)[0]}
+        assert parts <= some
+        inside, spared = inside + len(parts), spared + 50 - len(some)
+    assert inside > 1000 and spared > 1000
+
+
 def test_the_points_of_a_lens_are_right_for_every_polynomial_of_degree_five():
     x, y, weight = lens_points()
     for m in range(6):
@@ -174,7 +204,7 @@ def test_a_ray_lies_in_a_beam_as_far_as_its_points_see_the_lens(tile, tolerance)
     beams = beams._replace(window=window)
     eye, draw, points = np.array([2.5, 1.0, 1.4]), np.random.default_rng(3), lens_points()
     cones, shafts = shafts_of(beams, lamps, points, eye)
-    inside, room = np.zeros((16, 3)), np.empty((4, 16))
+    inside, room = np.zeros((16, 3)), np.empty((2, 16))
     lens_corners(beams.apex[0], beams.frame[0], beams.window[0], 4, inside)
     found, exact = [], []
     for _ in range(400):
@@ -183,11 +213,11 @@ def test_a_ray_lies_in_a_beam_as_far_as_its_points_see_the_lens(tile, tolerance)
         bits, first, second = in_cone(cones, 0, *eye, *way, 9.0)
         if bits != 2:
             continue
-        seen = seen_along(shafts, points, 0, 5, *way, first, second, room[0], room[1])
+        seen = seen_along(shafts, points, 0, 5, *way, first, second)
         steps = first + (np.arange(400) + 0.5) / 400 * (second - first)
         places = (eye + steps[:, None] * way - beams.apex[0]) @ beams.frame[0].T
         shares = np.array(
-            [visible_lens(*q, inside, 4, radius, 0.0, room[2], room[3]) for q in places]
+            [visible_lens(*q, inside, 4, radius, 0.0, room[0], room[1]) for q in places]
         )
         found.append(seen[0])
         exact.append(shares[:, 0].mean() * (second - first))
