@@ -171,6 +171,18 @@ def shafts_of(beams, lamps, points, eye):
 
 
 @kernel
+def _cut(shafts, b, m, e, dx, dy, dz, begin, end):
+    """The part of a stretch of a ray that lies inside a plane of a shaft."""
+    rate = dx * shafts[b, m, e, 0] + dy * shafts[b, m, e, 1] + dz * shafts[b, m, e, 2]
+    cut = -shafts[b, m, e, 3] / rate
+    # Without a branch: which way it goes, nobody could foretell.
+    return (
+        cut if (rate >= 0.0) & (cut > begin) else begin,
+        cut if (rate < 0.0) & (cut < end) else end,
+    )
+
+
+@kernel
 def seen_along(shafts, points, b, count, dx, dy, dz, near, far):
     """Metres of a ray from which points of a beam's lens are seen, the points' mean.
 
@@ -178,24 +190,18 @@ def seen_along(shafts, points, b, count, dx, dy, dz, near, far):
     Returns the mean, where its middle lies on the ray, m, and the centroid of the points weighted
     so, in radii of the lens.
     """
+    # The window's own plane is the same for all points.
+    near, far = _cut(shafts, b, 0, count - 1, dx, dy, dz, near, far)
     total = middle = u = v = 0.0
     for m in range(POINTS):
         begin, end = near, far
-        for e in range(count):
-            rate = dx * shafts[b, m, e, 0] + dy * shafts[b, m, e, 1] + dz * shafts[b, m, e, 2]
-            cut = -shafts[b, m, e, 3] / rate
-            if rate >= 0.0:
-                begin = cut if cut > begin else begin
-            else:
-                end = cut if cut < end else end
-            if begin >= end:
-                break
-        if begin >= end:
-            continue
-        length = points[2, m] * (end - begin)
-        total += length
-        middle += length * (begin + end)
-        u, v = u + length * points[0, m], v + length * points[1, m]
+        for e in range(count - 1):
+            begin, end = _cut(shafts, b, m, e, dx, dy, dz, begin, end)
+        if begin < end:
+            length = points[2, m] * (end - begin)
+            total += length
+            middle += length * (begin + end)
+            u, v = u + length * points[0, m], v + length * points[1, m]
     if total <= 0.0:
         return 0.0, 0.0, 0.0, 0.0
     return total, 0.5 * middle / total, u / total, v / total
