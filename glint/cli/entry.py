@@ -98,13 +98,18 @@ def program() -> None:
         raise
 
 
-def main() -> None:
-    """Run the command line: exit status 0 done, 2 bad input, 1 anything else."""
+def prepare() -> None:
+    """Suit this process to what it will do, before anything large is imported."""
     # The 140,000 things that imports make stay; looking through them for garbage once takes a
     # fortieth of a second.
     gc.set_threshold(300_000, 20, 20)
     # Matrices are small here, and threads that wait for more of them spin where kernels would run.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+
+def main() -> None:
+    """Run the command line: exit status 0 done, 2 bad input, 1 anything else."""
+    prepare()
     try:
         # Not glint.main, which prints an empty line where somebody presses Ctrl-C.
         with glint.make_context("glint", check_words(sys.argv[1:])) as context:

@@ -47,9 +47,11 @@ def main() -> None:
     wanted = parser.parse_args()
     watch = Watch()
     with watch.stage("start"):
+        from glint.cli import entry
+
+        entry.prepare()
         if wanted.stages:
             import_for(wanted.command[0])
-        from glint.cli import entry
     if wanted.frames is not None:
         import glint.picture.loop as film
 
@@ -60,7 +62,7 @@ def main() -> None:
         watch.seconds[True]["start"] = time.perf_counter() - float(wanted.stages[1])
     sys.argv = ["glint", *wanted.command]
     try:
-        entry.main()
+        entry.program()
     finally:
         if wanted.stages:
             late = sorted(n for n in set(sys.modules) - before if n.startswith("glint."))
