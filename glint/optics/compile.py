@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -19,7 +20,10 @@ from glint.optics.kept import CACHE, Kept
 
 # The counting of references is compiled at every start. That takes no interpreter lock, so it goes
 # on beside what else is imported; whoever is earlier at a kernel waits for it.
-threading.Thread(target=rtsys.initialize, args=(cpu_target.target_context,)).start()
+_RUNTIME = threading.Thread(target=rtsys.initialize, args=(cpu_target.target_context,))
+_RUNTIME.start()
+if hasattr(os, "register_at_fork"):
+    os.register_at_fork(before=_RUNTIME.join)  # the child would not have the thread, but its lock
 
 
 def kernel(function: Callable[..., Any]) -> Any:
