@@ -232,6 +232,7 @@ def test_a_program_that_is_stopped_leaves_nothing(tmp_path, number):
 
 TOO_LARGE = """
 import resource, sys
+sys.dont_write_bytecode = True  # Python would keep a part of it
 import numpy as np
 from glint.picture.movie import write_movie
 from glint.scene.output import whole_file
