@@ -29,8 +29,11 @@ motion = { rpm = 20.0 }
 
 
 def environment():
-    """Ours, with glint found where these tests are, whatever the folder. No byte code is kept: where
-    a test forbids large files, Python keeps a part of it and fails on that ever after."""
+    """Ours, with glint found where these tests are, whatever the folder.
+
+    No byte code is kept: where a test forbids large files, Python keeps a part of it, and fails on
+    that ever after.
+    """
     return {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"}
 
 
