@@ -76,8 +76,9 @@ def laid(tiles: int, wide: float = 1.0, times: int = 1) -> Laid:
     return Laid(len(made[0].balls[0].body.tile_sides), made[0], MirrorMap(made[0], TEXELS), once)
 
 
-def timed(ball: Laid, repeats: int = 3) -> tuple[float, float, float, float]:
-    """Seconds of PARTS."""
+def timed(ball: Laid) -> tuple[float, float, float, float]:
+    """Seconds of PARTS: medians of three times or more, more of what is over at once."""
+    repeats = max(3, 30_000 // ball.tiles)
     with at_most(1):
         alone = median_seconds(lambda: ball.kept.of(ball.scene.at(degrees=10)), repeats)
     tracing = median_seconds(lambda: beams(ball.scene.at(degrees=10)), repeats)
