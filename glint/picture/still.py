@@ -9,7 +9,7 @@ from glint.optics.chart import points
 from glint.picture.canvas import whole_size
 from glint.picture.tone import auto_exposure, to_picture
 from glint.picture.views import VIEWS
-from glint.rig.light import LightMap, coloured, light
+from glint.rig.light import LightMap, coloured, in_a_row, light
 from glint.rig.pose import Pose
 from glint.room.space import Room
 from glint.scene.errors import listed
@@ -26,7 +26,7 @@ def luminance(surface: LightMap, room: Room | None = None) -> NDArray[np.float32
     seen = surface.lux + coloured(surface.inside, surface.ambient)
     if room is None or room.is_plain(surface.surface):
         rows = seen.reshape(len(seen), -1)
-        rows *= np.tile(surface.surface.reflectance / np.pi, seen.shape[1]).astype(np.float32)
+        rows *= in_a_row(surface.surface.reflectance / np.pi, seen.shape[1])
         return seen
     texel = float(np.sqrt(surface.chart.texel_area))
     # Band by band, as points weigh more than the light on them.

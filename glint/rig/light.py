@@ -83,11 +83,16 @@ def light(pose: Pose, texels: int = 1024, seen: str | None = None) -> dict[str, 
     return lit(pose, beams(pose)[0], texels, seen)
 
 
-def coloured(inside: Flags, colour: Floats) -> np.ndarray:
-    """A colour (3,) on a surface, nothing off it: (h, w, 3) float32. Row by row of numbers: three
+def in_a_row(colour: Floats, columns: int) -> np.ndarray:
+    """A colour (3,) over and over, as a row of a map holds it: (3 columns,) float32. Three numbers
     at a time, colour by colour, take numpy four times as long."""
-    row = np.tile(np.asarray(colour, np.float32), inside.shape[1])
-    return (np.repeat(inside, 3, axis=1) * row).reshape(*inside.shape, 3)
+    return np.tile(np.asarray(colour, np.float32), columns)
+
+
+def coloured(inside: Flags, colour: Floats) -> np.ndarray:
+    """A colour (3,) on a surface, nothing off it: (h, w, 3) float32."""
+    height, width = inside.shape
+    return (np.repeat(inside, 3, axis=1) * in_a_row(colour, width)).reshape(height, width, 3)
 
 
 def summed(lux: np.ndarray) -> Floats:

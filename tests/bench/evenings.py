@@ -45,9 +45,8 @@ def _evening(
     shape: dict, tile: dict, lamp: dict, lamps: int = 1, bounces: int = 4, wide: float = 1.0
 ) -> Scene:
     around = 2.0 * np.pi * np.arange(lamps) / lamps
-    places = wide * np.column_stack(
-        [3.0 * np.cos(around), 3.0 * np.sin(around), 1.6 + 0.0 * around]
-    )
+    across, along = 3.0 * np.cos(around), 3.0 * np.sin(around)
+    places = wide * np.column_stack([across, along, np.full(lamps, 1.6)])
     tables = {
         "room": {"radius_m": 4.0 * wide},
         "tile": tile,
