@@ -26,19 +26,19 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from glint.analysis.measure import measure
     from glint.build.export import export
-    from glint.picture.loop import loop
-    from glint.picture.still import draw
+    from glint.errors import GlintError
+    from glint.lighting.energy_balance import audit
+    from glint.lighting.illumination import LightMap, beams, light, spots
+    from glint.lighting.long_exposure import long_exposure
+    from glint.render.loop import loop
+    from glint.render.still import draw
     from glint.report.compare import compare
-    from glint.rig.audit import audit
-    from glint.rig.exposure import long_exposure
-    from glint.rig.light import LightMap, beams, light, spots
-    from glint.rig.pose import Pose
-    from glint.rig.scene import load
-    from glint.scene.errors import GlintError
+    from glint.scene.pose import Pose
+    from glint.scene.scene import load
+    from glint.search.optimize import place
     from glint.shape.catalogue import catalogue
-    from glint.study.measure import measure
-    from glint.study.place import place
 
 __version__ = "0.1.0"
 
@@ -61,19 +61,19 @@ __all__ = [
 ]
 
 _HOME = {
-    "GlintError": "glint.scene.errors",
-    "audit": "glint.rig.audit",
-    "beams": "glint.rig.light",
+    "GlintError": "glint.errors",
+    "audit": "glint.lighting.energy_balance",
+    "beams": "glint.lighting.illumination",
     "catalogue": "glint.shape.catalogue",
     "compare": "glint.report.compare",
-    "draw": "glint.picture.still",
+    "draw": "glint.render.still",
     "export": "glint.build.export",
-    "load": "glint.rig.scene",
-    "long_exposure": "glint.rig.exposure",
-    "loop": "glint.picture.loop",
-    "measure": "glint.study.measure",
-    "place": "glint.study.place",
-    "spots": "glint.rig.light",
+    "load": "glint.scene.scene",
+    "long_exposure": "glint.lighting.long_exposure",
+    "loop": "glint.render.loop",
+    "measure": "glint.analysis.measure",
+    "place": "glint.search.optimize",
+    "spots": "glint.lighting.illumination",
 }
 
 
@@ -93,8 +93,8 @@ class _FolderAndVerb(ModuleType):
     """`glint.light` is the folder of lamps, which importing puts here, and a verb as well."""
 
     def __call__(self, pose: Pose, texels: int = 1024) -> dict[str, LightMap]:
-        """Light maps of every surface; see `glint.rig.light.light`."""
-        return import_module("glint.rig.light").light(pose, texels)
+        """Light maps of every surface; see `glint.lighting.illumination.light`."""
+        return import_module("glint.lighting.illumination").light(pose, texels)
 
 
 import_module("glint.light").__class__ = _FolderAndVerb

@@ -35,7 +35,7 @@ def test_light_is_a_verb_although_a_folder_has_its_name():
     pose = glint.load(SCENE).at(degrees=10.0)
     maps = glint.light(pose, texels=64)
     assert maps["dome"].lux.shape == (64, 64, 3)
-    from glint.light.lamp import Lamp
+    from glint.photometry.luminaire import Lamp
 
     assert isinstance(pose.scene.lamps[0], Lamp)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from glint.scene.model import ShapeTable, TileTable
+from glint.schema.tables import ShapeTable, TileTable
 from glint.shape.rings import lay_rings
 
 _MM = 1e-3

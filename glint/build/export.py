@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 import glint
-from glint.rig.pose import Pose
+from glint.files.atomic import whole_file
 from glint.room.mesh import Mesh, mesh
-from glint.scene.output import whole_file
+from glint.scene.pose import Pose
 
 if TYPE_CHECKING:
     import trimesh

@@ -6,9 +6,9 @@ from collections.abc import Collection, Mapping
 from contextlib import ExitStack
 from pathlib import Path
 
-from glint.scene.errors import UsageError, printable
-from glint.scene.hidden import hidden_folder
-from glint.scene.output import bring_to_disk, stopping_is_an_error, told_plainly, whole_file
+from glint.errors import UsageError, printable
+from glint.files.atomic import bring_to_disk, stopping_is_an_error, told_plainly, whole_file
+from glint.files.temporary import hidden_folder
 
 
 def check_folder(folder: Path, names: Collection[str], force: bool) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from glint.rig.swing import GRAVITY
+from glint.scene.pendulum import GRAVITY
 from glint.shape.body import Body
 from glint.shape.hold import hold_of
 from glint.shape.weight import Mass

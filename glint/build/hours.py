@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from glint.scene.model import WorkshopTable
+from glint.schema.tables import WorkshopTable
 
 
 class Hours(NamedTuple):

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.scene.model import HangTable, ShapeTable, StepTable
+from glint.schema.tables import HangTable, ShapeTable, StepTable
 from glint.shape.body import hung_base, panelled
 from glint.shape.polyhedron import Polyhedron, face_centres
 from glint.shape.steps import apply_steps, highest_faces

@@ -15,7 +15,7 @@ from typing import Any, Literal, NamedTuple, get_args
 
 import numpy as np
 
-from glint.scene.errors import GlintError
+from glint.errors import GlintError
 from glint.shape.catalogue import Entry
 
 Aim = Literal["tiles", "balls", "different", "spots"]

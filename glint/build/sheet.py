@@ -15,9 +15,9 @@ from glint.build.hours import Hours, hours
 from glint.build.inventory import Kind, kinds
 from glint.build.net import Piece, unfold
 from glint.build.parts import Parts, parts_of
-from glint.rig.scene import Ball, Scene
-from glint.scene.defaults import ceiling_height
-from glint.scene.model import BallTable, WorkshopTable
+from glint.scene.scene import Ball, Scene
+from glint.schema.defaults import ceiling_height
+from glint.schema.tables import BallTable, WorkshopTable
 from glint.shape.body import Body
 from glint.shape.buildable import remarks
 from glint.shape.hold import hold_of

@@ -16,7 +16,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy.spatial.distance import pdist
 
-from glint.scene.model import StepTable
+from glint.schema.tables import StepTable
 from glint.shape.catalogue import Entry, catalogue
 from glint.shape.solids import solid
 from glint.shape.steps import apply_steps

@@ -9,7 +9,7 @@ import click
 from glint.cli.options import AS_JSON, FORCE, SCENE, output_option
 from glint.cli.printing import print_json
 from glint.cli.progress import working
-from glint.scene.errors import printable
+from glint.errors import printable
 
 
 @click.command()
@@ -36,7 +36,7 @@ def build(scene: Path, output: Path | None, paper: str, force: bool, as_json: bo
     from glint.build.pages import FIGURES, PAGE, TEXT, files_of
     from glint.build.sheet import as_figures, sheet
     from glint.build.wording import grams
-    from glint.rig.scene import load
+    from glint.scene.scene import load
 
     target = output or Path(f"{scene.stem}-build")
     check_folder(target, (PAGE, TEXT, FIGURES), force)

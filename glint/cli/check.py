@@ -12,12 +12,12 @@ import click
 from glint.cli.options import AS_JSON, SCENE
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
-from glint.scene.errors import in_words, printable
+from glint.errors import in_words, printable
 
 if TYPE_CHECKING:
-    from glint.rig.inside import Inside
-    from glint.rig.scene import Scene
-    from glint.scene.model import BallTable
+    from glint.lighting.led_cavity import LedCavity
+    from glint.scene.scene import Scene
+    from glint.schema.tables import BallTable
 
 BALLS = (
     Column("name", "ball"),
@@ -53,7 +53,7 @@ def check(scene: Path, as_json: bool) -> None:
 
     Example: glint check scenes/spiked-twenty.toml
     """
-    from glint.rig.scene import load
+    from glint.scene.scene import load
 
     with working("building"):
         found = _found(load(scene))
@@ -118,7 +118,7 @@ def _found(scene: Scene) -> dict[str, Any]:
     }
 
 
-def _strings(scene: Scene, inside: Inside) -> Iterator[dict[str, Any]]:
+def _strings(scene: Scene, inside: LedCavity) -> Iterator[dict[str, Any]]:
     """What strings of one ball are and, at full brightness, what comes to the openings."""
     first = 0
     area = inside.open_area

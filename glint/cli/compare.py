@@ -12,13 +12,13 @@ from glint.cli.inputs import keep_inputs
 from glint.cli.options import AS_JSON, FORCE, SCHEDULER, WORKERS, output_option
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
-from glint.scene.errors import printable
+from glint.errors import printable
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from glint.report.candidate import Answer
-    from glint.scene.model import SceneFile
+    from glint.schema.tables import SceneFile
 
 ENDINGS = (".html", ".png", ".csv", ".json")
 
@@ -58,14 +58,14 @@ def compare(
 
     Example: glint compare scenes/apple-tasting.toml -o report.html
     """
+    from glint.analysis.candidates import candidates_of, catalogue_candidates, unlike
+    from glint.analysis.verdict import in_plain_words
+    from glint.errors import UsageError
+    from glint.files.atomic import check_output
+    from glint.parallel.executors import Workers
     from glint.report.compare import compare as compared
     from glint.report.table import in_json, left_out, measured
-    from glint.scene.errors import UsageError
-    from glint.scene.output import check_output
-    from glint.scene.read import read_scene
-    from glint.study.candidates import candidates_of, catalogue_candidates, unlike
-    from glint.study.verdict import in_plain_words
-    from glint.work import Workers
+    from glint.schema.read import read_scene
 
     if not catalogue and (triangles is not None or squares is not None):
         raise UsageError("--triangles and --squares go with --catalogue")
@@ -124,8 +124,8 @@ def _stacked(heading: str, unit: str) -> tuple[str, str]:
 def _write(
     output: Path, answers: Sequence[Answer], file: SceneFile, apart: list[str], force: bool
 ) -> None:
+    from glint.files.atomic import whole_file
     from glint.report.table import as_csv, in_json
-    from glint.scene.output import whole_file
 
     ending = output.suffix.lower()
     with whole_file(output, force) as place:
@@ -140,8 +140,8 @@ def _write(
         else:
             from PIL import Image
 
+            from glint.errors import GlintError
             from glint.report.pictures import contact_sheet, strips_of
-            from glint.scene.errors import GlintError
 
             strips = strips_of(answers).strips
             if not strips:

@@ -16,7 +16,7 @@ import click
 
 from glint import __version__
 from glint.cli.mistakes import check_words, in_words
-from glint.scene.errors import GlintError, nearest_spelling, printable
+from glint.errors import GlintError, nearest_spelling, printable
 
 COMMANDS = {
     "shapes": "List the catalogue: tiles each shape takes, its diameter and symmetry.",

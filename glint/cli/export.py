@@ -8,7 +8,7 @@ import click
 
 from glint.cli.inputs import keep_inputs
 from glint.cli.options import AT, FORCE, SCENE, output_option
-from glint.scene.errors import printable
+from glint.errors import printable
 
 
 @click.command()
@@ -33,8 +33,8 @@ def export(scene: Path, degrees: float, parts: tuple[str, ...], output: Path, fo
     """
     from glint.build.export import ENDINGS, PARTS
     from glint.build.export import export as write
-    from glint.rig.scene import load
-    from glint.scene.output import check_output
+    from glint.files.atomic import check_output
+    from glint.scene.scene import load
 
     check_output(output, force=force, endings=ENDINGS)
     built = load(scene)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from glint.scene.errors import UsageError, printable
+from glint.errors import UsageError, printable
 
 if TYPE_CHECKING:
-    from glint.scene.model import SceneFile
+    from glint.schema.tables import SceneFile
 
 
 def keep_inputs(file: SceneFile, *outputs: Path | None) -> None:

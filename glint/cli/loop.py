@@ -10,7 +10,7 @@ from glint.cli.inputs import keep_inputs
 from glint.cli.mistakes import Number
 from glint.cli.options import EV, FORCE, SCENE, VIEW, PictureSize, output_option
 from glint.cli.progress import working
-from glint.scene.errors import printable
+from glint.errors import printable
 
 BESIDE = "beside the loop"
 
@@ -72,9 +72,9 @@ def loop(
 
     Example: glint loop scenes/spiked-twenty.toml --size square --max-mb 8 --poster -o evening.mp4
     """
-    from glint.picture.first_run import compile_ahead
-    from glint.picture.loop import loop as film
-    from glint.rig.scene import load
+    from glint.render.loop import loop as film
+    from glint.render.warm_up import compile_ahead
+    from glint.scene.scene import load
 
     target = output or Path(f"{scene.stem}.mp4")
     page = None if poster is None else Path(poster)

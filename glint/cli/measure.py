@@ -31,10 +31,10 @@ def measure(scene: Path, as_json: bool) -> None:
 
     Example: glint measure scenes/spiked-twenty.toml
     """
-    from glint.rig.scene import load
-    from glint.study.measure import measure as measured
-    from glint.study.table import as_json as in_json
-    from glint.study.table import rows_of
+    from glint.analysis.measure import measure as measured
+    from glint.analysis.table import as_json as in_json
+    from glint.analysis.table import rows_of
+    from glint.scene.scene import load
 
     with working("measuring") as tell:
         found = measured(load(scene), tell=tell)

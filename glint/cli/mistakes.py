@@ -10,8 +10,8 @@ from typing import Any
 
 import click
 
-from glint.scene.errors import UsageError, listed, nearest_spelling
-from glint.scene.errors import in_words as quoted
+from glint.errors import UsageError, listed, nearest_spelling
+from glint.errors import in_words as quoted
 
 _FOUND = re.compile(r"^'(.*)' is not one of ", re.DOTALL)
 _NO_NUMBER = re.compile(r" is not a valid (?:float|integer)(?: range)?")

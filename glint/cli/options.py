@@ -10,8 +10,8 @@ from typing import Any
 import click
 
 from glint.cli.mistakes import Number
-from glint.picture.views import VIEWS
-from glint.scene.errors import listed, printable
+from glint.errors import listed, printable
+from glint.render.views import VIEWS
 
 SCENE = click.argument("scene", type=click.Path(path_type=Path))
 

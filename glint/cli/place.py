@@ -11,11 +11,11 @@ from glint.cli.inputs import keep_inputs
 from glint.cli.options import AS_JSON, FORCE, SCENE, SCHEDULER, WORKERS, output_option
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
-from glint.scene.errors import printable
+from glint.errors import printable
 
 if TYPE_CHECKING:
     from glint.report.candidate import Answer
-    from glint.study.place import Placing
+    from glint.search.optimize import Placing
 
 NUMBERS = (
     Column("free", "free"),
@@ -76,14 +76,14 @@ def place(
 
     Example: glint place scenes/find-a-place.toml -o placed.toml
     """
+    from glint.errors import GlintError
+    from glint.files.atomic import check_output, whole_file
+    from glint.parallel.executors import Workers
     from glint.report.compare import compare
     from glint.report.landscape import draw_landscape
-    from glint.scene.errors import GlintError
-    from glint.scene.output import check_output, whole_file
-    from glint.scene.read import read_scene
-    from glint.study.place import place as placed
-    from glint.study.write import rewritten
-    from glint.work import Workers
+    from glint.schema.read import read_scene
+    from glint.search.optimize import place as placed
+    from glint.search.rewrite import rewritten
 
     picture = output.with_suffix(".png")
     check_output(output, force=force, endings=(".toml",))
@@ -127,8 +127,8 @@ def _gains(answers: list[Answer]) -> list[list[Any]]:
 
 
 def _in_json(found: Placing, answers: list[Answer]) -> dict[str, Any]:
+    from glint.analysis.table import as_json
     from glint.report.table import measured
-    from glint.study.table import as_json
 
     start, best = (as_json(one) for one in measured(answers))
     return {

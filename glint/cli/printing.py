@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 import click
 
-from glint.scene.errors import printable
+from glint.errors import printable
 
 DIGITS = 3
 """Significant digits of a figure on a terminal; tab-separated text has six, JSON all."""

@@ -47,7 +47,7 @@ def shapes(panel_edge: float | None, as_json: bool) -> None:
 
     Example: glint shapes --panel-edge 40
     """
-    from glint.scene.model import TileTable
+    from glint.schema.tables import TileTable
     from glint.shape.catalogue import catalogue
 
     edge_mm = TileTable().panel_edge_mm if panel_edge is None else panel_edge

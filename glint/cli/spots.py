@@ -13,9 +13,9 @@ from glint.cli.printing import Column, print_json, print_table, rounded
 from glint.cli.progress import working
 
 if TYPE_CHECKING:
-    from glint.rig.audit import Audit
-    from glint.rig.light import Spot
-    from glint.rig.string_audit import StringAudit
+    from glint.lighting.energy_balance import Audit
+    from glint.lighting.illumination import Spot
+    from glint.lighting.string_balance import StringAudit
 
 SPOTS = (
     Column("lamp", "lamp"),
@@ -51,10 +51,10 @@ def spots(scene: Path, degrees: float, as_json: bool) -> None:
 
     Example: glint spots scenes/lantern.toml --at 15
     """
-    from glint.rig.audit import audit
-    from glint.rig.light import spots as spots_of
-    from glint.rig.scene import load
-    from glint.rig.string_audit import audit_strings
+    from glint.lighting.energy_balance import audit
+    from glint.lighting.illumination import spots as spots_of
+    from glint.lighting.string_balance import audit_strings
+    from glint.scene.scene import load
 
     with working("following the light"):
         pose = load(scene).at(degrees=degrees)

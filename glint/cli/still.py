@@ -11,8 +11,8 @@ from glint.cli.inputs import keep_inputs
 from glint.cli.mistakes import Number
 from glint.cli.options import AT, EV, FORCE, SCENE, VIEW, PictureSize, output_option
 from glint.cli.progress import working
-from glint.scene.errors import UsageError, printable
-from glint.scene.output import check_output, whole_file
+from glint.errors import UsageError, printable
+from glint.files.atomic import check_output, whole_file
 
 
 @click.command()
@@ -63,15 +63,15 @@ def still(
 
     Example: glint still scenes/yardstick.toml --at 20 --size 1920x1080 -o yardstick.png
     """
-    from glint.picture.canvas import centred, side_of_map, whole_size
-    from glint.picture.data import write_data
-    from glint.picture.first_run import compile_ahead
-    from glint.picture.label import label
-    from glint.picture.png import write_png
-    from glint.picture.still import draw, picture_of
-    from glint.rig.exposure import long_exposure
-    from glint.rig.light import light
-    from glint.rig.scene import load
+    from glint.lighting.illumination import light
+    from glint.lighting.long_exposure import long_exposure
+    from glint.render.canvas import centred, side_of_map, whole_size
+    from glint.render.npz import write_data
+    from glint.render.still import draw, picture_of
+    from glint.render.warm_up import compile_ahead
+    from glint.render.writers.png import write_png
+    from glint.render.writers.provenance import label
+    from glint.scene.scene import load
 
     target = output or Path(f"{scene.stem}-{view}{'-turn' if turn else ''}.png")
     check_output(target, force=force, endings=(".png",))

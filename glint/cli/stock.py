@@ -11,7 +11,7 @@ from glint.cli.mistakes import Number
 from glint.cli.options import AS_JSON
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
-from glint.scene.errors import UsageError
+from glint.errors import UsageError
 
 if TYPE_CHECKING:
     from glint.build.sets import Choice

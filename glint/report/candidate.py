@@ -8,18 +8,18 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.optics.arrays import Beams
-from glint.optics.lightmap import add_beams
-from glint.picture.still import luminance
-from glint.picture.tone import auto_exposure
+from glint.analysis.measure import TOLERANCE, Measures, measure
+from glint.errors import GlintError, SceneError
+from glint.kernels.arrays import Beams
+from glint.kernels.illuminance.light_map import add_beams
+from glint.lighting.illumination import light
+from glint.render.still import luminance
+from glint.render.tone.mapping import auto_exposure
 from glint.report.portrait import by_day, in_its_light
-from glint.rig.light import light
-from glint.rig.pose import Pose
-from glint.rig.scene import build
-from glint.rig.survey import chart_of
-from glint.scene.errors import GlintError, SceneError
-from glint.scene.model import SceneFile
-from glint.study.measure import TOLERANCE, Measures, measure
+from glint.room.charts import chart_of
+from glint.scene.pose import Pose
+from glint.scene.scene import build
+from glint.schema.tables import SceneFile
 
 SIZE = 288
 """Width of a picture, pixels."""

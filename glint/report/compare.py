@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from glint.analysis.measure import TOLERANCE
+from glint.parallel.executors import Tell, Workers, run
 from glint.report.candidate import Answer, Question, answer
-from glint.rig.scene import Scene
-from glint.scene.model import SceneFile
-from glint.study.measure import TOLERANCE
-from glint.work import Tell, Workers, run
+from glint.scene.scene import Scene
+from glint.schema.tables import SceneFile
 
 
 def compare(

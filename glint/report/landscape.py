@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from glint.study.place import Placing
+from glint.search.optimize import Placing
 
 
 def draw_landscape(placing: Placing, path: Path) -> None:

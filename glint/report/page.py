@@ -7,15 +7,15 @@ from collections.abc import Sequence
 from typing import Any
 
 from glint import __version__
+from glint.analysis.definitions import definition_of
+from glint.analysis.measure import Measures
+from glint.analysis.verdict import sentences, wins
 from glint.build.cautions import CAUTIONS, DEFERENCE
 from glint.report import plots
 from glint.report.candidate import Answer
 from glint.report.pictures import HEADINGS, as_data, strips_of
 from glint.report.table import SHOWN, left_out, mean_of, measured
-from glint.scene.model import LampTable, SceneFile
-from glint.study.measure import Measures
-from glint.study.verdict import sentences, wins
-from glint.study.words import definition_of
+from glint.schema.tables import LampTable, SceneFile
 
 
 def page(answers: Sequence[Answer], file: SceneFile, apart: Sequence[str] = ()) -> str:

@@ -12,10 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
-from glint.picture.develop import develop, eye_exposure
-from glint.picture.tone import strongest_channel, to_picture
+from glint.analysis.measure import Measures
+from glint.render.tone.eye_exposure import develop, eye_exposure
+from glint.render.tone.mapping import strongest_channel, to_picture
 from glint.report.candidate import Answer
-from glint.study.measure import Measures
 
 Picture = NDArray[np.uint8]
 

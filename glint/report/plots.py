@@ -6,7 +6,7 @@ import io
 from collections.abc import Sequence
 from typing import Any
 
-from glint.study.measure import Measures
+from glint.analysis.measure import Measures
 
 COLOURS = ("#3b6ea5", "#c8553d", "#4d8b57", "#8a5a9e", "#b8860b", "#2a9d9d", "#d1789b", "#6b6b6b")
 MARKS = "osD^vP*X"

@@ -7,14 +7,14 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.optics.arrays import Floats
-from glint.picture.eye import EyeView
-from glint.picture.tone import to_picture
-from glint.rig.light import light
-from glint.rig.pose import Pose
-from glint.rig.scene import Scene, build
-from glint.scene.model import EyeTable, HangTable, MotionTable, SceneFile
-from glint.scene.read import scene_of
+from glint.kernels.arrays import Floats
+from glint.lighting.illumination import light
+from glint.render.eye.view import EyeView
+from glint.render.tone.mapping import to_picture
+from glint.scene.pose import Pose
+from glint.scene.scene import Scene, build
+from glint.schema.read import scene_of
+from glint.schema.tables import EyeTable, HangTable, MotionTable, SceneFile
 
 STUDIO = 20.0
 """Radius of the studio, in radii of the ball: its walls are far away in every mirror."""

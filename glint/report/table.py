@@ -8,11 +8,11 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
+from glint.analysis.definitions import definition_of, shown
+from glint.analysis.measure import Measures
+from glint.analysis.table import as_json
+from glint.analysis.verdict import in_plain_words
 from glint.report.candidate import Answer
-from glint.study.measure import Measures
-from glint.study.table import as_json
-from glint.study.verdict import in_plain_words
-from glint.study.words import definition_of, shown
 
 SHOWN = (
     "spots",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from glint.room.space import Room
+from glint.room.room import Room
 from glint.room.surface import Floats, Surface
 
 

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from glint.room.frame import Frame
-from glint.room.space import Room
+from glint.room.geodesic_frame import Frame
+from glint.room.room import Room
 from glint.room.surface import Floats, Surface
 
 __all__ = ["Room", "dome"]

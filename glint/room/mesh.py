@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.room.space import Room
+from glint.room.room import Room
 from glint.room.surface import Floats, Surface
 
 AROUND = 96

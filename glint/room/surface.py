@@ -142,7 +142,7 @@ class Surface:
     @property
     def form(self) -> Floats:
         """Centre, radius, reach or height, and what else the kind needs: (11,) float, as the
-        kernels take them (see `glint.optics.chart.Chart`)."""
+        kernels take them (see `glint.kernels.surfaces.equal_area.Chart`)."""
         form = np.zeros(11)
         form[:4] = *self.centre, self.radius
         form[4] = self.height if self.kind == "cylinder" else self.reach

@@ -12,8 +12,8 @@ from typing import TypeVar
 
 import numpy as np
 
-from glint.scene.errors import ShapeError, in_words, listed
-from glint.scene.model import BASES, HangTable, ShapeTable, TileTable
+from glint.errors import ShapeError, in_words, listed
+from glint.schema.tables import BASES, HangTable, ShapeTable, TileTable
 from glint.shape import polygons, tiles
 from glint.shape.buildable import cuts_in_words, require_buildable, require_joints
 from glint.shape.cutting import cutting_pairs

@@ -7,8 +7,8 @@ from collections import Counter
 
 import numpy as np
 
-from glint.scene.errors import ShapeError
-from glint.scene.model import MOST_PARTS, StepTable
+from glint.errors import ShapeError
+from glint.schema.tables import MOST_PARTS, StepTable
 from glint.shape import polygons
 from glint.shape.cutting import cutting_pairs
 from glint.shape.joints import flat_joints, joints

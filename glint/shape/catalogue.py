@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.scene.model import SOLIDS, StepTable
+from glint.schema.tables import SOLIDS, StepTable
 from glint.shape.buildable import cut_panels, cuts_in_words, remarks, unfinished
 from glint.shape.hang import hanging_axis, upright
 from glint.shape.polyhedron import Polyhedron, panels, rotated

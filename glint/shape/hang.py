@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from glint.scene.errors import ShapeError, in_words
+from glint.errors import ShapeError, in_words
 from glint.shape import polygons
 from glint.shape.polyhedron import (
     Polyhedron,

@@ -17,8 +17,8 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import KDTree
 
-from glint.scene.errors import ShapeError, in_words
-from glint.scene.files import MESH_ENDINGS, MESH_LIMIT, FileError, read_named_file
+from glint.errors import ShapeError, in_words
+from glint.files.read import MESH_ENDINGS, MESH_LIMIT, FileError, read_named_file
 
 MOST_TRIANGLES = 20_000
 

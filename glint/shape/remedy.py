@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import tomllib
 
-from glint.scene.errors import ShapeError
-from glint.scene.model import StepTable
+from glint.errors import ShapeError
+from glint.schema.tables import StepTable
 from glint.shape.buildable import require_buildable
 from glint.shape.catalogue import Entry
 from glint.shape.solids import solid

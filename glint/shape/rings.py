@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.scene.errors import ShapeError, in_words
+from glint.errors import ShapeError, in_words
 from glint.shape.polygons import Polygons
 from glint.shape.polyhedron import Polyhedron
 

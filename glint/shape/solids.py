@@ -15,8 +15,8 @@ from itertools import combinations
 
 import numpy as np
 
-from glint.scene.errors import ShapeError, in_words, listed, nearest_spelling
-from glint.scene.model import SOLIDS
+from glint.errors import ShapeError, in_words, listed, nearest_spelling
+from glint.schema.tables import SOLIDS
 from glint.shape.polyhedron import Polyhedron
 from glint.shape.prisms import FEWEST_SIDES, MOST_SIDES, antiprism, prism
 

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.scene.model import WorkshopTable
+from glint.schema.tables import WorkshopTable
 from glint.shape import polygons
 from glint.shape.body import Body
 from glint.shape.flat import laid_flat

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping
 
-from glint.scene.model import StepTable
+from glint.schema.tables import StepTable
 
 _FACES = {
     3: "triangle",

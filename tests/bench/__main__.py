@@ -8,7 +8,7 @@ import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from glint.scene.output import check_output, whole_file
+from glint.files.atomic import check_output, whole_file
 from tests.bench import haze, light_map, loop, per_tile, still, string, study
 from tests.bench.figures import Figure, table
 from tests.bench.machine import machine

@@ -15,9 +15,9 @@ from pathlib import Path
 
 import numpy as np
 
-import glint.picture.mp4  # noqa: F401  whose import does not count
-from glint.optics.video import to_video
-from glint.picture.movie import write_movie
+import glint.render.writers.mp4  # noqa: F401  whose import does not count
+from glint.kernels.image.yuv420 import to_video
+from glint.render.writers.movie import write_movie
 from tests.bench.figures import seconds_of
 
 AT_ONCE = getattr(mmap, "MAP_POPULATE", 0)

@@ -53,7 +53,7 @@ def main() -> None:
         if wanted.stages:
             import_for(wanted.command[0])
     if wanted.frames is not None:
-        import glint.picture.loop as film
+        import glint.render.loop as film
 
         film.write_movie = first_frames(film.write_movie, wanted.frames)
     before = set(sys.modules)

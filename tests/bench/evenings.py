@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from glint.optics.blocks import blocks_of
-from glint.optics.lightmap import add_beams
-from glint.rig.light import beams
-from glint.rig.pose import Pose
-from glint.rig.scene import Scene, build
-from glint.rig.survey import chart_of
-from glint.scene.read import scene_of
+from glint.kernels.illuminance.light_map import add_beams
+from glint.kernels.surfaces.texel_tree import texel_tree
+from glint.lighting.illumination import beams
+from glint.room.charts import chart_of
+from glint.scene.pose import Pose
+from glint.scene.scene import Scene, build
+from glint.schema.read import scene_of
 
 RAISED = [{"do": "open", "sides": 5}, {"do": "raise", "sides": 5}]
 
@@ -84,7 +84,7 @@ def mirrored(pose: Pose, texels: int) -> np.ndarray:
 def whole_texels(scene: Scene, texels: int) -> np.ndarray:
     """Texels of the dome's map that lie on it with all of their area: (texels, texels) bool."""
     fine = chart_of(scene.room.surfaces[0], 4 * texels)
-    inside = blocks_of(fine).inside
+    inside = texel_tree(fine).inside
     return inside.reshape(texels, 4, texels, 4).all(axis=(1, 3))
 
 

@@ -11,17 +11,17 @@ from pathlib import Path
 import numpy as np
 
 import glint
-from glint.optics.arrays import Beams
-from glint.optics.camera import camera
-from glint.optics.haze import gathered, reach_of
-from glint.picture.eye import FORWARD
-from glint.picture.film import Film
-from glint.picture.movie import write_movie
-from glint.picture.surroundings import room_light
-from glint.picture.things import stances_of, things
-from glint.rig.light import beams
-from glint.rig.motion import cycle
-from glint.rig.pose import Pose
+from glint.kernels.arrays import Beams
+from glint.kernels.camera.projection import camera
+from glint.kernels.camera.single_scattering import gathered, reach_of
+from glint.lighting.illumination import beams
+from glint.render.eye.geometry import stances_of, things
+from glint.render.eye.room_texture import room_light
+from glint.render.eye.view import FORWARD
+from glint.render.frames import Film
+from glint.render.writers.movie import write_movie
+from glint.scene.period import cycle
+from glint.scene.pose import Pose
 from tests.bench.command import SCENES
 from tests.bench.figures import Figure, in_turn, median
 

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from glint.optics.threads import at_most
-from glint.rig.scene import Scene
+from glint.kernels.runtime.threads import at_most
+from glint.scene.scene import Scene
 from tests.bench import evenings
 from tests.bench.figures import Figure, in_turn, median, median_seconds
 from tests.judge import PeerRun, photons_for_rms, rms_error
-from tests.rig import judged
+from tests.lighting import judged
 
 TEXELS = 1024
 NEAR = 0.05

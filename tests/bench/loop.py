@@ -12,10 +12,10 @@ from typing import Any
 
 import numpy as np
 
-import glint.picture.loop
-from glint.picture.canvas import whole_size
-from glint.picture.loop import loop
-from glint.rig.scene import load
+import glint.render.loop
+from glint.render.canvas import whole_size
+from glint.render.loop import loop
+from glint.scene.scene import load
 from tests.bench.command import SCENES, encode_alone, run, run_part
 from tests.bench.figures import Figure, in_turn, median
 
@@ -76,10 +76,10 @@ def _held(
         Path(path).write_bytes(b"kept elsewhere")
         told.extend((min(count, most), count, Fraction(fps), metadata or {}))
 
-    honest = glint.picture.loop.write_movie
-    glint.picture.loop.write_movie = keep
+    honest = glint.render.loop.write_movie
+    glint.render.loop.write_movie = keep
     try:
         loop(load(SCENES / f"{name}.toml"), raw.with_suffix(".mp4"), view=view, size=size)
     finally:
-        glint.picture.loop.write_movie = honest
+        glint.render.loop.write_movie = honest
     return told[0], told[1], told[2], told[3]

@@ -8,7 +8,7 @@ from datetime import date
 from importlib.metadata import version
 from pathlib import Path
 
-from glint.optics.threads import processors
+from glint.kernels.runtime.threads import processors
 
 PACKAGES = ("numpy", "numba", "embreex")
 

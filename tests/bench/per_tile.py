@@ -7,9 +7,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.optics.threads import at_most
-from glint.rig.light import beams
-from glint.rig.scene import Scene
+from glint.kernels.runtime.threads import at_most
+from glint.lighting.illumination import beams
+from glint.scene.scene import Scene
 from tests.bench.evenings import MirrorMap, ring_laid
 from tests.bench.figures import Figure, median, median_seconds, seconds_of, spread
 
@@ -70,7 +70,7 @@ def laid(tiles: int, wide: float = 1.0, times: int = 1) -> Laid:
 
     def make() -> None:
         made.append(ring_laid(diameter, EDGE_MM, GAP_MM, wide=wide))
-        _ = made[-1].facing, made[-1].lamp_arrays
+        _ = made[-1].occluders, made[-1].lamp_arrays
 
     once = tuple(seconds_of(make) for _ in range(times))
     return Laid(len(made[0].balls[0].body.tile_sides), made[0], MirrorMap(made[0], TEXELS), once)

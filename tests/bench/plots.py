@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from glint.scene.output import whole_file
+from glint.files.atomic import whole_file
 from tests.bench.figures import median
 from tests.bench.scaling import THREADS, Line, Plot, as_markdown, growth, measured
 

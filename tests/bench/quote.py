@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from glint.scene.output import whole_file
+from glint.files.atomic import whole_file
 
 
 def quoted(text: str, name: str, new: str) -> str:

@@ -6,9 +6,9 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple, TypeVar
 
-from glint.optics.threads import at_most, processors
-from glint.rig.light import beams
-from glint.rig.scene import Scene
+from glint.kernels.runtime.threads import at_most, processors
+from glint.lighting.illumination import beams
+from glint.scene.scene import Scene
 from tests.bench.evenings import MirrorMap, raised, ring_laid, spiked
 from tests.bench.figures import markdown, median, median_seconds, told
 from tests.bench.per_tile import laid

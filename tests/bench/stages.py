@@ -21,41 +21,47 @@ from typing import Any
 NEEDED = {
     "still": (
         "cli.still",
-        "picture.still",
-        "picture.png",
-        "picture.label",
-        "picture.canvas",
-        "picture.data",
-        "rig.exposure",
+        "render.still",
+        "render.writers.png",
+        "render.writers.provenance",
+        "render.canvas",
+        "render.npz",
+        "lighting.long_exposure",
     ),
-    "loop": ("cli.loop", "picture.loop", "picture.mp4"),
+    "loop": ("cli.loop", "render.loop", "render.writers.mp4"),
 }
-NEEDED_BY_ALL = ("cli.entry", "picture.first_run", "picture.eye", "optics.tone", "rig.scene")
+NEEDED_BY_ALL = (
+    "cli.entry",
+    "render.warm_up",
+    "render.eye.view",
+    "kernels.image.tone_mapping",
+    "scene.scene",
+)
 """Modules that a command imports sooner or later; here at once, so that all imports are one
 stage."""
 
 STAGES = {
     "numba.core.dispatcher:Dispatcher.compile": "kernels",
-    "glint.rig.scene:load": "scene",
-    "glint.rig.light:beams": "scene",  # its own part: balls posed, what faces what, lamps' tables
-    "glint.optics.trace:trace": "trace",
-    "glint.rig.light:lit": "map",
-    "glint.rig.running:RunningLight.__init__": "map",
-    "glint.rig.running:RunningLight.show": "map",
-    "glint.rig.outline:outlines": "map",
-    "glint.picture.eye:EyeView.__init__": "eye",
-    "glint.picture.eye:EyeView.light": "eye",
-    "glint.picture.eye:EyeView.draw": "eye",
-    "glint.picture.eyeloop:EyeFilm.__init__": "eye",
-    "glint.picture.still:luminance": "tone",
-    "glint.picture.tone:auto_exposure": "tone",
-    "glint.picture.tone:to_picture": "tone",
-    "glint.picture.develop:eye_exposure": "tone",
-    "glint.picture.canvas:centred": "tone",
-    "glint.picture.png:write_png": "write",
-    "glint.picture.loop:write_movie": "write",
-    "glint.scene.output:bring_to_disk": "write",
-    "glint.picture.ahead:prepared": "waits",  # for the next frame
+    "glint.scene.scene:load": "scene",
+    "glint.lighting.illumination:beams": "scene",  # its own part: balls posed, what faces what, lamps' tables
+    "glint.kernels.beams.trace:trace": "trace",
+    "glint.lighting.illumination:lit": "map",
+    "glint.lighting.incremental:IncrementalLightMap.__init__": "map",
+    "glint.lighting.incremental:IncrementalLightMap.show": "map",
+    "glint.lighting.shadows:silhouettes": "map",
+    "glint.render.eye.view:EyeView.__init__": "eye",
+    "glint.render.eye.view:EyeView.light": "eye",
+    "glint.render.eye.view:EyeView.draw": "eye",
+    "glint.render.eye.frames:EyeFilm.__init__": "eye",
+    "glint.render.still:luminance": "tone",
+    "glint.render.tone.mapping:auto_exposure": "tone",
+    "glint.render.tone.mapping:to_picture": "tone",
+    "glint.render.tone.eye_exposure:eye_exposure": "tone",
+    "glint.render.canvas:centred": "tone",
+    "glint.render.writers.png:write_png": "write",
+    "glint.render.loop:write_movie": "write",
+    "glint.files.atomic:bring_to_disk": "write",
+    "glint.parallel.prefetch:prepared": "waits",  # for the next frame
 }
 """What is wrapped, and the stage that it belongs to."""
 

@@ -9,17 +9,17 @@ from pathlib import Path
 
 import numpy as np
 
-from glint.light.colour import LUMINANCE
-from glint.optics.threads import at_most
-from glint.picture.loop import loop
-from glint.rig.light import light
-from glint.rig.running import RunningLight
-from glint.rig.scene import Scene, build
-from glint.scene.read import scene_of
+from glint.kernels.runtime.threads import at_most
+from glint.lighting.illumination import light
+from glint.lighting.incremental import IncrementalLightMap
+from glint.photometry.colour import LUMINANCE
+from glint.render.loop import loop
+from glint.scene.scene import Scene, build
+from glint.schema.read import scene_of
 from tests.bench.figures import Figure, in_turn, median, median_seconds, seconds_of
 from tests.judge import DomeMap, Room, rms_error
 from tests.judge.cavity import throw_inside
-from tests.rig.strung import LANTERN, geometry
+from tests.lighting.strung import LANTERN, geometry
 
 TEXELS, NEAR = 1024, 0.05
 RPM = 6.0
@@ -48,12 +48,12 @@ def _frames(quick: bool) -> Iterator[Figure]:
     """Frames of the string alone against photons; the tracer runs on one core, and so do we."""
     scene = evening(False, True)
     texels = 256 if quick else TEXELS
-    inside, surface = scene.insides[0], scene.room.surfaces[0]
+    inside, surface = scene.cavities[0], scene.room.surfaces[0]
     reference = light(scene.at(degrees=0.0), texels)["dome"].lux.astype(float) @ LUMINANCE
     room, solid = Room(4.0, 4.0), geometry(scene)
-    made: list[RunningLight] = []
+    made: list[IncrementalLightMap] = []
     start = tuple(
-        seconds_of(lambda: made.append(RunningLight(scene, surface, texels, np.zeros(3))))
+        seconds_of(lambda: made.append(IncrementalLightMap(scene, surface, texels, np.zeros(3))))
         for _ in range(1 if quick else 3)
     )
     turned, seeds = itertools.count(), itertools.count()

@@ -7,9 +7,9 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
-from glint.rig.scene import Scene
+from glint.analysis.measure import measure as measured
+from glint.scene.scene import Scene
 from glint.shape.catalogue import catalogue
-from glint.study.measure import measure as measured
 from tests.bench.command import run
 from tests.bench.evenings import ring_laid
 from tests.bench.figures import Figure, median, spread

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from glint.rig.scene import Scene, build
-from glint.scene.model import WorkshopTable
-from glint.scene.read import scene_of
+from glint.scene.scene import Scene, build
+from glint.schema.read import scene_of
+from glint.schema.tables import WorkshopTable
 from glint.shape.body import Body
 
 WORKSHOP = WorkshopTable()

@@ -14,7 +14,7 @@ from pypdf.generic import ContentStream
 from glint.build.net import unfold
 from glint.build.pdf import net_pages
 from glint.build.svg import net_svg
-from glint.scene.model import TileTable
+from glint.schema.tables import TileTable
 from tests.build.tables import RAISE_3, body
 
 SVG = "{http://www.w3.org/2000/svg}"

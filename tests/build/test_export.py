@@ -11,7 +11,7 @@ import trimesh
 
 import glint
 from glint.build.export import ENDINGS, export, geometry
-from glint.scene.errors import UsageError
+from glint.errors import UsageError
 
 SCENE = """
 [room]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from glint.build.folder import check_folder, write_folder
-from glint.scene.errors import GlintError, UsageError
+from glint.errors import GlintError, UsageError
 
 FILES = {"a.txt": b"one", "b.txt": b"two"}
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from glint.build.hanging import hang, swing_period, tilt_of
-from glint.rig.swing import GRAVITY
+from glint.scene.pendulum import GRAVITY
 from glint.shape.hold import hold_of
 from glint.shape.weight import Mass, weigh
 from tests.build.tables import OPEN_4, RAISE_3, WORKSHOP, body

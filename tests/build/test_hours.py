@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from glint.build.hours import hours, with_spares
-from glint.scene.model import WorkshopTable
+from glint.schema.tables import WorkshopTable
 
 
 def test_the_hours_of_three_hundred_tiles():

@@ -7,7 +7,7 @@ from collections import Counter
 import pytest
 
 from glint.build.parts import letter, parts_of
-from glint.scene.model import HangTable, ShapeTable
+from glint.schema.tables import HangTable, ShapeTable
 from glint.shape.body import panelled
 from glint.shape.catalogue import catalogue
 from tests.build.tables import OPEN_4, RAISE_3

@@ -13,11 +13,11 @@ from random import Random
 
 import numpy as np
 
-from glint.rig.audit import Audit, audit
-from glint.rig.light import light, spots
-from glint.rig.scene import Scene, load
-from glint.rig.survey import chart_of
-from glint.scene.errors import GlintError
+from glint.errors import GlintError
+from glint.lighting.energy_balance import Audit, audit
+from glint.lighting.illumination import light, spots
+from glint.room.charts import chart_of
+from glint.scene.scene import Scene, load
 from tests.fuzz import files, scenes
 
 TEXELS = 64
@@ -116,7 +116,7 @@ def files_hold(built: Scene, r: Random, folder: Path) -> None:
     from glint.build.export import export
     from glint.build.pages import files_of
     from glint.build.sheet import sheet
-    from glint.picture.still import draw
+    from glint.render.still import draw
 
     pose = built.at(degrees=5.0)
     assert draw(pose, "floor", TEXELS).ndim == 3

@@ -13,8 +13,8 @@ import math
 from random import Random
 from typing import Any
 
-from glint.scene.checks import has_opening
-from glint.scene.model import PLATONIC, SOLIDS
+from glint.schema.rules import has_opening
+from glint.schema.tables import PLATONIC, SOLIDS
 from glint.shape.solids import solid
 
 Tables = dict[str, Any]

@@ -10,12 +10,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from glint.picture.still import draw
-from glint.rig.audit import audit
-from glint.rig.light import light, spots
-from glint.rig.scene import build
-from glint.scene.errors import SceneError
-from glint.scene.read import scene_of
+from glint.errors import SceneError
+from glint.lighting.energy_balance import audit
+from glint.lighting.illumination import light, spots
+from glint.render.still import draw
+from glint.scene.scene import build
+from glint.schema.read import scene_of
 from tests.fuzz.cases import KINDS, figures_hold, run_case
 
 SEED = 20

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from glint.light.intensity import Intensity, candela_at, from_beam, lumens_of
+from glint.photometry.intensity_table import Intensity, candela_at, from_beam, lumens_of
 
 
 @pytest.mark.parametrize(("beam_deg", "field_deg"), [(6.0, 10.2), (14.0, 24.0), (26.0, 29.0)])

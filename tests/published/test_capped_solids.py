@@ -13,7 +13,7 @@ from math import cos, pi, sin, sqrt, tan
 import pytest
 import trimesh
 
-from glint.scene.model import StepTable
+from glint.schema.tables import StepTable
 from glint.shape.buildable import require_buildable
 from glint.shape.polyhedron import Polyhedron, area, edges, is_convex, volume
 from glint.shape.solids import solid

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from glint.light.cavity import glow_share, radiance
-from glint.rig.string_audit import audit_strings
+from glint.lighting.string_balance import audit_strings
+from glint.photometry.integrating_sphere import glow_share, radiance
 from tests.judge import Room
 from tests.judge.cavity import throw_inside
-from tests.rig.strung import LANTERN, geometry, strung
+from tests.lighting.strung import LANTERN, geometry, strung
 
 SPHERE = {"base": "geodesic", "diameter_m": 0.4, "frequency": 2}
 SPIKED = {"base": "icosahedron", "steps": [{"do": "raise", "sides": 3}]}
@@ -50,7 +50,7 @@ def test_a_ball_like_body_lets_out_what_an_integrating_sphere_does(seam_mm, cut_
     }
     point = {"points_mm": [[0, 0, 0]], "led_mm": 1.0, "led_lumens": 10.0}
     scene = strung(SPHERE, tile, point)
-    inside = scene.insides[0]
+    inside = scene.cavities[0]
     (row,) = audit_strings(scene.at(degrees=0.0), 256)
     share = inside.open_area / (inside.open_area + inside.wall_area)
     # From the middle, light falls on openings and walls in proportion to their areas.
@@ -74,7 +74,7 @@ CASES = {
 def test_light_out_agrees_with_photons_among_diffuse_walls(name):
     shape, tile = CASES[name]
     scene = strung(shape, tile, {"leds": 6, "led_mm": 3.0})
-    inside = scene.insides[0]
+    inside = scene.cavities[0]
     (row,) = audit_strings(scene.at(degrees=0.0), 256)
     seen = throw_inside(
         geometry(scene),

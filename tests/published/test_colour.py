@@ -7,7 +7,7 @@ import warnings
 import numpy as np
 import pytest
 
-from glint.light.colour import (
+from glint.photometry.colour import (
     LUMINANCE,
     XYZ_TO_LINEAR_RGB,
     kelvin_to_xy,

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from glint.rig.light import light
-from glint.rig.scene import build
-from glint.scene.read import scene_of
+from glint.lighting.illumination import light
+from glint.scene.scene import build
+from glint.schema.read import scene_of
 
 
 @pytest.mark.parametrize(("fabric", "floor"), [(0.6, 0.2), (0.9, 0.9), (0.3, 0.0), (0.0, 0.0)])

@@ -7,10 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from glint.light.intensity import from_lm63, lumens_of
-from glint.light.lm63 import read_lm63
-from glint.light.photometry import Photometry
-from tests.light.files import cosine, lamp_file
+from glint.photometry.intensity_table import from_lm63, lumens_of
+from glint.photometry.lm63 import read_lm63
+from glint.photometry.type_c import Photometry
+from tests.photometry.files import cosine, lamp_file
 
 EVERY_DEGREE = range(91)
 

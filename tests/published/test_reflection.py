@@ -7,9 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from glint.rig.light import beams, light
-from glint.rig.scene import Scene, build
-from glint.scene.read import scene_of
+from glint.lighting.illumination import beams, light
+from glint.scene.scene import Scene, build
+from glint.schema.read import scene_of
 
 LUMINANCE = np.array([0.2126, 0.7152, 0.0722])  # of linear RGB (IEC 61966-2-1)
 

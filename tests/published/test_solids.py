@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from glint.scene.model import ARCHIMEDEAN, PLATONIC, SOLIDS, StepTable
+from glint.schema.tables import ARCHIMEDEAN, PLATONIC, SOLIDS, StepTable
 from glint.shape.polyhedron import (
     Polyhedron,
     area,

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from glint.analysis.candidates import candidates_of
 from glint.report.candidate import Answer
 from glint.report.compare import compare
-from glint.scene.model import SceneFile
-from glint.scene.read import scene_of
-from glint.study.candidates import candidates_of
+from glint.schema.read import scene_of
+from glint.schema.tables import SceneFile
 from tests.report.tables import TABLES
 
 

@@ -9,6 +9,8 @@ import re
 import numpy as np
 import pytest
 
+from glint.analysis.candidates import candidates_of
+from glint.analysis.definitions import DEFINITIONS
 from glint.build.cautions import CAUTIONS
 from glint.report.candidate import Answer, Question, answer
 from glint.report.compare import compare
@@ -16,10 +18,8 @@ from glint.report.page import page, text_of
 from glint.report.pictures import HEADINGS, contact_sheet, strips_of
 from glint.report.portrait import _free_place
 from glint.report.table import as_csv, in_json, left_out, measured
-from glint.rig.scene import build
-from glint.scene.read import scene_of
-from glint.study.candidates import candidates_of
-from glint.study.words import DEFINITIONS
+from glint.scene.scene import build
+from glint.schema.read import scene_of
 from tests.markup import Markup
 from tests.report.tables import TABLES
 

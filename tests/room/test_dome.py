@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from glint.optics.chart import CAP, CYLINDER, DISC, Chart, points
+from glint.kernels.surfaces.equal_area import CAP, CYLINDER, DISC, Chart, points
 from glint.room.dome import dome
 
 KINDS = {"cap": CAP, "disc": DISC, "cylinder": CYLINDER}

@@ -7,12 +7,12 @@ import math
 import numpy as np
 import pytest
 
-from glint.optics.chart import points
-from glint.optics.land import land_all
-from glint.rig.survey import KINDS, chart_of
+from glint.kernels.surfaces.equal_area import points
+from glint.kernels.surfaces.ray_cast import land_all
 from glint.room.bell import bell
+from glint.room.charts import KINDS, chart_of
 from glint.room.dome import dome
-from glint.room.frame import Frame
+from glint.room.geodesic_frame import Frame
 from glint.room.hall import hall
 
 GREY = np.full(3, 0.5)

@@ -6,9 +6,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from glint.scene.errors import ShapeError
-from glint.scene.model import BASES, HangTable, ShapeTable, StepTable, TileTable
-from glint.scene.wording import choices_of
+from glint.errors import ShapeError
+from glint.schema.describe import choices_of
+from glint.schema.tables import BASES, HangTable, ShapeTable, StepTable, TileTable
 from glint.shape import polygons
 from glint.shape.body import build_body
 

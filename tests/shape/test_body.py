@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from glint.scene.errors import ShapeError
-from glint.scene.model import HangTable, ShapeTable, TileTable
+from glint.errors import ShapeError
+from glint.schema.tables import HangTable, ShapeTable, TileTable
 from glint.shape import polygons
 from glint.shape.body import Body, build_body, panelled
 from glint.shape.polyhedron import edge_lengths, open_centres

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from glint.scene.errors import ShapeError
+from glint.errors import ShapeError
 from glint.shape.buildable import (
     irregular,
     remarks,

@@ -7,7 +7,7 @@ import tomllib
 import numpy as np
 import pytest
 
-from glint.scene.model import SOLIDS, HangTable, ShapeTable, TileTable
+from glint.schema.tables import SOLIDS, HangTable, ShapeTable, TileTable
 from glint.shape.body import build_body
 from glint.shape.catalogue import Entry, catalogue
 

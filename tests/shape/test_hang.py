@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from glint.scene.errors import ShapeError
+from glint.errors import ShapeError
 from glint.shape.hang import hanging_axis, hung
 from glint.shape.polyhedron import edges, face_centres, is_convex, open_centres, panels, volume
 from glint.shape.solids import NAMES, solid

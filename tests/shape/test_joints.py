@@ -7,7 +7,7 @@ from math import acos, pi, sqrt
 import numpy as np
 import pytest
 
-from glint.scene.model import HangTable, ShapeTable, TileTable
+from glint.schema.tables import HangTable, ShapeTable, TileTable
 from glint.shape.body import build_body
 from glint.shape.joints import angle_kinds, flat_joints, joints, neighbours, rims
 from glint.shape.solids import solid

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 import trimesh
 
-from glint.scene.errors import SceneError, ShapeError
-from glint.scene.model import HangTable, ShapeTable, TileTable
-from glint.scene.read import scene_of
+from glint.errors import SceneError, ShapeError
+from glint.schema.read import scene_of
+from glint.schema.tables import HangTable, ShapeTable, TileTable
 from glint.shape import polygons
 from glint.shape.body import Body, build_body
 from glint.shape.joints import joints
@@ -121,7 +121,7 @@ def test_two_bodies_that_stay_clear_are_one_ball(tmp_path: Path):
 
 
 def test_a_scene_finds_the_file_beside_itself(tmp_path: Path):
-    from glint.rig.scene import build as build_scene
+    from glint.scene.scene import build as build_scene
 
     (tmp_path / "pear.stl").write_bytes(BOX.export(file_type="stl"))
     tables = {"room": {"radius_m": 4.0}, "ball": [{"shape": {"mesh": "pear.stl"}}]}

@@ -13,8 +13,8 @@ import trimesh
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from glint.scene.errors import ShapeError
-from glint.scene.files import MESH_ENDINGS, MESH_LIMIT
+from glint.errors import ShapeError
+from glint.files.read import MESH_ENDINGS, MESH_LIMIT
 from glint.shape.mesh_file import mesh_of, read_mesh
 
 BOX = trimesh.creation.box((4.0, 3.0, 2.0))

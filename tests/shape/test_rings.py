@@ -9,7 +9,7 @@ import pytest
 import shapely
 from scipy.spatial import KDTree
 
-from glint.scene.errors import ShapeError
+from glint.errors import ShapeError
 from glint.shape import polygons
 from glint.shape.polyhedron import dihedral_angles, is_convex, panels, volume
 from glint.shape.rings import FACETS_ROUND, faceted_core, lay_rings, ring_laid_tiles

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from glint.scene.model import HangTable, ShapeTable, StepTable, TileTable
+from glint.schema.tables import HangTable, ShapeTable, StepTable, TileTable
 from glint.shape.body import build_body
 from glint.shape.room_for_tiles import FINENESS, crowding
 

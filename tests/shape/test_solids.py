@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from glint.scene.errors import ShapeError
-from glint.scene.model import SOLIDS
+from glint.errors import ShapeError
+from glint.schema.tables import SOLIDS
 from glint.shape.polyhedron import face_centres, face_normals
 from glint.shape.solids import NAMES, TRIBONACCI, solid
 

@@ -8,8 +8,8 @@ from math import sqrt
 import numpy as np
 import pytest
 
-from glint.scene.errors import ShapeError
-from glint.scene.model import StepTable
+from glint.errors import ShapeError
+from glint.schema.tables import StepTable
 from glint.shape.polyhedron import edge_lengths, face_centres, open_centres, volume
 from glint.shape.solids import solid
 from glint.shape.steps import MOST_PANELS, apply_steps, highest_faces, open_faces, raise_faces

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull, HalfspaceIntersection
 
-from glint.scene.model import WorkshopTable
+from glint.schema.tables import WorkshopTable
 from glint.shape import polygons
 from glint.shape.joints import joints
 from glint.shape.polyhedron import panels

@@ -6,7 +6,7 @@ import tomllib
 
 import pytest
 
-from glint.scene.model import StepTable
+from glint.schema.tables import StepTable
 from glint.shape.wording import base_in_words, faces_left, shape_in_words, steps_as_toml
 
 STEPS = (

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from glint.scene.model import StepTable
+from glint.schema.tables import StepTable
 from glint.shape.polyhedron import Polyhedron, scaled, shortest_edge
 from glint.shape.steps.capping import cap_faces
 from glint.shape.steps.choose import MOST_PANELS, highest_faces

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from glint.scene.errors import ShapeError
+from glint.errors import ShapeError
 from glint.shape.polygons import unit
 from glint.shape.polyhedron import Polyhedron, dihedral_angles, edges
 from glint.shape.steps.choose import highest_faces, require_room, without

@@ -7,7 +7,7 @@ from collections.abc import Collection
 
 import numpy as np
 
-from glint.scene.errors import ShapeError
+from glint.errors import ShapeError
 from glint.shape import polygons
 from glint.shape.polyhedron import Polyhedron
 from glint.shape.wording import counted

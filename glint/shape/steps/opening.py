@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from glint.scene.errors import ShapeError
+from glint.errors import ShapeError
 from glint.shape.polyhedron import Polyhedron
 from glint.shape.steps.choose import highest_faces, without
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from glint.scene.errors import ShapeError
+from glint.errors import ShapeError
 from glint.shape import polygons
 from glint.shape.polyhedron import Polyhedron
 from glint.shape.steps.choose import highest_faces, require_room, without

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from itertools import pairwise
 
-from glint.scene.errors import ShapeError
+from glint.errors import ShapeError
 from glint.shape.divided import Divider
 from glint.shape.polyhedron import Polyhedron
 from glint.shape.steps.choose import highest_faces, require_room, without

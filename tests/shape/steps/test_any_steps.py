@@ -6,8 +6,8 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from glint.scene.errors import ShapeError
-from glint.scene.model import SOLIDS, StepTable
+from glint.errors import ShapeError
+from glint.schema.tables import SOLIDS, StepTable
 from glint.shape.buildable import require_buildable
 from glint.shape.polyhedron import edges, panels, volume
 from glint.shape.solids import solid

@@ -8,8 +8,8 @@ from math import acos, pi, sqrt
 import numpy as np
 import pytest
 
-from glint.scene.errors import ShapeError
-from glint.scene.model import ARCHIMEDEAN, StepTable
+from glint.errors import ShapeError
+from glint.schema.tables import ARCHIMEDEAN, StepTable
 from glint.shape.buildable import require_buildable
 from glint.shape.catalogue import catalogue
 from glint.shape.joints import angle_kinds

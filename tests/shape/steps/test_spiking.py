@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from glint.scene.errors import ShapeError
-from glint.scene.model import HangTable, ShapeTable, StepTable, TileTable
+from glint.errors import ShapeError
+from glint.schema.tables import HangTable, ShapeTable, StepTable, TileTable
 from glint.shape.body import build_body
 from glint.shape.buildable import cut_panels, remarks, require_buildable
 from glint.shape.joints import angle_kinds

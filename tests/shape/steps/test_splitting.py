@@ -7,8 +7,8 @@ from collections import Counter
 import numpy as np
 import pytest
 
-from glint.scene.errors import ShapeError
-from glint.scene.model import StepTable
+from glint.errors import ShapeError
+from glint.schema.tables import StepTable
 from glint.shape.buildable import require_buildable
 from glint.shape.joints import flat_joints, joints, rims
 from glint.shape.polyhedron import area, dihedral_angles, edge_lengths, edges, is_convex, volume

@@ -1,0 +1,80 @@
+"""The scenes that are held against each other: the same evening with another ball in its place."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Sequence
+
+from glint.errors import UsageError
+from glint.schema.tables import SceneFile, ShapeTable, StepTable, TileTable
+from glint.shape.catalogue import Entry, catalogue
+
+
+def candidates_of(file: SceneFile) -> list[SceneFile]:
+    """A scene for each `[[candidate]]`, or the scene itself where it has none.
+
+    All is the same but the first ball's shape, tiles and what of it points up: its name, so that
+    lamps aimed at it still are, its hanging point and its motion stay.
+    """
+    if not file.candidate:
+        return [file]
+    return [hung_instead(file, row.name, row.shape, row.tile, row.by) for row in file.candidate]
+
+
+def catalogue_candidates(file: SceneFile, triangles: int, squares: int) -> list[SceneFile]:
+    """A scene for each shape of the catalogue that a stock of tiles makes.
+
+    Raises UsageError where the stock makes none.
+    """
+    tile = file.ball[0].tile
+    fitting = [
+        entry
+        for entry in catalogue()
+        if entry.buildable and entry.triangles <= triangles and entry.squares <= squares
+    ]
+    if not fitting:
+        raise UsageError(
+            f"no shape of the catalogue is made of {triangles} triangles and {squares} squares"
+        )
+    return [hung_instead(file, entry.name, _shape(entry), tile, "vertex") for entry in fitting]
+
+
+def _shape(entry: Entry) -> ShapeTable:
+    steps: Sequence[dict] = tomllib.loads(f"steps = {entry.steps}")["steps"]
+    return ShapeTable.model_validate(
+        {
+            "base": entry.base,
+            "sides": entry.sides,
+            "steps": [StepTable.model_validate(step) for step in steps],
+        }
+    )
+
+
+def hung_instead(
+    file: SceneFile, name: str, shape: ShapeTable, tile: TileTable, by: str
+) -> SceneFile:
+    """The scene with another first ball; its title is the ball's name."""
+    first = file.ball[0]
+    hang = first.hang.model_copy(update={"by": by, "sides": None})
+    ball = first.model_copy(update={"shape": shape, "tile": tile, "hang": hang})
+    changed = file.model_copy(
+        update={"title": name, "ball": (ball, *file.ball[1:]), "candidate": ()}
+    )
+    changed._path = file.path
+    return changed
+
+
+def unlike(files: Sequence[SceneFile]) -> list[str]:
+    """What the scenes do not have in common though a fair comparison would: in words."""
+    first = files[0]
+    found = []
+    for what, same in (
+        ("room", lambda file: file.room),
+        ("lamps", lambda file: [lamp.model_copy(update={"name": ""}) for lamp in file.lamp]),
+        ("hanging point", lambda file: (file.ball[0].hang.height_m, file.ball[0].hang.at_m)),
+        ("motion", lambda file: file.ball[0].motion),
+        ("visible_contrast", lambda file: file.visible_contrast),
+    ):
+        if any(same(file) != same(first) for file in files[1:]):
+            found.append(what)
+    return found

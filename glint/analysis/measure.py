@@ -1,0 +1,100 @@
+"""All measures of a scene, averaged over a turn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from glint.analysis.averaging import Figure, averaged
+from glint.analysis.energy import energy_over
+from glint.analysis.measures import See, Tell, View
+from glint.analysis.period import turn_of
+from glint.errors import GlintError
+from glint.kernels.arrays import Floats
+from glint.scene.scene import Scene
+
+TOLERANCE = 0.01
+"""How steady every mean is to be: a standard error of one per cent."""
+
+SMALL_LIGHT = 2e-4
+"""A share of the lamps' lumens below which an error does not matter."""
+
+FEWEST, MOST = 32, 512
+"""Poses."""
+
+NO_LAMP = (
+    "measures are of lamps' spots, and this scene has strings alone: "
+    "`glint spots` tells where a string's light goes"
+)
+
+
+@dataclass(frozen=True)
+class Measures:
+    """What a scene's light is like over a turn.
+
+    figures: mean, least and most by name, as glint.analysis.definitions defines them
+    angles: (8,) float, degrees from the zenith as seen from the middle of the floor, and density:
+    (8,) float, visible spots a square metre overhead in as many bands of one area each
+    map: (h, w) float, visible spots a square metre over the chart of what is overhead
+    poses, energy_poses: how many the figures took; stable: whether all came within the tolerance
+    """
+
+    title: str
+    tiles: int
+    panels: int
+    grams: float
+    lumens: float
+    diameter: float
+    figures: dict[str, Figure]
+    angles: tuple[float, ...]
+    density: tuple[float, ...]
+    map: Floats = field(compare=False)
+    poses: int
+    energy_poses: int
+    degrees: float
+    stable: bool
+
+
+def measure(
+    scene: Scene,
+    tolerance: float = TOLERANCE,
+    tell: Tell = lambda done, total: None,
+    see: See = lambda share, pose, found: None,
+) -> Measures:
+    """Every measure of a scene.
+
+    tolerance: error that a mean may have, as a share of it. tell: called with the poses done, and
+    how many there are likely to be. see: called with each pose, at its share of the period, and
+    its beams; all together they are evenly spaced.
+    Raises GlintError for a scene without lamps.
+    """
+    if not scene.lamps:
+        raise GlintError(NO_LAMP)
+    turn = turn_of(scene)
+    energy = energy_over(turn, tolerance)
+    view = View(turn, energy.figures["ambient_lux"].mean, tolerance, tell, see)
+    average = averaged(view.values, FEWEST, MOST, tolerance, view.passes_are_steady, _small)
+    if not average.stable:
+        view.passes_are_steady(average.poses)  # what is told of them, told with its error
+    figures = {**average.figures, **view.whole_turn(), **energy.figures}
+    bands = view.bands()
+    return Measures(
+        title=scene.file.title,
+        tiles=view.tiles,
+        panels=sum(len(ball.body.panel_sides) for ball in scene.balls),
+        grams=view.grams,
+        lumens=float(sum(lamp.lumens for lamp in scene.lamps)),
+        diameter=max(2.0 * ball.body.radius for ball in scene.balls),
+        figures=figures,
+        angles=tuple(bands[0].tolist()),
+        density=tuple(bands[1].tolist()),
+        map=view.map(),
+        poses=average.poses,
+        energy_poses=energy.poses,
+        degrees=turn.degrees,
+        stable=average.stable and energy.stable and view.steady,
+    )
+
+
+def _small(name: str) -> float:
+    """Errors that do not matter: those of light that hardly any spot carries to a surface."""
+    return SMALL_LIGHT if name.startswith("spots_on_") else 0.0

@@ -1,0 +1,47 @@
+"""Figures as rows: for tables, CSV and JSON."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from glint.analysis.definitions import definition_of, shown
+from glint.analysis.measure import Measures
+
+
+def rows_of(measures: Measures) -> list[tuple[str, str, float, float, float, float]]:
+    """Heading, unit, mean, least, most and error in per cent of every figure."""
+    rows = []
+    for key, figure in measures.figures.items():
+        definition = definition_of(key)
+        mean, least, most = (shown(key, value) for value in figure[:3])
+        rows.append((definition.heading, definition.unit, mean, least, most, 100.0 * figure.error))
+    return rows
+
+
+def as_json(measures: Measures) -> dict[str, Any]:
+    """Everything measured, as JSON holds it: what is not defined is null."""
+    return {
+        "title": measures.title,
+        "tiles": measures.tiles,
+        "panels": measures.panels,
+        "weight_g": measures.grams,
+        "diameter_m": measures.diameter,
+        "lumens": measures.lumens,
+        "turn": {
+            "degrees": measures.degrees,
+            "poses": measures.poses,
+            "energy_poses": measures.energy_poses,
+            "stable": measures.stable,
+        },
+        "figures": {
+            key: {name: _number(value) for name, value in figure._asdict().items()}
+            for key, figure in measures.figures.items()
+        },
+        "zenith_deg": list(measures.angles),
+        "density_by_zenith_per_m2": list(measures.density),
+    }
+
+
+def _number(value: float) -> float | None:
+    return value if math.isfinite(value) else None

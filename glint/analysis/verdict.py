@@ -1,0 +1,113 @@
+"""Which of several scenes wins on what, in figures and in plain words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from glint.analysis.definitions import definition_of, shown
+from glint.analysis.measure import Measures
+
+PHRASES = {
+    "spots": "throws the most visible spots",
+    "spots_per_tile": "makes the most of each tile",
+    "spots_per_gram": "makes the most of its weight",
+    "unevenness": "spreads its spots most evenly at an instant",
+    "unevenness_of_turn": "spreads them most evenly over a turn",
+    "gap_deg": "leaves the smallest dark gap",
+    "cover_share": "lights most overhead at an instant",
+    "swept_share": "sweeps most overhead in a turn",
+    "brightness_median_lux": "has the brightest spots",
+    "flashing_share": "flashes least",
+}
+"""Measures that have a winner, in the order they are told, and what is said of it."""
+
+UNITS = {"spots_per_tile": " a tile", "spots_per_gram": " a gram", "gap_deg": "°"}
+"""Units that read better in a sentence than those of a table."""
+
+
+class Win(NamedTuple):
+    """The best of several at one measure. tied: others within the two figures' own errors."""
+
+    key: str
+    number: int
+    value: float
+    tied: tuple[int, ...]
+
+
+def wins(measured: Sequence[Measures]) -> list[Win]:
+    """The winner of each counted measure that at least two define."""
+    found = []
+    for key in PHRASES:
+        values = {
+            number: one.figures[key]
+            for number, one in enumerate(measured)
+            if key in one.figures and not math.isnan(one.figures[key].mean)
+        }
+        if len(values) < 2:
+            continue
+        sign = -1.0 if definition_of(key).better == "less" else 1.0
+        best = max(values, key=lambda number: sign * values[number].mean)
+        margin = values[best].error * abs(values[best].mean)
+        tied = tuple(
+            number
+            for number, figure in values.items()
+            if number != best
+            and abs(figure.mean - values[best].mean) <= margin + figure.error * abs(figure.mean)
+        )
+        if len(tied) < len(values) - 1:
+            found.append(Win(key, best, values[best].mean, tied))
+    return found
+
+
+def in_plain_words(measured: Sequence[Measures]) -> str:
+    """One paragraph of the `sentences`."""
+    return " ".join(sentences(measured))
+
+
+def sentences(measured: Sequence[Measures]) -> list[str]:
+    """Each candidate with what it wins, the one that wins most first; then those that win nothing.
+
+    At least one sentence.
+    """
+    if len(measured) < 2:
+        return ["One scene alone wins nothing: give several, or candidates."]
+    found = wins(measured)
+    if not found:
+        return ["No candidate is better than the others at anything that is counted here."]
+    by_number: dict[int, list[Win]] = {}
+    for win in found:
+        by_number.setdefault(win.number, []).append(win)
+    told = []
+    for number in sorted(by_number, key=lambda number: (-len(by_number[number]), number)):
+        parts = [_part(win, measured) for win in by_number[number]]
+        told.append(f"{_name(measured[number])} {_joined(parts)}.")
+    nothing = [_name(one) for n, one in enumerate(measured) if n not in by_number]
+    if nothing and len(nothing) <= 4:
+        verb = "comes" if len(nothing) == 1 else "come"
+        told.append(f"{_joined(nothing)} {verb} first at none of these.")
+    elif nothing:
+        told.append(f"The other {len(nothing)} come first at none of these.")
+    return told
+
+
+def _part(win: Win, measured: Sequence[Measures]) -> str:
+    unit = definition_of(win.key).unit
+    unit = UNITS.get(win.key, f" {unit}" if unit else "")
+    text = f"{PHRASES[win.key]} ({shown(win.key, win.value):.3g}{unit}"
+    if win.tied:
+        names = [_name(measured[number]) for number in win.tied[:2]]
+        more = [f"{len(win.tied) - 2} more"] if len(win.tied) > 2 else []
+        text += f", level with {_joined([*names, *more])}"
+    return f"{text})"
+
+
+def _joined(items: Sequence[str]) -> str:
+    """As "one, two and three"."""
+    *rest, last = items
+    return f"{', '.join(rest)} and {last}" if rest else last
+
+
+def _name(measures: Measures) -> str:
+    return f"“{measures.title}”"

@@ -1,0 +1,172 @@
+"""The light of a pose: beams, light maps, spots and the energy audit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+import numpy as np
+
+from glint.kernels.arrays import Beams, Fates, Flags, Floats
+from glint.kernels.beams.trace import trace
+from glint.kernels.illuminance.direct_light import add_direct_light
+from glint.kernels.illuminance.light_map import add_beams
+from glint.kernels.illuminance.spot_moments import measure_spots
+from glint.kernels.surfaces.equal_area import Chart, points
+from glint.lighting.led_maps import IncrementalStringMap, add_strings
+from glint.lighting.shadows import silhouettes
+from glint.room.charts import chart_of
+from glint.room.surface import Surface
+from glint.scene.pose import Pose
+
+
+@dataclass(frozen=True)
+class LightMap:
+    """Illuminance on one surface.
+
+    lux: (h, w, 3) float32, linear RGB, lx, from lamps, mirrors and strings; zero off the surface
+    ambient: (3,) float, lx, to be added: what is always there, and light that bounces about
+    inside: (h, w) bool, texels on the surface
+    """
+
+    surface: Surface
+    chart: Chart
+    lux: np.ndarray
+    ambient: Floats
+    inside: Flags
+
+    @property
+    def point(self) -> Floats:
+        """Texel centres, m: (h, w, 3) float."""
+        return points(self.chart.kind, self.chart.size, self.chart.place, self.chart.form)[1]
+
+
+class Spot(NamedTuple):
+    """The patch that one chain of tiles lights on one surface; metres, lux, lumens."""
+
+    lamp: str
+    ball: str
+    tiles: tuple[int, ...]
+    bounces: int
+    surface: str
+    x: float
+    y: float
+    z: float
+    area: float
+    diameter: float
+    peak_lux: float
+    lumens: float
+
+
+def beams(pose: Pose) -> tuple[Beams, Fates]:
+    """Every beam that leaves a ball for the room, and what became of the rest."""
+    options = pose.scene.file.optics
+    return trace(
+        pose.polygons,
+        pose.scene.occluders,
+        pose.scene.lamp_arrays,
+        options.bounces,
+        options.flux_floor,
+    )
+
+
+REST = 512
+"""Most texels across a surface whose light counts, but which nobody looks at."""
+
+
+def light(pose: Pose, texels: int = 1024, seen: str | None = None) -> dict[str, LightMap]:
+    """Light maps of every surface; the dome's and the floor's are `texels` wide.
+
+    seen: the name of the only surface that is looked at, if it is only one; the others, which
+    then only matter for the light that they throw back, are at most REST wide.
+    """
+    return lit(pose, beams(pose)[0], texels, seen)
+
+
+def in_a_row(colour: Floats, columns: int) -> np.ndarray:
+    """A colour (3,) over and over, as a row of a map holds it: (3 columns,) float32. Three numbers
+    at a time, colour by colour, take numpy four times as long."""
+    return np.tile(np.asarray(colour, np.float32), columns)
+
+
+def coloured(inside: Flags, colour: Floats) -> np.ndarray:
+    """A colour (3,) on a surface, nothing off it: (h, w, 3) float32."""
+    height, width = inside.shape
+    return (np.repeat(inside, 3, axis=1) * in_a_row(colour, width)).reshape(height, width, 3)
+
+
+def summed(lux: np.ndarray) -> Floats:
+    """The sum of a map (h, w, 3) over its texels: (3,) float. Rows first, which is fifteen times as
+    quick as both ways at once."""
+    return lux.sum(axis=0, dtype=np.float64).sum(axis=0)
+
+
+def _sharp(surface: Surface, texels: int, seen: str | None) -> int:
+    return texels if seen in (None, surface.name) else min(texels, REST)
+
+
+def lit(
+    pose: Pose,
+    found: Beams,
+    texels: int = 1024,
+    seen: str | None = None,
+    strings: IncrementalStringMap | None = None,
+) -> dict[str, LightMap]:
+    """The same from beams that are there already. strings: what is to run on over the surface that
+    is seen, if it is there."""
+    room, lamps = pose.scene.room, pose.scene.lamp_arrays
+    covered = silhouettes(pose)
+    maps, landed = {}, {}
+    for surface in room.surfaces:
+        sharp = _sharp(surface, texels, seen)
+        chart = chart_of(surface, sharp)
+        lux = np.zeros((*chart.size, 3), np.float32)
+        blocks = pose.scene.blocks(surface, sharp)
+        add_beams(found, lamps, chart, lux, blocks)
+        add_direct_light(lamps, covered, chart, lux, blocks)
+        if strings is not None and surface.name == seen:
+            strings.add([pose], lux)
+        else:
+            add_strings(pose, chart, lux, blocks)
+        maps[surface.name] = LightMap(surface, chart, lux, room.ambient, blocks.inside)
+        landed[surface.name] = summed(lux) * chart.texel_area
+    ambient = room.ambient + room.interreflected(landed)
+    return {name: replace(found, ambient=ambient) for name, found in maps.items()}
+
+
+def spots(pose: Pose) -> list[Spot]:
+    """A row for every spot: each chain of tiles on each surface that it lights."""
+    scene = pose.scene
+    found, _ = beams(pose)
+    if not len(found.lamp):
+        return []
+    keys = np.column_stack([found.lamp, found.chain])
+    chains, spot_of = np.unique(keys, axis=0, return_inverse=True)
+    order = np.argsort(spot_of.ravel(), kind="stable")
+    sorted_beams = Beams._make(column[order] for column in found)
+    start = np.searchsorted(spot_of.ravel()[order], np.arange(len(chains) + 1))
+    rows = []
+    for surface in scene.room.surfaces:
+        chart = chart_of(surface, 1024)
+        measured = measure_spots(sorted_beams, scene.lamp_arrays, start.astype(np.int64), chart)
+        for key, first, values in zip(chains, start, measured, strict=False):
+            if values[0] <= 0.0:
+                continue
+            lumens, peak, x, y, z, area, diameter = (float(value) for value in values)
+            rows.append(
+                Spot(
+                    scene.lamps[key[0]].name,
+                    scene.balls[int(sorted_beams.ball[first])].name,
+                    tuple(int(tile) for tile in key[1:] if tile >= 0),
+                    int(sorted_beams.bounces[first]),
+                    surface.name,
+                    x,
+                    y,
+                    z,
+                    area,
+                    diameter,
+                    peak,
+                    lumens,
+                )
+            )
+    return rows

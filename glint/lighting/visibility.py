@@ -1,0 +1,71 @@
+"""Which spots are visible: the one definition that measures, search and stock all use."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from glint.kernels.arrays import Flags, Floats
+from glint.lighting.energy_balance import Audit, audit
+from glint.lighting.spots import Spots
+from glint.lighting.string_balance import StringAudit, audit_strings
+from glint.photometry.colour import LUMINANCE
+from glint.scene.pose import Pose
+from glint.scene.scene import Scene
+
+DARKEST = 1e-12
+"""Where nothing else shines at all, what is below this, lx, still counts as dark."""
+
+QUICK_TEXELS = 128
+"""Width of the maps that an ambient is found from in a hurry: it is right to 1 %."""
+
+
+def ambient_of(scene: Scene, audits: Sequence[Audit], strings: Sequence[StringAudit] = ()) -> float:
+    """Illuminance that is always there, lx: the room's own, what fabric and floor throw back, and
+    what strings spread over the first surface, the one overhead.
+
+    audits: one a lamp, of any pose; strings: one a string.
+    """
+    room = scene.room
+    landed: dict[str, Floats] = {s.name: on_surface(strings, s.name) for s in room.surfaces}
+    for row, lamp in zip(audits, scene.lamps, strict=True):
+        for name in landed:
+            landed[name] = landed[name] + lamp.colour * (row.landed[name] + row.direct[name])
+    above = room.surfaces[0]
+    spread = on_surface(strings, above.name) / above.area
+    return float((room.ambient + room.interreflected(landed) + spread) @ LUMINANCE)
+
+
+def on_surface(strings: Sequence[StringAudit], surface: str) -> Floats:
+    """Lumens that strings send to a surface, linear RGB as if white: (3,) float."""
+    return np.full(3, sum(row.landed[surface] + row.glow[surface] for row in strings))
+
+
+def quick_ambient(pose: Pose) -> float:
+    """The same from a coarse audit of one pose."""
+    strings = audit_strings(pose, QUICK_TEXELS)
+    return ambient_of(pose.scene, audit(pose, QUICK_TEXELS), strings)
+
+
+def least_lux(scene: Scene, ambient: float) -> float:
+    """What a peak must reach to be visible, lx: visible_contrast times the ambient."""
+    return max(scene.file.visible_contrast * ambient, DARKEST)
+
+
+def visible(scene: Scene, spots: Spots, ambient: float) -> Spots:
+    """The visible ones: bright enough, and their middle not in an opening."""
+    shown = spots.peak >= least_lux(scene, ambient)
+    for number in range(len(scene.room.surfaces)):
+        here = np.flatnonzero(shown & (spots.surface == number))
+        shown[here] = ~bare(scene, number, spots.point[here])
+    return Spots._make(column[shown] for column in spots)
+
+
+def bare(scene: Scene, surface: int, points: Floats) -> Flags:
+    """Whether points (n, 3), m, of a surface lie where it carries nothing: (n,) bool."""
+    room = scene.room
+    one = room.surfaces[surface]
+    if one.kind == "cap" and room.frame is not None and one.open < 1.0:
+        return room.frame.is_bare(points - one.centre)
+    return np.full(len(points), one.open >= 1.0)

@@ -1,0 +1,77 @@
+"""The room as an eye's view knows it: its maps side by side, painted, and the light between."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glint.kernels.illuminance.radiosity import bounced, coarse_means, patches_of, spread_out
+from glint.kernels.surfaces.equal_area import Chart, points
+from glint.kernels.surfaces.room_texture import RoomLight
+from glint.room.charts import chart_of
+from glint.room.room import Room
+from glint.room.surface import Surface
+
+PATCHES = 20
+"""Patches across a surface, between which light bounces about."""
+
+
+PAINTED = 1024
+"""Most texels that struts and seams are drawn with for mirrors, which show them small, and for
+what light bounces about; pixels that see the room itself ask for its paint anew."""
+
+
+def room_light(room: Room, texels: int) -> RoomLight:
+    """The room's maps side by side, painted, and still dark."""
+    charts = [chart_of(surface, texels) for surface in room.surfaces]
+    areas = [int(chart.size[0] * chart.size[1]) for chart in charts]
+    paints = []
+    for surface, chart in zip(room.surfaces, charts, strict=True):
+        if room.is_plain(surface):
+            paint = np.broadcast_to(surface.reflectance / math.pi, (*chart.size, 3))
+        else:
+            paint = _painted(room, surface, chart_of(surface, min(texels, PAINTED)))
+            rows, columns = (
+                np.arange(n) * m // n for n, m in zip(chart.size, paint.shape[:2], strict=True)
+            )
+            paint = paint[rows[:, None], columns]
+        paints.append(paint.reshape(-1, 3).astype(np.float32))
+    return RoomLight(
+        np.array([chart.kind for chart in charts], np.int64),
+        np.array([chart.form for chart in charts]),
+        np.array([chart.place for chart in charts]),
+        np.array([chart.size for chart in charts], np.int64),
+        np.cumsum([0, *areas[:-1]]).astype(np.int64),
+        np.zeros((sum(areas), 3), np.float32),
+        np.zeros(3),
+        np.concatenate(paints),
+    )
+
+
+def _painted(room: Room, surface: Surface, chart: Chart) -> np.ndarray:
+    """What each texel sends back of its illuminance: (h, w, 3) float, 1/sr."""
+    _, place = points(chart.kind, chart.size, chart.place, chart.form)
+    return room.paint(surface, place, math.sqrt(chart.texel_area)) / math.pi
+
+
+def glow_of(room: Room, lux: list[np.ndarray]) -> tuple[NDArray[np.float32], np.ndarray]:
+    """Light that bounces about, and the ambient, as direct light on the maps makes them.
+
+    lux: of each surface, (h, w, 3) float32, lx. Returns what to add to each texel of the maps in
+    a row, (t, 3) float32, lx, and what falls on things in the middle of the room, (3,) float, lx.
+    """
+    patches = patches_of(tuple(chart_of(surface, PATCHES) for surface in room.surfaces))
+    direct = coarse_means(patches, lux)
+    paint = np.concatenate(
+        [
+            np.broadcast_to(surface.mean_reflectance, (int(inside.sum()), 3))
+            for surface, inside in zip(room.surfaces, patches.inside, strict=True)
+        ]
+    )
+    # The ambient is there before any lamp: its own bounces are in it already.
+    soft = bounced(patches, direct, paint)
+    glow = spread_out(patches, soft + room.ambient, [(len(one), one.shape[1]) for one in lux])
+    sent = paint * (direct + soft) * patches.area[:, None]
+    return glow, room.ambient + sent.sum(axis=0) / patches.area.sum()

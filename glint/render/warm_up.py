@@ -1,0 +1,85 @@
+"""The first run after an installation: two processes compile at once.
+
+Kernels are compiled where they are first needed, one after the other, which takes one core twice
+the time. So a first run begins with two processes that compile half each of what every picture
+needs, and leave it in the cache that both share. That only saves time: what the second process
+does not do, the first does for itself.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+import numpy as np
+
+from glint.kernels.arrays import NO_BEAMS
+from glint.kernels.geometry.occluder_lists import occluder_lists
+from glint.kernels.geometry.silhouette import lifted, star_silhouette
+from glint.kernels.illuminance.direct_light import add_direct_light
+from glint.kernels.illuminance.light_map import add_beams
+from glint.kernels.runtime.cache import is_cold
+from glint.lighting.illumination import LightMap, beams
+from glint.lighting.shadows import silhouettes
+from glint.render.still import picture_of
+from glint.room.charts import chart_of
+from glint.scene.scene import build
+from glint.schema.read import scene_of
+
+SMALLEST = {
+    "room": {"radius_m": 3.0},
+    "ball": [{"shape": {"base": "cube"}}],
+    "lamp": [{"at_m": [2.0, 0.0, 1.0]}],
+}
+"""A scene as small as can be."""
+
+TRIANGLE = np.array([[[1.0, 0.0, 1.0], [-1.0, 1.0, 1.0], [-1.0, -1.0, 1.0]]])
+"""A body as small as can be, 1 m ahead of its lamp."""
+
+TEXELS = 64
+"""The width of its light maps."""
+
+
+def compile_ahead() -> None:
+    """Compile what every picture needs, together with a second process, where nothing is compiled
+    yet."""
+    if not is_cold():
+        return
+    nobody = subprocess.DEVNULL
+    other = subprocess.Popen(
+        [sys.executable, "-m", __name__], stdin=nobody, stdout=nobody, stderr=nobody
+    )
+    follow_and_shade()
+    # What it is still at would take this one longer.
+    other.wait()
+
+
+def follow_and_shade() -> None:
+    """Follow a lamp's light over a ball, and light the room around the ball's shadow.
+
+    Of the shadow's silhouette the second process has the code by then.
+    """
+    pose = build(scene_of(SMALLEST)).at(degrees=0.0)
+    occluder_lists(pose.polygons)
+    beams(pose)
+    chart = chart_of(pose.scene.room.surfaces[0], TEXELS)
+    lux = np.zeros((*chart.size, 3), np.float32)
+    add_direct_light(pose.scene.lamp_arrays, silhouettes(pose), chart, lux)
+
+
+def light_and_draw() -> None:
+    """Find a silhouette, light a room by beams, of which there are none, and draw it."""
+    lens, frame, ahead = np.zeros(3), np.eye(3), np.array([0.0, 0.0, 1.0])
+    ring = star_silhouette(TRIANGLE, np.array([3]), lens, frame, ahead, 0.0)
+    lifted(ring, lens, frame, ahead, 1.0)
+    scene = build(scene_of(SMALLEST))
+    surface = scene.room.surfaces[0]
+    chart = chart_of(surface, TEXELS)
+    lux = np.zeros((*chart.size, 3), np.float32)
+    add_beams(NO_BEAMS, scene.lamp_arrays, chart, lux)
+    ambient, inside = scene.room.ambient, scene.blocks(surface, TEXELS).inside
+    picture_of({surface.name: LightMap(surface, chart, lux, ambient, inside)}, room=scene.room)
+
+
+if __name__ == "__main__":
+    light_and_draw()

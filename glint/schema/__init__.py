@@ -1,0 +1,1 @@
+"""What the maker wrote: the scene file, its defaults, and every way in which it can be wrong."""

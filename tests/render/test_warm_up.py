@@ -1,0 +1,50 @@
+"""The first run: two processes compile what it will need, half each, and nothing else."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+from glint.kernels.beams.trace import _trace
+from glint.kernels.geometry.silhouette import _seen
+from glint.kernels.illuminance.direct_light import _light_directly
+from glint.kernels.illuminance.light_map import _light_nodes
+from glint.kernels.image.tone_mapping import _develop_rows
+from glint.render import warm_up as first_run
+from glint.render.still import draw
+from glint.scene.scene import build
+from glint.schema.read import scene_of
+
+KERNELS = (_trace, _seen, _light_directly, _light_nodes, _develop_rows)
+
+
+class Started:
+    """A process that is already done."""
+
+    def wait(self) -> int:
+        return 0
+
+
+def test_what_is_compiled_ahead_is_what_a_still_wants():
+    first_run.follow_and_shade()
+    first_run.light_and_draw()
+    ahead = [set(kernel.signatures) for kernel in KERNELS]
+    assert all(ahead)
+    draw(build(scene_of(first_run.SMALLEST)).at(degrees=3.0), size=64)
+    assert [set(kernel.signatures) for kernel in KERNELS] == ahead
+
+
+def test_only_the_first_run_starts_a_second_process(monkeypatch):
+    started = []
+
+    def start(command, **_):
+        started.append(command)
+        return Started()
+
+    monkeypatch.setattr(subprocess, "Popen", start)
+    monkeypatch.setattr(first_run, "is_cold", lambda: False)
+    first_run.compile_ahead()
+    assert started == []
+    monkeypatch.setattr(first_run, "is_cold", lambda: True)
+    first_run.compile_ahead()
+    assert started == [[sys.executable, "-m", "glint.render.warm_up"]]
