@@ -25,6 +25,8 @@ from importlib import import_module
 from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
+from glint.version import VERSION
+
 if TYPE_CHECKING:
     from glint.analysis.measure import measure
     from glint.build.export import export
@@ -35,12 +37,12 @@ if TYPE_CHECKING:
     from glint.render.loop import loop
     from glint.render.still import draw
     from glint.report.compare import compare
-    from glint.scene.pose import Pose
-    from glint.scene.scene import load
+    from glint.scene.build import load
+    from glint.scene.scene import Pose
     from glint.search.optimize import place
     from glint.shape.catalogue import catalogue
 
-__version__ = "0.1.0"
+__version__ = VERSION
 
 __all__ = [
     "GlintError",
@@ -68,7 +70,7 @@ _HOME = {
     "compare": "glint.report.compare",
     "draw": "glint.render.still",
     "export": "glint.build.export",
-    "load": "glint.scene.scene",
+    "load": "glint.scene.build",
     "long_exposure": "glint.lighting.long_exposure",
     "loop": "glint.render.loop",
     "measure": "glint.analysis.measure",

@@ -15,12 +15,12 @@ from glint.analysis.uniformity import Cells, coefficient_of_variation, lattice
 from glint.kernels.arrays import Beams, Floats
 from glint.kernels.illuminance.probe import lux_at
 from glint.lighting.illumination import beams
+from glint.lighting.prepared import lighting_of
 from glint.lighting.spots import Spots, spots_of
 from glint.lighting.visibility import bare, least_lux, visible
 from glint.room.equal_area_square import on_chart, to_square
 from glint.room.solid_angle_region import sky_of
-from glint.scene.pose import Pose
-from glint.scene.scene import Scene
+from glint.scene.scene import Pose, Scene
 from glint.shape.weight import weigh
 
 CELLS = 200
@@ -83,7 +83,7 @@ class View:
         counts = self.cells.counts(above)
         self.counts[share] = counts.astype(float)
         away = above / np.linalg.norm(above, axis=1, keepdims=True)
-        lit = lux_at(found, pose.scene.lamp_arrays, self.points) >= self.least_lux
+        lit = lux_at(found, lighting_of(pose.scene).lamp_arrays, self.points) >= self.least_lux
         number = len(visible.area)
         done = len(self.seen)
         self.tell(done, max(LIKELY, 2 ** (done - 1).bit_length()))

@@ -7,8 +7,7 @@ from typing import NamedTuple
 
 from glint.errors import GlintError
 from glint.scene.period import exposure_time, period
-from glint.scene.pose import Pose
-from glint.scene.scene import Scene
+from glint.scene.scene import Pose, Scene
 
 
 class Turn(NamedTuple):

@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-import glint
 from glint.files.atomic import whole_file
 from glint.room.mesh import Mesh, mesh
-from glint.scene.pose import Pose
+from glint.scene.scene import Pose
+from glint.version import VERSION
 
 if TYPE_CHECKING:
     import trimesh
@@ -74,7 +74,7 @@ def _encoded(pose: Pose, parts: Sequence[str], ending: str) -> bytes:
         return gltf.export_glb(scene, include_normals=False)
     if ending == ".obj":
         plain = {"include_normals": False, "include_color": False, "include_texture": False}
-        text = obj.export_obj(scene, header=f"glint {glint.__version__}", digits=9, **plain)
+        text = obj.export_obj(scene, header=f"glint {VERSION}", digits=9, **plain)
         return f"{text}\n".encode()
     together = util.concatenate([scene.geometry[part] for part in parts])
     if ending == ".stl":

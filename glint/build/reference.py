@@ -3,8 +3,8 @@
 The reference is one dome of 4 m radius, 0.3 lx of ambient light, with one lamp of 20,000 cd, 6°
 wide, at [3, 0, 1.6] m, aimed at the ball, which hangs by a corner in the middle, 2.4 m up, with
 tiles of 25 mm on panels of 32 mm. Visible spots are counted as everywhere in glint (see
-`glint.lighting.visibility`). The figure is the mean over three poses, evenly spread over one symmetry
-period of the turn, rounded to a whole number.
+`glint.lighting.visibility`). The figure is the mean over three poses, evenly spread over one
+symmetry period of the turn, rounded to a whole number.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ def _visible_spots(entry: Entry) -> int:
     from glint.lighting.illumination import beams
     from glint.lighting.spots import spots_of
     from glint.lighting.visibility import quick_ambient, visible
-    from glint.scene.scene import build
+    from glint.scene.build import build
     from glint.schema.read import scene_of
 
     base = f'base = "{entry.base}"'

@@ -15,7 +15,8 @@ from glint.build.hours import Hours, hours
 from glint.build.inventory import Kind, kinds
 from glint.build.net import Piece, unfold
 from glint.build.parts import Parts, parts_of
-from glint.scene.scene import Ball, Scene
+from glint.scene.ball import Ball
+from glint.scene.scene import Scene
 from glint.schema.defaults import ceiling_height
 from glint.schema.tables import BallTable, WorkshopTable
 from glint.shape.body import Body

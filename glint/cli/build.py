@@ -36,7 +36,7 @@ def build(scene: Path, output: Path | None, paper: str, force: bool, as_json: bo
     from glint.build.pages import FIGURES, PAGE, TEXT, files_of
     from glint.build.sheet import as_figures, sheet
     from glint.build.wording import grams
-    from glint.scene.scene import load
+    from glint.scene.build import load
 
     target = output or Path(f"{scene.stem}-build")
     check_folder(target, (PAGE, TEXT, FIGURES), force)

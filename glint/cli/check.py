@@ -53,7 +53,7 @@ def check(scene: Path, as_json: bool) -> None:
 
     Example: glint check scenes/spiked-twenty.toml
     """
-    from glint.scene.scene import load
+    from glint.scene.build import load
 
     with working("building"):
         found = _found(load(scene))
@@ -74,6 +74,7 @@ def check(scene: Path, as_json: bool) -> None:
 
 
 def _found(scene: Scene) -> dict[str, Any]:
+    from glint.lighting.prepared import lighting_of
     from glint.shape.room_for_tiles import crowding
 
     balls, warnings = [], []
@@ -102,6 +103,7 @@ def _found(scene: Scene) -> dict[str, Any]:
         )
         warnings.extend(_warnings(balls[-1]))
         warnings.extend(_overhang(row))
+    cavities = lighting_of(scene).cavities
     return {
         "title": scene.file.title,
         "balls": balls,
@@ -113,7 +115,7 @@ def _found(scene: Scene) -> dict[str, Any]:
             }
             for lamp in scene.lamps
         ],
-        "strings": [row for inside in scene.insides for row in _strings(scene, inside)],
+        "strings": [row for inside in cavities for row in _strings(scene, inside)],
         "warnings": warnings,
     }
 

@@ -14,9 +14,9 @@ from importlib import import_module
 
 import click
 
-from glint import __version__
 from glint.cli.mistakes import check_words, in_words
 from glint.errors import GlintError, nearest_spelling, printable
+from glint.version import VERSION
 
 COMMANDS = {
     "shapes": "List the catalogue: tiles each shape takes, its diameter and symmetry.",
@@ -68,7 +68,7 @@ class LazyGroup(click.Group):
 
 
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(__version__, prog_name="glint")
+@click.version_option(VERSION, prog_name="glint")
 def glint() -> None:
     """Foretells the light of a hand-made mirrored polyhedron before a tile is glued.
 

@@ -34,7 +34,7 @@ def export(scene: Path, degrees: float, parts: tuple[str, ...], output: Path, fo
     from glint.build.export import ENDINGS, PARTS
     from glint.build.export import export as write
     from glint.files.atomic import check_output
-    from glint.scene.scene import load
+    from glint.scene.build import load
 
     check_output(output, force=force, endings=ENDINGS)
     built = load(scene)

@@ -74,7 +74,7 @@ def loop(
     """
     from glint.render.loop import loop as film
     from glint.render.warm_up import compile_ahead
-    from glint.scene.scene import load
+    from glint.scene.build import load
 
     target = output or Path(f"{scene.stem}.mp4")
     page = None if poster is None else Path(poster)

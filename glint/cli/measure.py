@@ -34,7 +34,7 @@ def measure(scene: Path, as_json: bool) -> None:
     from glint.analysis.measure import measure as measured
     from glint.analysis.table import as_json as in_json
     from glint.analysis.table import rows_of
-    from glint.scene.scene import load
+    from glint.scene.build import load
 
     with working("measuring") as tell:
         found = measured(load(scene), tell=tell)

@@ -54,7 +54,7 @@ def spots(scene: Path, degrees: float, as_json: bool) -> None:
     from glint.lighting.energy_balance import audit
     from glint.lighting.illumination import spots as spots_of
     from glint.lighting.string_balance import audit_strings
-    from glint.scene.scene import load
+    from glint.scene.build import load
 
     with working("following the light"):
         pose = load(scene).at(degrees=degrees)
@@ -86,7 +86,7 @@ def _account(lamp: Audit) -> dict[str, Any]:
         "caught_lm": lamp.caught,
         "cut_off_lm": lamp.cut_off,
         "landed_lm": lamp.landed,
-        "spill_lm": lamp.spill,
+        "spill_lm": lamp.direct,
         "closed_percent": 100.0 * (1.0 - lamp.closure),
     }
 

@@ -71,7 +71,7 @@ def still(
     from glint.render.warm_up import compile_ahead
     from glint.render.writers.png import write_png
     from glint.render.writers.provenance import label
-    from glint.scene.scene import load
+    from glint.scene.build import load
 
     target = output or Path(f"{scene.stem}-{view}{'-turn' if turn else ''}.png")
     check_output(target, force=force, endings=(".png",))

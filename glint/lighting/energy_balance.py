@@ -11,9 +11,10 @@ from glint.kernels.illuminance.direct_light import Silhouettes, add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.sources.luminous_intensity import window_lumens
 from glint.lighting.illumination import beams
+from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
 from glint.room.charts import chart_of
-from glint.scene.pose import Pose
+from glint.scene.scene import Pose
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,7 @@ def audit(pose: Pose, texels: int = 1024) -> list[Audit]:
     What mirrors do comes from the traced windows, what the balls cover from their silhouette, and
     what lands from summing light maps: three ways that must agree for the audit to close.
     """
-    scene, lamps = pose.scene, pose.scene.lamp_arrays
+    scene, lamps = pose.scene, lighting_of(pose.scene).lamp_arrays
     found, fates = beams(pose)
     covered = silhouettes(pose)
     result = []
@@ -60,7 +61,7 @@ def audit(pose: Pose, texels: int = 1024) -> list[Audit]:
         for surface in scene.room.surfaces:
             chart = chart_of(surface, texels)
             lux = np.zeros((*chart.size, 3), np.float32)
-            blocks = scene.blocks(surface, texels)
+            blocks = lighting_of(scene).blocks(surface, texels)
             add_beams(its_beams, one, chart, lux, blocks)
             landed[surface.name] = _lumens(lux, one, chart.texel_area)
             lux[:] = 0.0

@@ -14,10 +14,11 @@ from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.illuminance.spot_moments import measure_spots
 from glint.kernels.surfaces.equal_area import Chart, points
 from glint.lighting.led_maps import IncrementalStringMap, add_strings
+from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
 from glint.room.charts import chart_of
 from glint.room.surface import Surface
-from glint.scene.pose import Pose
+from glint.scene.scene import Pose
 
 
 @dataclass(frozen=True)
@@ -63,8 +64,8 @@ def beams(pose: Pose) -> tuple[Beams, Fates]:
     options = pose.scene.file.optics
     return trace(
         pose.polygons,
-        pose.scene.occluders,
-        pose.scene.lamp_arrays,
+        lighting_of(pose.scene).occluders,
+        lighting_of(pose.scene).lamp_arrays,
         options.bounces,
         options.flux_floor,
     )
@@ -114,14 +115,14 @@ def lit(
 ) -> dict[str, LightMap]:
     """The same from beams that are there already. strings: what is to run on over the surface that
     is seen, if it is there."""
-    room, lamps = pose.scene.room, pose.scene.lamp_arrays
+    room, lamps = pose.scene.room, lighting_of(pose.scene).lamp_arrays
     covered = silhouettes(pose)
     maps, landed = {}, {}
     for surface in room.surfaces:
         sharp = _sharp(surface, texels, seen)
         chart = chart_of(surface, sharp)
         lux = np.zeros((*chart.size, 3), np.float32)
-        blocks = pose.scene.blocks(surface, sharp)
+        blocks = lighting_of(pose.scene).blocks(surface, sharp)
         add_beams(found, lamps, chart, lux, blocks)
         add_direct_light(lamps, covered, chart, lux, blocks)
         if strings is not None and surface.name == seen:
@@ -148,7 +149,9 @@ def spots(pose: Pose) -> list[Spot]:
     rows = []
     for surface in scene.room.surfaces:
         chart = chart_of(surface, 1024)
-        measured = measure_spots(sorted_beams, scene.lamp_arrays, start.astype(np.int64), chart)
+        measured = measure_spots(
+            sorted_beams, lighting_of(scene).lamp_arrays, start.astype(np.int64), chart
+        )
         for key, first, values in zip(chains, start, measured, strict=False):
             if values[0] <= 0.0:
                 continue

@@ -11,11 +11,11 @@ from glint.kernels.illuminance.direct_light import Silhouettes, add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.lighting.illumination import beams, coloured
 from glint.lighting.led_maps import IncrementalStringMap
+from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
 from glint.room.charts import chart_of
 from glint.room.surface import Surface
-from glint.scene.pose import Pose
-from glint.scene.scene import Scene
+from glint.scene.scene import Pose, Scene
 
 
 def beams_over(poses: Sequence[Pose]) -> Beams:
@@ -46,12 +46,14 @@ class IncrementalLightMap:
         """ambient: (3,) float, lx. strings: the scene's, on this surface, if they are there."""
         self.scene, self.surface, self.ambient = scene, surface, np.asarray(ambient, float)
         self.chart = chart_of(surface, texels)
-        self.blocks = scene.blocks(surface, texels)
+        self.blocks = lighting_of(scene).blocks(surface, texels)
         self._still = coloured(self.blocks.inside, self.ambient)
         nothing = Silhouettes(
             np.zeros((0, 2, 3)), np.zeros(1, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64)
         )
-        add_direct_light(scene.lamp_arrays, nothing, self.chart, self._still, self.blocks)
+        add_direct_light(
+            lighting_of(scene).lamp_arrays, nothing, self.chart, self._still, self.blocks
+        )
         self.lux = self._still.copy()
         if strings is None and scene.strings:
             strings = IncrementalStringMap(scene, surface, texels)
@@ -73,7 +75,7 @@ class IncrementalLightMap:
         """
         before: Flags = self._touched
         now = np.zeros_like(before)
-        lamps = self.scene.lamp_arrays
+        lamps = lighting_of(self.scene).lamp_arrays
         if shadows is None:
             shadows = together([silhouettes(pose) for pose in poses])
         shade(lamps, shadows, self.chart, self.blocks, self.ambient, self.lux, now)

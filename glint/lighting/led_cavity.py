@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -20,14 +19,12 @@ from glint.kernels.surfaces.equal_area import points
 from glint.photometry.integrating_sphere import glow_share, radiance
 from glint.photometry.leds import Leds
 from glint.room.charts import chart_of
+from glint.scene.ball import Ball
 from glint.scene.led_layout import cut_of
+from glint.scene.scene import Scene
 from glint.shape.openings import HOLE, Openings
 from glint.shape.polygons import Polygons as Shapes
 from glint.shape.polygons import area_vectors, normals, unit, widen
-
-if TYPE_CHECKING:
-    from glint.scene.ball import Ball
-    from glint.scene.scene import Scene
 
 
 @dataclass(frozen=True)

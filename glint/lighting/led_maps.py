@@ -21,10 +21,10 @@ from glint.kernels.surfaces.equal_area import Chart
 from glint.kernels.surfaces.rotating_map import add_turned
 from glint.kernels.surfaces.texel_tree import TexelTree
 from glint.lighting.led_cavity import LedCavity
+from glint.lighting.prepared import lighting_of
 from glint.room.charts import chart_of
 from glint.room.surface import Surface
-from glint.scene.pose import Pose
-from glint.scene.scene import Scene
+from glint.scene.scene import Pose, Scene
 
 ROUND = ("cap", "disc", "cylinder", "cone")
 """Kinds of surfaces of revolution about the upright line through their centre."""
@@ -43,7 +43,7 @@ EVEN = 0.02
 """While a shutter is open, lights may change by this share of the steady one and count as even."""
 
 
-class Kept(NamedTuple):
+class SteadyMaps(NamedTuple):
     """Maps of one ball's strings on one surface, at angle 0.
 
     maps: (m, H, W, 3) float32, lx, one a wave; chart: theirs
@@ -58,7 +58,7 @@ def add_strings(pose: Pose, chart: Chart, lux: np.ndarray, blocks: TexelTree | N
 
     lux: (h, w, 3) float32, linear RGB, lx, of the chart's size; changed in place.
     """
-    for inside in pose.scene.cavities:
+    for inside in lighting_of(pose.scene).cavities:
         turn, centre = pose.rotations[inside.ball], pose.centres[inside.ball]
         add_inside(inside, turn, centre, inside.brightness(pose.seconds), chart, lux, blocks)
 
@@ -89,9 +89,10 @@ class IncrementalStringMap:
         """twinkling: if not, what twinkles shines steadily at its mean."""
         self.scene, self.twinkling = scene, twinkling
         self.chart = chart_of(surface, texels)
-        self.blocks = scene.blocks(surface, texels)
+        self.blocks = lighting_of(scene).blocks(surface, texels)
         self._streaks: dict[int, tuple[Floats, np.ndarray]] = {}
-        self._kept = [_kept(inside, surface, texels, twinkling) for inside in scene.cavities]
+        self._cavities = lighting_of(scene).cavities
+        self._kept = [_kept(inside, surface, texels, twinkling) for inside in self._cavities]
 
     @property
     def is_kept(self) -> bool:
@@ -100,7 +101,7 @@ class IncrementalStringMap:
 
     def add(self, poses: Sequence[Pose], lux: np.ndarray, scale: float = 1.0) -> None:
         """Add the mean over some poses, times a scale, to a map, (h, w, 3) float32, lx."""
-        for number, (inside, kept) in enumerate(zip(self.scene.cavities, self._kept, strict=True)):
+        for number, (inside, kept) in enumerate(zip(self._cavities, self._kept, strict=True)):
             if kept is None:
                 waves = _waves(inside, self.twinkling)
                 for pose in poses:
@@ -146,7 +147,7 @@ def turns_with(inside: LedCavity, surface: Surface) -> bool:
     return not inside.swings and surface.kind in ROUND and bool(np.abs(away).max() < 1e-9)
 
 
-def _kept(inside: LedCavity, surface: Surface, texels: int, twinkling: bool) -> Kept | None:
+def _kept(inside: LedCavity, surface: Surface, texels: int, twinkling: bool) -> SteadyMaps | None:
     if not turns_with(inside, surface):
         return None
     chart = chart_of(surface, _texels(inside, surface, texels))
@@ -158,7 +159,7 @@ def _kept(inside: LedCavity, surface: Surface, texels: int, twinkling: bool) -> 
     maps = np.zeros((len(waves), *chart.size, 3), np.float32)
     for wave, lux in zip(waves, maps, strict=True):
         add_inside(inside, np.eye(3), inside.centre, wave, chart, lux)
-    return Kept(maps, chart)
+    return SteadyMaps(maps, chart)
 
 
 def _texels(inside: LedCavity, surface: Surface, texels: int) -> int:
@@ -208,7 +209,7 @@ class Shining(NamedTuple):
 def shining(pose: Pose) -> list[Shining]:
     """The glowing openings of each ball with strings. What hides them is not taken off."""
     found = []
-    for inside in pose.scene.cavities:
+    for inside in lighting_of(pose.scene).cavities:
         turn, centre = pose.rotations[inside.ball], pose.centres[inside.ball]
         value = inside.radiance(inside.brightness(pose.seconds))
         openings = inside.openings

@@ -15,6 +15,7 @@ from glint.kernels.illuminance.direct_light import add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.lighting.illumination import LightMap, beams, summed
 from glint.lighting.led_maps import IncrementalStringMap
+from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
 from glint.room.charts import chart_of
 from glint.scene.period import exposure_time
@@ -44,13 +45,13 @@ def long_exposure(
     progress: Callable[[int, int], None] | None = None,
     count: int | None = None,
 ) -> dict[str, LightMap]:
-    """Light maps of every surface, the mean over a whole turn; see `glint.lighting.illumination.light`.
+    """Light maps of every surface, the mean over a whole turn; see `illumination.light`.
 
     progress: called with (done, total) instants. count: of instants, as many as even streaks want
     if it is not given. Raises GlintError where nothing turns.
     """
-    seconds, lamps = exposure_time(scene), scene.lamp_arrays
-    _ = scene.occluders  # found once, before threads ask for it
+    seconds, lamps = exposure_time(scene), lighting_of(scene).lamp_arrays
+    _ = lighting_of(scene).occluders  # found once, before threads ask for it
     surfaces = scene.room.surfaces
     charts = {surface.name: chart_of(surface, texels) for surface in surfaces}
     maps = {name: np.zeros((*chart.size, 3), np.float32) for name, chart in charts.items()}
@@ -62,7 +63,7 @@ def long_exposure(
             some = list(islice(poses, AT_ONCE))
             joined = _joined([found for found, _ in pool.map(beams, some)])
             for surface in surfaces:
-                chart, blocks = charts[surface.name], scene.blocks(surface, texels)
+                chart, blocks = charts[surface.name], lighting_of(scene).blocks(surface, texels)
                 add_beams(joined, lamps, chart, maps[surface.name], blocks)
             if progress is not None:
                 progress(first + len(some), count)
@@ -72,7 +73,7 @@ def long_exposure(
         pose = scene.at(seconds=float(seconds * Fraction(2 * n + 1, 2 * shadows)))
         covered = silhouettes(pose)
         for surface in surfaces:
-            chart, blocks = charts[surface.name], scene.blocks(surface, texels)
+            chart, blocks = charts[surface.name], lighting_of(scene).blocks(surface, texels)
             add_direct_light(lamps, covered, chart, spilt[surface.name], blocks)
     landed = {}
     for name, chart in charts.items():
@@ -87,7 +88,7 @@ def long_exposure(
             charts[surface.name],
             maps[surface.name],
             ambient,
-            scene.blocks(surface, texels).inside,
+            lighting_of(scene).blocks(surface, texels).inside,
         )
         for surface in surfaces
     }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import shapely
@@ -11,11 +11,10 @@ import shapely
 from glint.kernels.arrays import Floats
 from glint.kernels.geometry.silhouette import lifted, star_silhouette
 from glint.kernels.illuminance.direct_light import Silhouettes
+from glint.lighting.prepared import lighting_of
+from glint.scene.scene import Pose
 from glint.shape.body import Body
 from glint.shape.polygons import frame_along
-
-if TYPE_CHECKING:
-    from glint.scene.pose import Pose
 
 MERGE = 1e-6
 """Panel corners nearer than this are one, m."""
@@ -44,7 +43,7 @@ def silhouettes(pose: Pose) -> Silhouettes:
     counts as covered: tiles are solid.
     """
     edges, start, owner = [], [0], []
-    lamps = pose.scene.lamp_arrays
+    lamps = lighting_of(pose.scene).lamp_arrays
     for lamp, lens in enumerate(lamps.position):
         for group in _groups(pose, lens):
             rings = _cut_out(pose, group, lens, lamps.frame[lamp, 2])
@@ -57,6 +56,16 @@ def silhouettes(pose: Pose) -> Silhouettes:
 
 
 def inner_radius(body: Body) -> float:
+    """`_inner_radius`, worked out once a body."""
+    if body not in _INNER_RADII:
+        _INNER_RADII[body] = _inner_radius(body)
+    return _INNER_RADII[body]
+
+
+_INNER_RADII: WeakKeyDictionary[Body, float] = WeakKeyDictionary()
+
+
+def _inner_radius(body: Body) -> float:
     """The radius of a sphere about the middle of a body whose silhouette can be sought outwards
     from there, m, inside which all is hidden; 0 where it cannot.
 
@@ -171,7 +180,7 @@ def _flat_silhouette(pose: Pose, ball: int, lens: Floats, frame: Floats) -> list
     polygons, scene = pose.polygons, pose.scene
     mine = slice(*np.searchsorted(polygons.ball, [ball, ball + 1]))
     corners, sides = polygons.corners[mine], polygons.sides[mine]
-    inner = scene.inner_radii[ball]
+    inner = inner_radius(scene.balls[ball].body)
     if inner > 0.0:
         return [star_silhouette(corners, sides, lens, frame, pose.centres[ball], inner)]
     return _rings(_united(_flat(corners, lens, frame)))

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from glint.kernels.arrays import Beams, Floats, Integers
-from glint.scene.pose import Pose
+from glint.lighting.prepared import lighting_of
+from glint.scene.scene import Pose
 
 
 def chain_velocity(
@@ -22,7 +23,7 @@ def chain_velocity(
     """
     polygons = pose.polygons
     pivots, spins = _turning(pose)
-    apex = pose.scene.lamp_arrays.position[beams.lamp[rows]]
+    apex = lighting_of(pose.scene).lamp_arrays.position[beams.lamp[rows]]
     velocity = np.zeros_like(apex)
     for step in range(int(beams.bounces[rows].max(initial=0))):
         on = np.flatnonzero(beams.bounces[rows] > step)

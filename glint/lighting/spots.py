@@ -9,10 +9,11 @@ import numpy as np
 
 from glint.kernels.arrays import Beams, Floats, Integers
 from glint.kernels.illuminance.probe import peaks
+from glint.lighting.prepared import lighting_of
 from glint.lighting.spot_velocity import chain_velocity
 from glint.lighting.window_moments import Moments, moments
-from glint.room.ray_cast import RayHits
-from glint.scene.pose import Pose
+from glint.room.ray_cast import RayHits, cast_rays
+from glint.scene.scene import Pose
 
 
 class Spots(NamedTuple):
@@ -50,14 +51,14 @@ def spots_of(pose: Pose, found: Beams) -> Spots:
     """The spots that the beams of a pose make.
 
     The middle of a spot is where the line from the mirrored lens centre through the middle of
-    its window lands. Area: that of the second moments (ISO 11146-1), as in kernels.illuminance.spot_moments, in closed
-    form: a point of the spot is (1 + m) w - m s for a point w of the window, as seen from the
-    lens centre, and s of the lens, with m + 1 the ratio of the distances; so the moments of
-    window and lens add up. Candela are taken as even over one window, and the surface as flat
-    over one spot. Peak: the highest on a fine grid over the spot. Speed: the exact derivative of
+    its window lands. Area: that of the second moments (ISO 11146-1), as in
+    spot_moments, in closed form: a point of the spot is (1 + m) w - m s for a point w of the
+    window, as seen from the lens centre, and s of the lens, with m + 1 the ratio of the distances;
+    so the moments of window and lens add up. Candela are taken as even over one window, and the
+    surface as flat over one spot. Peak: the highest on a fine grid over the spot. Speed: the exact derivative of
     the middle's place.
     """
-    lamps = pose.scene.lamp_arrays
+    lamps = lighting_of(pose.scene).lamp_arrays
     ordered, start, key = _grouped(found)
     first = start[:-1]
     if not len(first):

@@ -11,9 +11,10 @@ from glint.kernels.cavity.aperture_glow import add_glow
 from glint.kernels.illuminance.light_map import add_beams
 from glint.lighting.illumination import summed
 from glint.lighting.led_cavity import LedCavity
+from glint.lighting.prepared import lighting_of
 from glint.photometry.colour import LUMINANCE
 from glint.room.charts import chart_of
-from glint.scene.pose import Pose
+from glint.scene.scene import Pose
 
 
 @dataclass(frozen=True)
@@ -58,7 +59,7 @@ def audit_strings(pose: Pose, texels: int = 1024) -> list[StringAudit]:
     sphere, what mirrors and rims do to the glow by rays; what lands is summed from light maps.
     """
     rows = []
-    for inside in pose.scene.cavities:
+    for inside in lighting_of(pose.scene).cavities:
         bright = inside.brightness(pose.seconds)
         first = 0
         for string in inside.strings:
@@ -78,7 +79,7 @@ def _audit(pose: Pose, inside: LedCavity, name: str, share: np.ndarray, texels: 
     radiance = inside.radiance(share)
     landed, glow = {}, {}
     for surface in scene.room.surfaces:
-        chart, blocks = chart_of(surface, texels), scene.blocks(surface, texels)
+        chart, blocks = chart_of(surface, texels), lighting_of(scene).blocks(surface, texels)
         lux = np.zeros((*chart.size, 3), np.float32)
         add_beams(beams, placed, chart, lux, blocks)
         landed[surface.name] = _lumens(lux, chart.texel_area)

@@ -11,8 +11,7 @@ from glint.lighting.energy_balance import Audit, audit
 from glint.lighting.spots import Spots
 from glint.lighting.string_balance import StringAudit, audit_strings
 from glint.photometry.colour import LUMINANCE
-from glint.scene.pose import Pose
-from glint.scene.scene import Scene
+from glint.scene.scene import Pose, Scene
 
 DARKEST = 1e-12
 """Where nothing else shines at all, what is below this, lx, still counts as dark."""

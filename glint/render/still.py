@@ -12,7 +12,7 @@ from glint.render.canvas import whole_size
 from glint.render.tone.mapping import auto_exposure, to_picture
 from glint.render.views import VIEWS
 from glint.room.room import Room
-from glint.scene.pose import Pose
+from glint.scene.scene import Pose
 
 BAND = 128
 """Rows of a map that are painted at once."""

@@ -20,10 +20,11 @@ from glint.kernels.illuminance.direct_light import add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.runtime.cache import is_cold
 from glint.lighting.illumination import LightMap, beams
+from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
 from glint.render.still import picture_of
 from glint.room.charts import chart_of
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 
 SMALLEST = {
@@ -64,7 +65,7 @@ def follow_and_shade() -> None:
     beams(pose)
     chart = chart_of(pose.scene.room.surfaces[0], TEXELS)
     lux = np.zeros((*chart.size, 3), np.float32)
-    add_direct_light(pose.scene.lamp_arrays, silhouettes(pose), chart, lux)
+    add_direct_light(lighting_of(pose.scene).lamp_arrays, silhouettes(pose), chart, lux)
 
 
 def light_and_draw() -> None:
@@ -76,8 +77,8 @@ def light_and_draw() -> None:
     surface = scene.room.surfaces[0]
     chart = chart_of(surface, TEXELS)
     lux = np.zeros((*chart.size, 3), np.float32)
-    add_beams(NO_BEAMS, scene.lamp_arrays, chart, lux)
-    ambient, inside = scene.room.ambient, scene.blocks(surface, TEXELS).inside
+    add_beams(NO_BEAMS, lighting_of(scene).lamp_arrays, chart, lux)
+    ambient, inside = scene.room.ambient, lighting_of(scene).blocks(surface, TEXELS).inside
     picture_of({surface.name: LightMap(surface, chart, lux, ambient, inside)}, room=scene.room)
 
 

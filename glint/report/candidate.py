@@ -13,12 +13,13 @@ from glint.errors import GlintError, SceneError
 from glint.kernels.arrays import Beams
 from glint.kernels.illuminance.light_map import add_beams
 from glint.lighting.illumination import light
+from glint.lighting.prepared import lighting_of
 from glint.render.still import luminance
 from glint.render.tone.mapping import auto_exposure
 from glint.report.portrait import by_day, in_its_light
 from glint.room.charts import chart_of
-from glint.scene.pose import Pose
-from glint.scene.scene import build
+from glint.scene.build import build
+from glint.scene.scene import Pose
 from glint.schema.tables import SceneFile
 
 SIZE = 288
@@ -97,7 +98,8 @@ class _Exposure:
         roof = pose.scene.room.surfaces[0]
         chart = chart_of(roof, SIZE)
         lux = np.zeros((*chart.size, 3), np.float32)
-        add_beams(found, pose.scene.lamp_arrays, chart, lux, pose.scene.blocks(roof, SIZE))
+        lighting = lighting_of(pose.scene)
+        add_beams(found, lighting.lamp_arrays, chart, lux, lighting.blocks(roof, SIZE))
         if self.total is None:
             self.total, self.first, self.first_lux = np.zeros_like(lux), pose, lux
         self.total += lux

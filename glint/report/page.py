@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from glint import __version__
 from glint.analysis.definitions import definition_of
 from glint.analysis.measure import Measures
 from glint.analysis.verdict import sentences, wins
@@ -16,6 +15,7 @@ from glint.report.candidate import Answer
 from glint.report.pictures import HEADINGS, as_data, strips_of
 from glint.report.table import SHOWN, left_out, mean_of, measured
 from glint.schema.tables import LampTable, SceneFile
+from glint.version import VERSION
 
 
 def page(answers: Sequence[Answer], file: SceneFile, apart: Sequence[str] = ()) -> str:
@@ -41,7 +41,7 @@ def page(answers: Sequence[Answer], file: SceneFile, apart: Sequence[str] = ()) 
         ]
     return environment.get_template("page.html").render(
         title=file.title,
-        version=__version__,
+        version=VERSION,
         verdict=sentences(found),
         left_out=left_out(answers),
         apart=apart,

@@ -11,8 +11,8 @@ from glint.kernels.arrays import Floats
 from glint.lighting.illumination import light
 from glint.render.eye.view import EyeView
 from glint.render.tone.mapping import to_picture
-from glint.scene.pose import Pose
-from glint.scene.scene import Scene, build
+from glint.scene.build import build
+from glint.scene.scene import Pose, Scene
 from glint.schema.read import scene_of
 from glint.schema.tables import EyeTable, HangTable, MotionTable, SceneFile
 

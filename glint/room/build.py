@@ -1,4 +1,4 @@
-"""The room of a scene file, put up."""
+"""The room of a scene file."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from glint.room.surface import Floats
 from glint.schema.tables import RoomTable
 
 
-def put_up(table: RoomTable) -> Room:
+def build_room(table: RoomTable) -> Room:
     """The surfaces of a filled room table."""
     fabric = table.reflectance * hex_to_linear_rgb(table.fabric_colour)
     floor = table.floor_reflectance * hex_to_linear_rgb(table.floor_colour)

@@ -7,12 +7,12 @@ from typing import NamedTuple
 import numpy as np
 
 from glint.kernels.arrays import Floats, Integers
-from glint.kernels.surfaces.ray_cast import land_all
+from glint.kernels.surfaces.ray_cast import cast_all
 from glint.room.charts import KINDS
 from glint.room.room import Room
 
 
-class Landing(NamedTuple):
+class RayHits(NamedTuple):
     """Where lines meet the room.
 
     surface: (n,) int, number in Room.surfaces
@@ -26,7 +26,7 @@ class Landing(NamedTuple):
     distance: Floats
 
 
-def cast_rays(room: Room, start: Floats, direction: Floats) -> Landing:
+def cast_rays(room: Room, start: Floats, direction: Floats) -> RayHits:
     """Where each line from inside the room meets it; a convex room is met somewhere by every one.
 
     start: (n, 3) float, m; direction: (n, 3) float, unit.
@@ -34,10 +34,10 @@ def cast_rays(room: Room, start: Floats, direction: Floats) -> Landing:
     kinds = np.array([KINDS[surface.kind] for surface in room.surfaces], np.int64)
     forms = np.array([surface.form for surface in room.surfaces])
     start, direction = np.ascontiguousarray(start), np.ascontiguousarray(direction)
-    surface, point, _ = land_all(kinds, forms, start, direction)
+    surface, point, _ = cast_all(kinds, forms, start, direction)
     normal = np.zeros((len(start), 3))
     for index, one in enumerate(room.surfaces):
         mine = surface == index
         normal[mine] = one.normals(point[mine])
     distance = np.sum((point - start) * direction, axis=1)
-    return Landing(surface, point, normal, distance)
+    return RayHits(surface, point, normal, distance)

@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from glint.errors import Problem, SceneError, place
 from glint.kernels.arrays import Floats
 from glint.photometry.leds import Leds, build_leds
+from glint.scene.ball import Ball
 from glint.schema.tables import BallTable, SceneFile, StringTable
 from glint.shape.body import Body
 from glint.shape.inside import bundle, clearance, coil, inner_reach
 from glint.shape.openings import Cut, cut_open
-
-if TYPE_CHECKING:
-    from glint.scene.scene import Ball
 
 FREE_PER_LED = 1.0
 """How far an LED's middle stays from panels and openings, in its radii."""

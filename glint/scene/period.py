@@ -6,12 +6,10 @@ import functools
 import math
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from glint.errors import GlintError
-
-if TYPE_CHECKING:
-    from glint.scene.scene import Scene
+from glint.scene.scene import Scene
 
 LONGEST = 60
 """Longest loop, s."""

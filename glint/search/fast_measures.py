@@ -14,7 +14,7 @@ from glint.errors import GlintError
 from glint.lighting.illumination import beams
 from glint.lighting.spots import spots_of
 from glint.lighting.visibility import quick_ambient, visible
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.tables import SceneFile
 
 POSES, CELLS = 24, 200

@@ -13,7 +13,7 @@ from glint.analysis.definitions import definition_of
 from glint.analysis.measure import Measures
 from glint.analysis.verdict import PHRASES, in_plain_words, sentences, wins
 from glint.errors import SceneError, UsageError
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 
 EVENING = {

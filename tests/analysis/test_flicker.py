@@ -10,7 +10,7 @@ import pytest
 from glint.analysis.flicker import Passes, passes
 from glint.lighting.illumination import beams
 from glint.lighting.spots import Spots, spots_of
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 
 

@@ -18,7 +18,7 @@ from glint.lighting.spots import spots_of
 from glint.lighting.string_balance import audit_strings
 from glint.lighting.visibility import quick_ambient
 from glint.photometry.colour import LUMINANCE
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 from tests.analysis.scenes import SPIKED, evening
 

@@ -7,9 +7,10 @@ import numpy as np
 from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.surfaces.texel_tree import texel_tree
 from glint.lighting.illumination import beams
+from glint.lighting.prepared import lighting_of
 from glint.room.charts import chart_of
-from glint.scene.pose import Pose
-from glint.scene.scene import Scene, build
+from glint.scene.build import build
+from glint.scene.scene import Pose, Scene
 from glint.schema.read import scene_of
 
 RAISED = [{"do": "open", "sides": 5}, {"do": "raise", "sides": 5}]
@@ -63,7 +64,7 @@ class MirrorMap:
     def __init__(self, scene: Scene, texels: int) -> None:
         surface = scene.room.surfaces[0]
         self.scene, self.chart = scene, chart_of(surface, texels)
-        self.blocks = scene.blocks(surface, texels)
+        self.blocks = lighting_of(scene).blocks(surface, texels)
         self.lux = np.zeros((*self.chart.size, 3), np.float32)
         self.dark = np.zeros_like(self.lux)
         self.touched = np.zeros(self.blocks.leaf.shape[:2], np.bool_)
@@ -71,7 +72,11 @@ class MirrorMap:
     def of(self, pose: Pose) -> np.ndarray:
         """Traced and mapped: (texels, texels, 3) float32 lx, overwritten by the next."""
         before, self.touched = self.touched, np.zeros_like(self.touched)
-        found, lamps, kept = beams(pose)[0], self.scene.lamp_arrays, (self.dark, before)
+        found, lamps, kept = (
+            beams(pose)[0],
+            lighting_of(self.scene).lamp_arrays,
+            (self.dark, before),
+        )
         add_beams(found, lamps, self.chart, self.lux, self.blocks, self.touched, *kept)
         return self.lux
 

@@ -15,13 +15,14 @@ from glint.kernels.arrays import Beams
 from glint.kernels.camera.projection import camera
 from glint.kernels.camera.single_scattering import gathered, reach_of
 from glint.lighting.illumination import beams
+from glint.lighting.prepared import lighting_of
 from glint.render.eye.geometry import stances_of, things
 from glint.render.eye.room_texture import room_light
 from glint.render.eye.view import FORWARD
 from glint.render.frames import Film
 from glint.render.writers.movie import write_movie
 from glint.scene.period import cycle
-from glint.scene.pose import Pose
+from glint.scene.scene import Pose
 from tests.bench.command import SCENES
 from tests.bench.figures import Figure, in_turn, median
 
@@ -44,7 +45,17 @@ def measure(quick: bool) -> Iterator[Figure]:
     def one(pose: Pose, found: Beams) -> None:
         stances = stances_of(bodies, pose)
         reach = reach_of(bodies, stances, room.kinds, room.forms, view)
-        gathered(found, scene.lamp_arrays, False, bodies, stances, reach, view, density, FORWARD)
+        gathered(
+            found,
+            lighting_of(scene).lamp_arrays,
+            False,
+            bodies,
+            stances,
+            reach,
+            view,
+            density,
+            FORWARD,
+        )
 
     def ours() -> float:
         start = time.process_time()

@@ -15,7 +15,7 @@ import numpy as np
 import glint.render.loop
 from glint.render.canvas import whole_size
 from glint.render.loop import loop
-from glint.scene.scene import load
+from glint.scene.build import load
 from tests.bench.command import SCENES, encode_alone, run, run_part
 from tests.bench.figures import Figure, in_turn, median
 

@@ -42,8 +42,8 @@ stage."""
 
 STAGES = {
     "numba.core.dispatcher:Dispatcher.compile": "kernels",
-    "glint.scene.scene:load": "scene",
-    "glint.lighting.illumination:beams": "scene",  # its own part: balls posed, what faces what, lamps' tables
+    "glint.scene.build:load": "scene",
+    "glint.lighting.illumination:beams": "scene",  # balls posed, occluders, lamps' tables
     "glint.kernels.beams.trace:trace": "trace",
     "glint.lighting.illumination:lit": "map",
     "glint.lighting.incremental:IncrementalLightMap.__init__": "map",

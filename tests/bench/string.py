@@ -12,9 +12,11 @@ import numpy as np
 from glint.kernels.runtime.threads import at_most
 from glint.lighting.illumination import light
 from glint.lighting.incremental import IncrementalLightMap
+from glint.lighting.prepared import lighting_of
 from glint.photometry.colour import LUMINANCE
 from glint.render.loop import loop
-from glint.scene.scene import Scene, build
+from glint.scene.build import build
+from glint.scene.scene import Scene
 from glint.schema.read import scene_of
 from tests.bench.figures import Figure, in_turn, median, median_seconds, seconds_of
 from tests.judge import DomeMap, Room, rms_error
@@ -48,7 +50,7 @@ def _frames(quick: bool) -> Iterator[Figure]:
     """Frames of the string alone against photons; the tracer runs on one core, and so do we."""
     scene = evening(False, True)
     texels = 256 if quick else TEXELS
-    inside, surface = scene.cavities[0], scene.room.surfaces[0]
+    inside, surface = lighting_of(scene).cavities[0], scene.room.surfaces[0]
     reference = light(scene.at(degrees=0.0), texels)["dome"].lux.astype(float) @ LUMINANCE
     room, solid = Room(4.0, 4.0), geometry(scene)
     made: list[IncrementalLightMap] = []

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from glint.scene.scene import Scene, build
+from glint.scene.build import build
+from glint.scene.scene import Scene
 from glint.schema.read import scene_of
 from glint.schema.tables import WorkshopTable
 from glint.shape.body import Body

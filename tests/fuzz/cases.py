@@ -17,7 +17,8 @@ from glint.errors import GlintError
 from glint.lighting.energy_balance import Audit, audit
 from glint.lighting.illumination import light, spots
 from glint.room.charts import chart_of
-from glint.scene.scene import Scene, load
+from glint.scene.build import load
+from glint.scene.scene import Scene
 from tests.fuzz import files, scenes
 
 TEXELS = 64
@@ -78,12 +79,12 @@ def figures_hold(built: Scene, r: Random) -> None:
         total = found.lux.sum(axis=(0, 1), dtype=np.float64) * found.chart.texel_area
         on_maps += float(total @ LUMINANCE)
     lamps = audit(pose, TEXELS)
-    landed = sum(sum(row.landed.values()) + sum(row.spill.values()) for row in lamps)
+    landed = sum(sum(row.landed.values()) + sum(row.direct.values()) for row in lamps)
     whole = sum(row.lumens for row in lamps)
     assert abs(on_maps - landed) <= 1e-4 * whole, (on_maps, landed, whole)
     for row in lamps:
         assert np.isfinite(row.closure) and row.lumens > 0.0
-        parts = [row.absorbed, row.caught, row.cut_off, *row.landed.values(), *row.spill.values()]
+        parts = [row.absorbed, row.caught, row.cut_off, *row.landed.values(), *row.direct.values()]
         assert np.isfinite(parts).all() and min(parts) >= 0.0, row
     if len(lamps) <= 4 and r.random() < 0.6:
         accounts_close(built, audit(pose, FINE))

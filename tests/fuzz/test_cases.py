@@ -14,7 +14,7 @@ from glint.errors import SceneError
 from glint.lighting.energy_balance import audit
 from glint.lighting.illumination import light, spots
 from glint.render.still import draw
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 from tests.fuzz.cases import KINDS, figures_hold, run_case
 

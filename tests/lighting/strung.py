@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from glint.scene.scene import Scene, build
+from glint.lighting.prepared import lighting_of
+from glint.scene.build import build
+from glint.scene.scene import Scene
 from glint.schema.read import scene_of
 from tests.judge import Geometry
 
@@ -25,7 +27,7 @@ def strung(shape: dict, tile: dict, string: dict | list[dict], **tables) -> Scen
 
 def geometry(scene: Scene, angle: float = 0.0) -> Geometry:
     """Tiles and what is left of the panels of the first ball with strings, in the room's frame."""
-    inside = scene.cavities[0]
+    inside = lighting_of(scene).cavities[0]
     polygons = inside.polygons
     solid = len(polygons.sides) - len(inside.openings.sides)
     c, s = np.cos(angle), np.sin(angle)

@@ -14,8 +14,7 @@ import pytest
 
 import glint
 from glint.lighting.energy_balance import audit
-from glint.scene.pose import Pose
-from glint.scene.scene import Scene
+from glint.scene.scene import Pose, Scene
 from tests.cli.command import printed
 from tests.judge import DomeMap, Geometry, Record, SpotRow, Tally, read_glb, spots, trace
 from tests.lighting import judged

@@ -11,7 +11,7 @@ import glint
 from glint.errors import SceneError
 from glint.lighting.energy_balance import audit
 from glint.lighting.illumination import light, spots
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 
 SCENES = sorted((Path(__file__).parents[2] / "scenes").glob("*.toml"))

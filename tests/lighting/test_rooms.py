@@ -10,7 +10,7 @@ from glint.errors import SceneError
 from glint.lighting.energy_balance import audit
 from glint.lighting.illumination import light, spots
 from glint.render.still import draw
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.describe import choices_of
 from glint.schema.read import scene_of
 from glint.schema.rules import ROOM_SURFACES

@@ -9,7 +9,7 @@ import pytest
 
 from glint.lighting.illumination import beams, spots
 from glint.lighting.spots import spots_of
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 from tests.analysis.scenes import evening
 

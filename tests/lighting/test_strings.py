@@ -17,10 +17,11 @@ from glint.lighting.incremental import IncrementalLightMap
 from glint.lighting.led_cavity import LedCavity
 from glint.lighting.led_maps import shining, turns_with
 from glint.lighting.long_exposure import long_exposure
+from glint.lighting.prepared import lighting_of
 from glint.lighting.string_balance import audit_strings
 from glint.photometry.colour import LUMINANCE
+from glint.scene.build import build
 from glint.scene.period import period
-from glint.scene.scene import build
 from glint.schema.read import scene_of
 from glint.shape.inside import clearance
 from glint.shape.openings import cut_open
@@ -140,7 +141,7 @@ def test_maps_that_are_kept_and_turned_are_near_those_worked_out_anew(led_mm, mo
     )
     for name in ("dome", "floor"):
         surface = next(s for s in scene.room.surfaces if s.name == name)
-        assert turns_with(scene.cavities[0], surface)
+        assert turns_with(lighting_of(scene).cavities[0], surface)
         running = IncrementalLightMap(scene, surface, 512, np.zeros(3))
         for seconds in (0.0, 1.7, 11.3):
             pose = scene.at(seconds=seconds)
@@ -154,7 +155,7 @@ def test_beside_the_axis_every_pose_is_worked_out_anew():
     hang = {"height_m": 2.4, "at_m": [0.7, 0.0]}
     scene = strung(SMALL, SEAMS, {"leds": 3}, ball={"hang": hang})
     surface = scene.room.surfaces[0]
-    assert not turns_with(scene.cavities[0], surface)
+    assert not turns_with(lighting_of(scene).cavities[0], surface)
     running = IncrementalLightMap(scene, surface, 256, np.zeros(3))
     poses = [scene.at(degrees=30.0), scene.at(degrees=31.0)]
     running.show(poses)
@@ -178,7 +179,7 @@ def test_glow_is_that_of_even_openings():
     scene = strung(
         shape, {}, {"points_mm": [[0, 0, 0]], "led_mm": 1.0}, ball={"hang": {"height_m": 0.4}}
     )
-    (inside,) = scene.cavities
+    (inside,) = lighting_of(scene).cavities
     one = inside.brightness(0.0)
     glow = inside.radiance(one) @ LUMINANCE
     lamps = inside.lamps
@@ -246,7 +247,7 @@ def test_insides_are_only_those_with_strings():
 def test_a_swinging_ball_takes_its_strings_along():
     motion = {"motion": {"rpm": 2.0, "swing_deg": 14.0, "swing_towards_deg": 50.0}}
     scene = strung(LANTERN, SEAMS, {"leds": 4}, ball=motion)
-    inside, pose = scene.cavities[0], scene.at(seconds=0.0)
+    inside, pose = lighting_of(scene).cavities[0], scene.at(seconds=0.0)
     assert not any(turns_with(inside, surface) for surface in scene.room.surfaces)
     for row in audit_strings(pose, 512):
         assert row.closure == pytest.approx(0.0, abs=4e-3)
@@ -289,7 +290,7 @@ def test_a_swinging_ball_takes_its_strings_along():
 )
 def test_what_leaves_a_body_is_what_the_room_gets(shape, tile, string):
     scene = strung(shape, tile, string)
-    (inside,) = scene.cavities
+    (inside,) = lighting_of(scene).cavities
     (row,) = audit_strings(scene.at(degrees=7.0), 512)
     left = float(inside.beams.lumens.sum())
     glow = math.pi * row.radiance * inside.open_area * inside.aperture_glow.escaped

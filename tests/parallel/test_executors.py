@@ -78,7 +78,7 @@ def cluster(tmp_path):
     """A scheduler and two worker processes on this machine."""
     pytest.importorskip("distributed")
     place = tmp_path / "scheduler.json"
-    root = str(Path(__file__).parents[1])
+    root = str(Path(__file__).parents[2])
     environment = {**os.environ, "PYTHONPATH": root, "DASK_DISTRIBUTED__WORKER__DAEMON": "False"}
 
     def start(*arguments):

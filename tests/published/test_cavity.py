@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from glint.lighting.prepared import lighting_of
 from glint.lighting.string_balance import audit_strings
 from glint.photometry.integrating_sphere import glow_share, radiance
 from tests.judge import Room
@@ -50,7 +51,7 @@ def test_a_ball_like_body_lets_out_what_an_integrating_sphere_does(seam_mm, cut_
     }
     point = {"points_mm": [[0, 0, 0]], "led_mm": 1.0, "led_lumens": 10.0}
     scene = strung(SPHERE, tile, point)
-    inside = scene.cavities[0]
+    inside = lighting_of(scene).cavities[0]
     (row,) = audit_strings(scene.at(degrees=0.0), 256)
     share = inside.open_area / (inside.open_area + inside.wall_area)
     # From the middle, light falls on openings and walls in proportion to their areas.
@@ -74,7 +75,7 @@ CASES = {
 def test_light_out_agrees_with_photons_among_diffuse_walls(name):
     shape, tile = CASES[name]
     scene = strung(shape, tile, {"leds": 6, "led_mm": 3.0})
-    inside = scene.cavities[0]
+    inside = lighting_of(scene).cavities[0]
     (row,) = audit_strings(scene.at(degrees=0.0), 256)
     seen = throw_inside(
         geometry(scene),

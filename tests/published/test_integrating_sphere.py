@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from glint.lighting.illumination import light
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 
 

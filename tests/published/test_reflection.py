@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from glint.lighting.illumination import beams, light
-from glint.scene.scene import Scene, build
+from glint.scene.build import build
+from glint.scene.scene import Scene
 from glint.schema.read import scene_of
 
 LUMINANCE = np.array([0.2126, 0.7152, 0.0722])  # of linear RGB (IEC 61966-2-1)

@@ -15,8 +15,8 @@ from glint.errors import UsageError
 from glint.lighting.illumination import light
 from glint.render.frames import Film
 from glint.render.loop import loop
+from glint.scene.build import build
 from glint.scene.period import Cycle, cycle
-from glint.scene.scene import build
 from glint.schema.read import scene_of
 
 SPIKED = {"base": "icosahedron", "steps": [{"do": "raise", "sides": 3}]}

@@ -11,8 +11,8 @@ from PIL import Image, ImageSequence
 
 from glint.errors import GlintError, UsageError
 from glint.render.loop import loop
+from glint.scene.build import build
 from glint.scene.period import period
-from glint.scene.scene import build
 from glint.schema.read import scene_of
 
 SPIKED = {"base": "icosahedron", "steps": [{"do": "raise", "sides": 3}]}

@@ -14,7 +14,7 @@ from glint.errors import UsageError
 from glint.render.loop import loop
 from glint.render.size_budget import MEGABYTE, settings
 from glint.render.writers.provenance import scene_hash
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 
 RINGS = {"base": "rings", "diameter_m": 0.3}

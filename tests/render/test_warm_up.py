@@ -12,7 +12,7 @@ from glint.kernels.illuminance.light_map import _light_nodes
 from glint.kernels.image.tone_mapping import _develop_rows
 from glint.render import warm_up as first_run
 from glint.render.still import draw
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 
 KERNELS = (_trace, _seen, _light_directly, _light_nodes, _develop_rows)

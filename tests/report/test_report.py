@@ -18,7 +18,7 @@ from glint.report.page import page, text_of
 from glint.report.pictures import HEADINGS, contact_sheet, strips_of
 from glint.report.portrait import _free_place
 from glint.report.table import as_csv, in_json, left_out, measured
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 from tests.markup import Markup
 from tests.report.tables import TABLES

@@ -10,9 +10,10 @@ import pytest
 
 from glint.errors import GlintError, SceneError
 from glint.lighting.illumination import beams
+from glint.lighting.prepared import lighting_of
+from glint.scene.build import build
 from glint.scene.pendulum import GRAVITY
 from glint.scene.period import CLOSED, cycle, exposure_time, period
-from glint.scene.scene import build
 from glint.schema.read import scene_of
 from glint.shape.hold import hold_of
 
@@ -74,7 +75,7 @@ def test_light_of_a_leaning_ball_lands_as_geometry_says():
     scene = evening(ball(rpm=0.0, swing_deg=15.0))
     pose = scene.at(seconds=0.0)
     found, _ = beams(pose)
-    lens = scene.lamp_arrays.position[0]
+    lens = lighting_of(scene).lamp_arrays.position[0]
     single = found.bounces == 1
     assert single.sum() > 3
     for row in np.flatnonzero(single):

@@ -20,7 +20,7 @@ from glint.build.pages import files_of
 from glint.build.sheet import sheet
 from glint.errors import SceneError
 from glint.files.read import MESH_ENDINGS
-from glint.scene.scene import build, load
+from glint.scene.build import build, load
 from glint.schema.read import scene_of
 from glint.shape.mesh_file import read_mesh
 from tests.cli.command import glint

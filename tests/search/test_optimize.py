@@ -10,12 +10,12 @@ from glint.errors import SceneError, UsageError
 from glint.parallel.executors import Workers
 from glint.schema.read import parse, scene_of
 from glint.schema.tables import GoalTable
+from glint.search import optimize as search
 from glint.search.fast_measures import Glance, glance
 from glint.search.objective import broken, score
 from glint.search.optimize import place
 from glint.search.rewrite import rewritten
 from glint.search.variables import bounds_of, chosen, values_of
-from glint.study import place as search
 
 TEXT = """\
 # A lamp that looks past the ball.

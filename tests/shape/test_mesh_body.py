@@ -121,7 +121,7 @@ def test_two_bodies_that_stay_clear_are_one_ball(tmp_path: Path):
 
 
 def test_a_scene_finds_the_file_beside_itself(tmp_path: Path):
-    from glint.scene.scene import build as build_scene
+    from glint.scene.build import build as build_scene
 
     (tmp_path / "pear.stl").write_bytes(BOX.export(file_type="stl"))
     tables = {"room": {"radius_m": 4.0}, "ball": [{"shape": {"mesh": "pear.stl"}}]}

@@ -140,7 +140,7 @@ def narrowed(polygons, number, apex, window, count, scratch):
 
 @kernel
 def set_aside(scratch, row, window, count, apex, frame, share, lumens, depth, leaves):
-    """Put light by in a row of what waits to be followed; see TraceScratch. Its chain is left empty."""
+    """Put light by in a row of what waits to be followed; see TraceScratch. Its chain is empty."""
     part, whole = scratch.waiting_part[row], scratch.waiting_whole[row]
     copy(window, count, scratch.waiting[row])
     for k in range(3):

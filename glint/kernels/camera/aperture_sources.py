@@ -90,7 +90,7 @@ def _extent(c):
 
 @kernel
 def _aperture_sources(bodies, turn, at, openings, size, found):
-    """See `aperture_sources`; found: (n, 6) float, written as far as there is room. Returns how many."""
+    """See `aperture_sources`; found: (n, 6) float, written as far as it goes. Returns how many."""
     stack = np.empty(DEEPEST, np.int64)
     triangles, cuts = np.empty((MOST_CUTS + 2, 9)), np.empty(MOST_CUTS + 2, np.int64)
     used = 0

@@ -21,7 +21,7 @@ from glint.kernels.illuminance.visible_lens import lens_light
 from glint.kernels.runtime.jit import inlined, kernel
 from glint.kernels.runtime.threads import scratch_of, share_out
 from glint.kernels.runtime.uncounted import uncounted
-from glint.kernels.surfaces.ray_cast import FAR, locate
+from glint.kernels.surfaces.ray_cast import FAR, cast, locate
 from glint.kernels.surfaces.room_texture import luminance_at
 
 SMOOTH = 0.1

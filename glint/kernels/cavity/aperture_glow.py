@@ -135,7 +135,7 @@ def aperture_glow(
 ) -> ApertureGlow:
     """The table of a body's glow for places `near` to `far` from its middle, m.
 
-    polygons, rims, flat, occluders: as in `kernels.cavity.led_beams.leave`. What comes straight from the openings
+    polygons, rims, flat, occluders: as in `led_beams.leave`. What comes straight from the openings
     is exact at the table's knots; what comes by mirrors is found by rays, and blurred.
     """
     solid = len(polygons.sides) - len(rims)

@@ -1,4 +1,4 @@
-"""The silhouette of a body that hides, along every line from its middle outwards, all to its edge."""
+"""The silhouette of a body that hides, along every line from its middle, all up to its edge."""
 
 from __future__ import annotations
 
@@ -134,8 +134,8 @@ def _outermost(flat, sides, turned, least, rays, far, owner):
 
 @kernel
 def _bends(far, owner, cosines, sines):
-    """Rays at which the silhouette bends, by angle and place: (k, 3) float. A ray that continues the
-    edge of both its neighbours adds nothing to it."""
+    """Rays at which the silhouette bends, by angle and place: (k, 3) float. A ray that continues
+    the edge of both its neighbours adds nothing to it."""
     rays = far.shape[0]
     found = np.empty((rays, 3))
     number = 0

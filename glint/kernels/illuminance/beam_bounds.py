@@ -134,8 +134,8 @@ def _within(bounds, x, y, z, more):
 def reached(cones, planes, quad, spheres, more, hit):
     """Mark the spheres that a quad's light may reach, many tested at once.
 
-    cones: (8, p) float, planes: (p, 16) float, see `WindowQuads`; spheres: (4, s) float, m, centre and
-    radius, below zero for none; more: to be added to the radii, m; hit: (s,) bool, written
+    cones: (8, p) float, planes: (p, 16) float, see `WindowQuads`; spheres: (4, s) float, m, centre
+    and radius, below zero for none; more: to be added to the radii, m; hit: (s,) bool, written
     """
     cx, cy, cz = cones[0, quad], cones[1, quad], cones[2, quad]
     ax, ay, az = cones[3, quad], cones[4, quad], cones[5, quad]
@@ -153,8 +153,8 @@ def reached(cones, planes, quad, spheres, more, hit):
 def within(planes, quad, points, more, near):
     """Mark the points that lie within the flat bounds of a quad's light, or nearly so.
 
-    planes: (p, 16) float, see `WindowQuads`; points: (3 or more, s) float, m, places in the first rows;
-    more: how far beyond is still near, m; near: (s,) bool, written
+    planes: (p, 16) float, see `WindowQuads`; points: (3 or more, s) float, m, places in the first
+    rows; more: how far beyond is still near, m; near: (s,) bool, written
     """
     flat = _bounds_of(planes, quad)
     x, y, z = points[0], points[1], points[2]

@@ -269,8 +269,9 @@ def illuminate(work, points, chosen, number, apex, frame, corners, lamps, lamp, 
 
     points: (7 or more, p) float, m, points in rows 0 to 2 and unit normals in rows 4 to 6, in the
     room's frame; chosen: (number or more,) int, which of them. apex (3,), frame (3, 3): of the
-    (mirrored) lens; corners: (3, 4) float, m, as in WindowQuads; share: what the mirrors of the chain
-    leave. Points that are not beyond all corners, along the axis of the lens, get no light.
+    (mirrored) lens; corners: (3, 4) float, m, as in WindowQuads; share: what the mirrors of
+    the chain leave. Points that are not beyond all corners, along the axis of the lens, get no
+    light.
     """
     radius = max(lamps.lens_radius[lamp], SMALLEST_LENS)
     table, spread, end = lamps.candela[lamp], lamps.spread[lamp], lamps.sine_end[lamp]

@@ -25,6 +25,9 @@ from numba.core.runtime.nrt import rtsys
 _A_STATE = re.compile("[0-9a-f]{16}")
 """Name of a folder of compiled code."""
 
+KERNELS = Path(__file__).parents[1]
+"""The folder of all kernels."""
+
 MONTH = 30 * 24 * 3600.0
 """Seconds."""
 
@@ -42,7 +45,7 @@ def _digest_of_kernels() -> str:
     """A name for this very state of the kernels: a kernel's compiled code holds the code of those
     it calls, which a cache kept by file would not notice."""
     digest = hashlib.sha256()
-    for source in sorted(Path(__file__).parent.glob("*.py")):
+    for source in sorted(KERNELS.rglob("*.py")):
         digest.update(source.read_bytes())
     return digest.hexdigest()[:16]
 
@@ -55,7 +58,7 @@ def _places() -> Iterator[Path]:
     wanted = os.environ.get("NUMBA_CACHE_DIR")
     if wanted:
         yield Path(wanted)
-    yield Path(__file__).parent / "__pycache__" / STATE
+    yield KERNELS / "__pycache__" / STATE
     user_cache = os.environ.get("XDG_CACHE_HOME")
     try:
         yield (Path(user_cache) if user_cache else Path.home() / ".cache") / "glint" / STATE

@@ -11,8 +11,9 @@ from glint.kernels.arrays import Flags, Floats
 from glint.kernels.camera.projection import Camera, projected
 from glint.lighting.led_cavity import LedCavity
 from glint.lighting.led_maps import shining
+from glint.lighting.prepared import lighting_of
 from glint.scene.ball import Ball
-from glint.scene.pose import Pose
+from glint.scene.scene import Pose
 from glint.shape.openings import HOLE, plugs
 from glint.shape.polygons import Polygons, centres, normals, widen
 
@@ -26,7 +27,7 @@ MARGIN = 1.0
 def open_ball(inside: LedCavity, ball: Ball) -> tuple[Polygons, Flags, Floats]:
     """Tiles, what is left of the panels, and then the openings, in the ball's own frame.
 
-    Also which are mirrors, (n,) bool, and the depth of each opening, see `kernels.geometry.bvh.Bodies`.
+    Also which are mirrors, (n,) bool, and the depth of each opening, see `bvh.Bodies`.
     An opening that is not flat is a fan about its middle: with the panels it closes the body, and
     all of it looks alike from every side, so only its rim counts.
     """
@@ -70,7 +71,7 @@ def luminance_of(poses: Sequence[Pose], bodies: int) -> Floats:
     """Mean luminance of the openings of each body over some poses, cd/m**2: (bodies, 3) float."""
     found = np.zeros((bodies, 3))
     for pose in poses:
-        for inside in pose.scene.cavities:
+        for inside in lighting_of(pose.scene).cavities:
             value = inside.radiance(inside.brightness(pose.seconds))
             found[inside.ball] += value / len(poses)
     return found

@@ -14,8 +14,7 @@ from glint.lighting.incremental import IncrementalLightMap, beams_over
 from glint.lighting.shadows import silhouettes
 from glint.render.eye.view import EyeView
 from glint.render.tone.eye_exposure import develop, eye_exposure
-from glint.scene.pose import Pose
-from glint.scene.scene import Scene
+from glint.scene.scene import Pose, Scene
 
 FINENESS = 0.6
 """Texels across a light map, for each pixel across the picture: spots have soft edges."""

@@ -11,11 +11,11 @@ from glint.kernels.arrays import Floats, Polygons
 from glint.kernels.geometry.bvh import Bodies, at_rest, faces_of, solid_of, stances, tree
 from glint.kernels.geometry.occluder_lists import occluder_lists
 from glint.kernels.surfaces.ray_cast import cast_all
+from glint.lighting.prepared import lighting_of
 from glint.photometry.colour import hex_to_linear_rgb
 from glint.render.eye.apertures import open_ball
 from glint.scene.ball import Ball
-from glint.scene.pose import Pose
-from glint.scene.scene import Scene
+from glint.scene.scene import Pose, Scene
 from glint.shape.polygons import Polygons as Faces
 from glint.shape.polygons import frame_along, normals
 
@@ -136,7 +136,7 @@ def _ball(scene: Scene, number: int) -> Thing:
     what those leave."""
     still, ball = scene.still_polygons, scene.balls[number]
     depth = NO_OPENINGS
-    inside = next((one for one in scene.cavities if one.ball == number), None)
+    inside = next((one for one in lighting_of(scene).cavities if one.ball == number), None)
     if inside is None:
         mine = still.ball == number
         corners, sides, mirror = still.corners[mine], still.sides[mine], still.mirror[mine]

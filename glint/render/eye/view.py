@@ -22,13 +22,13 @@ from glint.kernels.geometry.bvh import at_rest
 from glint.kernels.image.tone_mapping import BLOCK
 from glint.kernels.surfaces.room_texture import renew
 from glint.lighting.illumination import beams
+from glint.lighting.prepared import lighting_of
 from glint.render.eye.apertures import luminance_of, mark_openings
 from glint.render.eye.background import backdrop_of
 from glint.render.eye.coverage_mask import covered
 from glint.render.eye.geometry import stances_of, sweep_of, things
 from glint.render.eye.room_texture import glow_of, room_light
-from glint.scene.pose import Pose
-from glint.scene.scene import Scene
+from glint.scene.scene import Pose, Scene
 from glint.scene.viewpoint import require_eye
 
 AGE, PIGMENT = 30.0, 0.5
@@ -99,7 +99,7 @@ class EyeView:
         nowhere = np.zeros((size[1], size[0]), np.bool_)
         many = _lattice(max(FINE_SAMPLES, samples))
         self.samples = Samples(_lattice(samples), many, nowhere)
-        self._lamps = straight(scene.lamp_arrays)
+        self._lamps = straight(lighting_of(scene).lamp_arrays)
         self._glow: NDArray[np.float32] | None = None
 
     def frame(
@@ -150,7 +150,7 @@ class EyeView:
         show leaves of the maps that `light` has changed since the last call, and all that this
         returned then, which is where something was drawn before the room.
         """
-        room, lamps = self.room, self.scene.lamp_arrays
+        room, lamps = self.room, lighting_of(self.scene).lamp_arrays
         stands = np.array([stances_of(self.bodies, pose) for pose in poses])
         draw_backdrop(self.backdrop, room, blocks, picture)
         nobody = np.zeros((0, 0), np.float32)
@@ -171,7 +171,7 @@ class EyeView:
         for some in (found, self._lamps):
             sources.append(self._flashes(some, lamps, turn, picture, laid))
         for pose in poses:
-            for inside in self.scene.cavities:
+            for inside in lighting_of(self.scene).cavities:
                 share = inside.brightness(pose.seconds) / len(poses)
                 where = (pose.rotations[inside.ball], pose.centres[inside.ball])
                 some, leds = inside.reaching(self.camera.at, *where, share)
@@ -223,7 +223,7 @@ class EyeView:
         draw_bodies(
             self.bodies,
             at_rest(self.bodies)[None],
-            self.scene.lamp_arrays,
+            lighting_of(self.scene).lamp_arrays,
             self.room,
             self.camera,
             self._still_fields,

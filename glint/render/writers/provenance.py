@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import hashlib
 
-import glint
 from glint.files.read import LAMP_LIMIT, MESH_LIMIT, read_named_file
 from glint.schema.tables import SceneFile
+from glint.version import VERSION
 
 BESIDE_THE_LIGHT = {"title", "candidate", "free", "goal", "visible_contrast"}
 """Tables and keys of a scene file that change nothing in a picture."""
@@ -16,7 +16,7 @@ def label(scene: SceneFile) -> dict[str, str]:
     """The entries "title", "software" and "scene", which is `scene_hash`."""
     return {
         "title": scene.title,
-        "software": f"glint {glint.__version__}",
+        "software": f"glint {VERSION}",
         "scene": f"sha256 {scene_hash(scene)}",
     }
 

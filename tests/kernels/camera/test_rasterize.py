@@ -17,7 +17,7 @@ from glint.kernels.camera.rasterize import (
 )
 from glint.kernels.geometry.bvh import DEEPEST, NOTHING, nearest_polygon, stances
 from glint.render.eye.geometry import Thing, joined
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 from tests.kernels.setups import plates
 

@@ -8,7 +8,7 @@ import pytest
 from glint.errors import SceneError
 from glint.kernels.geometry import occluder_lists as occluders
 from glint.kernels.geometry.occluder_lists import RISE, occluder_lists
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 
 SPIKED = {"base": "octahedron", "steps": [{"do": "spike", "sides": 3, "levels": 1}]}

@@ -1,4 +1,4 @@
-"""Silhouettes of bodies seen straight along an axis of symmetry, where edges run straight outwards."""
+"""Silhouettes of bodies seen straight along an axis of symmetry, edges straight outwards."""
 
 from __future__ import annotations
 

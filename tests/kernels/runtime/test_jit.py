@@ -40,7 +40,7 @@ print(made, away)
 STILL = """
 import sys
 from glint.render.still import draw
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 ball = {"shape": {"base": "cube"}}
 pose = build(scene_of({"room": {"radius_m": 3.0}, "ball": [ball]})).at(degrees=20.0)
@@ -166,7 +166,7 @@ def test_a_folder_that_was_asked_for_but_cannot_be_written_is_passed_over(instal
 
 
 def test_the_command_line_works_from_a_read_only_install_without_a_home(install):
-    scene = Path(__file__).parents[2] / "scenes" / "spiked-twenty.toml"
+    scene = Path(__file__).parents[3] / "scenes" / "spiked-twenty.toml"
     done = python(install, "-m", "glint", "check", str(scene), HOME=os.devnull)
     assert (done.returncode, done.stderr) == (0, "")
     assert "spiked twenty" in done.stdout

@@ -20,7 +20,8 @@ from glint.render.eye.apertures import luminance_of
 from glint.render.eye.frames import EyeFilm
 from glint.render.eye.geometry import stances_of
 from glint.render.eye.view import EyeView
-from glint.scene.scene import Scene, build
+from glint.scene.build import build
+from glint.scene.scene import Scene
 from glint.schema.read import scene_of
 from glint.shape.openings import FACE, HOLE
 from glint.shape.polygons import Polygons, centres, normals

@@ -8,7 +8,7 @@ import numpy as np
 from glint.lighting.illumination import light
 from glint.render.eye.frames import EyeFilm
 from glint.render.loop import loop
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 
 SPIKED = {"base": "icosahedron", "steps": [{"do": "raise", "sides": 3}]}

@@ -19,6 +19,7 @@ from glint.kernels.geometry.occluder_lists import no_occluders
 from glint.kernels.runtime.threads import at_most
 from glint.kernels.surfaces.equal_area import points
 from glint.lighting.illumination import light
+from glint.lighting.prepared import lighting_of
 from glint.render.eye.background import backdrop_of
 from glint.render.eye.coverage_mask import covered
 from glint.render.eye.geometry import Thing, joined, stances_of
@@ -26,7 +27,7 @@ from glint.render.eye.room_texture import room_light
 from glint.render.eye.view import EyeView
 from glint.room.charts import chart_of
 from glint.room.hall import hall
-from glint.scene.scene import build
+from glint.scene.build import build
 from glint.schema.read import scene_of
 from glint.shape.openings import CORNER, HOLE, SEAM
 from tests.kernels.setups import plates, round_lamp
@@ -133,7 +134,7 @@ def furnace(scene, size=(160, 90)):
     bodies.paint[:] = 1.0
     bodies.luminance[:] = 7.0 / math.pi
     bodies.reflectance[bodies.mirror] = 1.0
-    lamps = scene.lamp_arrays
+    lamps = lighting_of(scene).lamp_arrays
     dark = lamps._replace(candela=0.0 * lamps.candela, spread=0.0 * lamps.spread)
     picture = np.full((size[1], size[0], 3), 7.0 / math.pi, np.float32)
     angles = np.linspace(0.3, 0.9, len(bodies.radius))
@@ -167,7 +168,7 @@ def test_nor_can_a_ball_whose_openings_glow_as_the_walls_do(shape):
     near = {"at_m": [0.0, -0.6, 1.7], "look_m": [0.0, 0.0, 1.8], "fov_deg": 60.0}
     tile = {"seam_mm": 2.0, "corner_cut_mm": 5.0, "hole_mm": 4.0}
     scene = evening(shape=shape, tile=tile, string=[{"leds": 3}], eye=near)
-    openings = scene.cavities[0].openings
+    openings = lighting_of(scene).cavities[0].openings
     assert set(openings.kind) >= {SEAM, CORNER, HOLE}
     assert openings.flat.all() == (shape == SPIKED)
     view, picture = furnace(scene)
@@ -229,7 +230,7 @@ def test_samples_that_are_spared_are_not_missed(moments):
     view.light(light(poses[0], 256))
     stands = np.array([stances_of(view.bodies, pose) for pose in poses])
     shown = np.zeros((160, 240, 3), np.float32)
-    given = (scene.lamp_arrays, view.room)
+    given = (lighting_of(scene).lamp_arrays, view.room)
     draw_bodies(view.bodies, stands, *given, view.camera, view.fields, view.samples, shown, NOBODY)
     y, x = np.nonzero(view.fields.wanted)
     total = np.zeros((len(y), 3))

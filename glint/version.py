@@ -1,0 +1,3 @@
+"""The version of glint, which pictures and pages carry."""
+
+VERSION = "0.1.0"
