@@ -55,8 +55,8 @@ def spots_of(pose: Pose, found: Beams) -> Spots:
     spot_moments, in closed form: a point of the spot is (1 + m) w - m s for a point w of the
     window, as seen from the lens centre, and s of the lens, with m + 1 the ratio of the distances;
     so the moments of window and lens add up. Candela are taken as even over one window, and the
-    surface as flat over one spot. Peak: the highest on a fine grid over the spot. Speed: the exact derivative of
-    the middle's place.
+    surface as flat over one spot. Peak: the highest on a fine grid over the spot. Speed: the exact
+    derivative of the middle's place.
     """
     lamps = lighting_of(pose.scene).lamp_arrays
     ordered, start, key = _grouped(found)
