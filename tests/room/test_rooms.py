@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from glint.kernels.surfaces.equal_area import points
-from glint.kernels.surfaces.ray_cast import land_all
+from glint.kernels.surfaces.ray_cast import cast_all
 from glint.room.bell import bell
 from glint.room.charts import KINDS, chart_of
 from glint.room.dome import dome
@@ -68,7 +68,7 @@ def test_a_ray_from_anywhere_inside_ends_on_exactly_one_surface(room):
     way = draw.normal(size=place.shape)
     way /= np.linalg.norm(way, axis=1, keepdims=True)
     kinds, forms = arrays(room)
-    surface, found, spot = land_all(kinds, forms, place, way)
+    surface, found, spot = cast_all(kinds, forms, place, way)
     assert set(surface) == set(range(len(room.surfaces)))
     # On its own surface, inside of or on all others, and ahead.
     free = np.array([[s.clearance(p) for s in room.surfaces] for p in found[:4000]])
