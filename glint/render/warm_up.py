@@ -19,6 +19,7 @@ from glint.kernels.geometry.silhouette import lifted, star_silhouette
 from glint.kernels.illuminance.direct_light import add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.runtime.cache import is_cold
+from glint.kernels.runtime.way import PRIVATE
 from glint.lighting.illumination import LightMap, beams
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
@@ -43,8 +44,8 @@ TEXELS = 64
 
 def compile_ahead() -> None:
     """Compile what every picture needs, together with a second process, where nothing is compiled
-    yet."""
-    if not is_cold():
+    yet. Compiled plainly, other kernels than these are kept, and no two processes share work."""
+    if not (PRIVATE and is_cold()):
         return
     nobody = subprocess.DEVNULL
     other = subprocess.Popen(
