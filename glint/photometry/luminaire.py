@@ -14,7 +14,7 @@ from glint.files.read import FileError, read_named_file
 from glint.photometry.colour import hex_to_linear_rgb, kelvin_to_linear_rgb, of_luminance_one
 from glint.photometry.intensity_table import Intensity, from_beam, from_lm63, lumens_of, scaled
 from glint.photometry.lm63 import PhotometryError, read_lm63
-from glint.schema.tables import LampTable
+from glint.photometry.tables import LampTable
 
 Floats = NDArray[np.float64]
 

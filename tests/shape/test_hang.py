@@ -6,13 +6,15 @@ import numpy as np
 import pytest
 
 from glint.errors import ShapeError
+from glint.shape.bases import BASES, solid
 from glint.shape.hang import hanging_axis, hung
 from glint.shape.polyhedron import edges, face_centres, is_convex, open_centres, panels, volume
-from glint.shape.solids import NAMES, solid
-from glint.shape.steps import open_faces
+from glint.shape.steps.opening import open_faces
 from glint.shape.symmetry import rotation_order
 
 UP = np.array([0.0, 0.0, 1.0])
+
+NAMES = [base.name for base in BASES.values() if base.tiling == "glued"]
 
 
 def on_axis(points: np.ndarray) -> np.ndarray:
