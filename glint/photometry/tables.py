@@ -17,6 +17,7 @@ from glint.files.table import (
     Point,
     Table,
 )
+from glint.photometry.readers import formats
 
 MOST_LEDS = 500
 
@@ -46,7 +47,7 @@ class LampTable(Table):
         min_length=1,
         max_length=1000,
         pattern=PRINTABLE,
-        description="the path of a lamp file (IES LM-63, .ies), relative to the scene file",
+        description=f"the path of a lamp file ({formats()}), relative to the scene file",
     )
     lens_mm: float = Field(default=60.0, ge=1.0, le=2000.0)
     kelvin: float | None = Field(default=None, ge=1000.0, le=20000.0)

@@ -11,8 +11,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from glint.errors import Problem, in_words, listed, place, problem_at
-from glint.files.read import LAMP_ENDING, MESH_ENDINGS, unfit_name
+from glint.files.read import MESH_ENDINGS, unfit_name
 from glint.files.table import Table
+from glint.photometry.readers import endings
 from glint.photometry.tables import LampTable
 from glint.schema.describe import (
     Bounds,
@@ -357,7 +358,7 @@ def _lamp(lamp: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
         yield problem_at((*path, "aim"), aim, allowed, known)
     if isinstance(file, str) and (unfit := unfit_name(file)) is not None:
         yield Problem(place((*path, "file")), unfit, allowed_at(spot_at((*path, "file"))))
-    elif isinstance(file, str) and not file.lower().endswith(LAMP_ENDING):
+    elif isinstance(file, str) and not file.lower().endswith(endings()):
         # A scene from a stranger has no business with other files, to quote them in an error.
         yield problem_at((*path, "file"), file, allowed_at(spot_at((*path, "file"))))
     if isinstance(colour, str) and colour == "#000000":

@@ -25,7 +25,7 @@ STEPS = st.one_of(
 )
 SHAPES = st.builds(
     ShapeTable,
-    base=st.sampled_from(BASES),
+    base=st.sampled_from(list(BASES)),
     steps=st.lists(STEPS, max_size=3).map(tuple),
     diameter_m=st.none() | st.floats(0.02, 2.0),
     frequency=st.none() | st.integers(1, 8),

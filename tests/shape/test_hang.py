@@ -24,7 +24,7 @@ def on_axis(points: np.ndarray) -> np.ndarray:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_what_is_asked_for_is_up(name: str):
-    base = solid(name, 5 if "prism" in name else None)
+    base = solid(name, 5 if "sides" in BASES[name].keys else None)
     by_vertex, by_face, by_edge = (hung(base, by) for by in ("vertex", "face", "edge"))
     assert on_axis(by_vertex.vertices).sum() == 1
     assert on_axis(face_centres(by_face)).sum() == 1
@@ -33,7 +33,7 @@ def test_what_is_asked_for_is_up(name: str):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_hanging_only_turns(name: str):
-    base = solid(name, 5 if "prism" in name else None)
+    base = solid(name, 5 if "sides" in BASES[name].keys else None)
     for by in ("vertex", "face", "edge"):
         body = hung(base, by)
         assert body.faces == base.faces

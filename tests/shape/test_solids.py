@@ -15,7 +15,7 @@ NAMES = [base.name for base in BASES.values() if base.tiling == "glued"]
 
 def every_solid():
     for name in NAMES:
-        yield solid(name, 7 if "prism" in name else None)
+        yield solid(name, 7 if "sides" in BASES[name].keys else None)
 
 
 def test_faces_look_outward():

@@ -23,14 +23,14 @@ STEPS = st.one_of(
         do=st.just("split"),
         sides=st.integers(3, 4),
         count=COUNTS,
-        frequency=st.none() | st.integers(2, 4),
+        frequency=st.integers(2, 4),
     ),
     st.builds(
         step_of,
         do=st.just("spike"),
         sides=st.just(3),
         count=COUNTS,
-        levels=st.none() | st.integers(1, 2),
+        levels=st.integers(1, 2),
     ),
     st.builds(
         step_of,
