@@ -11,6 +11,7 @@ from glint.cli.mistakes import Number
 from glint.cli.options import EV, FORCE, SCENE, VIEW, PictureSize, output_option
 from glint.cli.progress import working
 from glint.errors import printable
+from glint.render.movies import ENDINGS
 
 BESIDE = "beside the loop"
 
@@ -51,7 +52,7 @@ BESIDE = "beside the loop"
     metavar="[FILE.png]",
     help="Also keep one frame as a still; without a name as LOOP-poster.png.",
 )
-@output_option(".mp4, .gif, .webp or .png")
+@output_option(f"{', '.join(ENDINGS[:-1])} or {ENDINGS[-1]}")
 @FORCE
 def loop(
     scene: Path,

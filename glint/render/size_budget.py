@@ -11,7 +11,9 @@ from typing import NamedTuple
 
 from glint.errors import UsageError, printable
 from glint.render.frames import Film, Picture
-from glint.render.writers.movie import EVERY_COLOUR, FORMATS, write_movie
+from glint.render.movies import kind_of
+from glint.render.movies.kind import EVERY_COLOUR
+from glint.render.writers.movie import write_movie
 
 MEGABYTE = 1_000_000
 
@@ -28,9 +30,6 @@ AIM = 0.96
 """Share of what is allowed that a trial aims at: what was foretold may be off."""
 
 MOST_TRIALS = 5
-
-KEY_FRAMES = 250
-"""An MP4 has a whole picture at least so often (the usual setting of its encoder)."""
 
 
 class Setting(NamedTuple):
@@ -51,7 +50,7 @@ class Fitted(NamedTuple):
 def settings(size: tuple[int, int], ending: str) -> list[Setting]:
     """All that may be tried, best first: every quality in full size, then the last one in smaller
     sizes, even ones of the same form."""
-    qualities = FORMATS[ending].qualities
+    qualities = kind_of(ending).qualities
     found = [Setting(size, quality) for quality in qualities]
     least = min(LEAST_SIDE, *size)
     scale = SMALLER
@@ -91,7 +90,8 @@ class _Forecast:
             return whole
         first = self._measured(film, frames[:1], quality)
         each = max(whole - first, 0.0) / (len(frames) - 1)
-        keys = math.ceil(film.count / KEY_FRAMES) if self.ending == ".mp4" else 1
+        every = kind_of(self.ending).key_frames
+        keys = math.ceil(film.count / every) if every else 1
         return first * keys + each * (film.count - keys)
 
     def _measured(self, film: Film, frames: list[Picture], quality: int) -> float:
@@ -156,6 +156,6 @@ def _first_that_fits(steps: list[Setting], forecast: _Forecast, begin: int, most
 def in_words(setting: Setting, ending: str) -> str:
     """As "576x576 with rate factor 34"."""
     width, height = setting.size
-    quality = FORMATS[ending].quality.format(setting.quality)
+    quality = kind_of(ending).quality.format(setting.quality)
     shown = "every colour" if setting.quality == EVERY_COLOUR else quality
     return f"{width}x{height} with {shown}"

@@ -112,7 +112,7 @@ def field_of(beam_deg: float) -> float:
 
 def _candidate(one: CandidateTable, index: int, tile: TileTable) -> CandidateTable:
     own = {key: getattr(one.tile, key) for key in one.tile.model_fields_set}
-    has_opening = any(step.do == "open" for step in one.shape.steps)
+    has_opening = any(step.opens for step in one.shape.steps)
     by = ("opening" if has_opening else "vertex") if one.by is None else one.by
     name = default_name("candidate", index) if one.name is None else one.name
     return one.model_copy(update={"name": name, "tile": tile.model_copy(update=own), "by": by})
@@ -144,7 +144,7 @@ def _motion(motion: MotionTable) -> MotionTable:
 
 def _hang(ball: BallTable, room: RoomTable) -> HangTable:
     hang = ball.hang
-    has_opening = any(step.do == "open" for step in ball.shape.steps)
+    has_opening = any(step.opens for step in ball.shape.steps)
     height = HANGING_HEIGHT * room_height(room) if hang.height_m is None else hang.height_m
     by = ("opening" if has_opening else "vertex") if hang.by is None else hang.by
     at = hang.at_m

@@ -11,52 +11,35 @@ from collections.abc import Iterator
 from typing import Any
 
 from glint.errors import Problem, in_words, listed, place, problem_at
-from glint.files.read import LAMP_ENDING, MESH_ENDINGS, unfit_name
+from glint.files.read import MESH_ENDINGS, unfit_name
+from glint.files.table import Table
+from glint.photometry.readers import endings
+from glint.photometry.tables import LampTable
 from glint.schema.describe import (
     Bounds,
     allowed_at,
     bounds_of,
-    choices_of,
     range_in_words,
     spot_at,
 )
 from glint.schema.tables import (
-    BASES,
     MOST_BALLS,
     MOST_CANDIDATES,
     MOST_FREE,
     MOST_LAMPS,
-    MOST_STEPS,
     MOST_STRINGS,
-    LampTable,
     RoomTable,
     SceneFile,
-    StepTable,
-    Table,
-    TileTable,
-    WorkshopTable,
 )
+from glint.shape.bases import BASES
+from glint.shape.steps import STEPS
+from glint.shape.tables import TileTable, WorkshopTable
 
 WIDEST_FIELD = 3.3
 """Most times the beam that the field may be: beyond, the beam would have a spike on its axis."""
 
-_SOLIDS = tuple(base for base in BASES if base != "rings")
-GOES_WITH = {
-    "diameter_m": ("rings", "geodesic"),
-    "frequency": ("geodesic",),
-    "gap_mm": ("rings",),
-    "sides": ("prism", "antiprism"),
-    "steps": _SOLIDS,
-}
-"""Bases that each key of a shape goes with."""
-
-NEEDS = {
-    "rings": ("diameter_m",),
-    "geodesic": ("diameter_m", "frequency"),
-    "prism": ("sides",),
-    "antiprism": ("sides",),
-}
-"""Keys that a base cannot do without."""
+_KEYS_OF_BASES = tuple(dict.fromkeys(key for base in BASES.values() for key in base.keys))
+"""Keys of a shape that go with some bases only, and with no mesh."""
 
 FREE_KEYS = {
     "ball": ("height_m", "x_m", "y_m", "rpm", "diameter_m", "panel_edge_mm"),
@@ -85,9 +68,6 @@ LAYS = {
     "points_mm": "points",
 }
 """How a string must lie for each key that says more of it."""
-
-STEP_KEYS = {"frequency": "split", "levels": "spike", "turned": "cap"}
-"""Steps that each further key of a step goes with."""
 
 _FURTHEST = 1e9  # beyond it no number is right, and a whole one may be too long for a float
 
@@ -298,23 +278,23 @@ def _shape(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
         yield problem_at((*path, "base"), None, allowed)
     if not isinstance(base, str) or base not in BASES:
         return
-    for key, bases in GOES_WITH.items():
-        if key in shape and base not in bases:
-            allowed = f"{key} only with base {' or '.join(map(in_words, bases))}"
-            if bases == _SOLIDS:
+    made = BASES[base]
+    for key in _KEYS_OF_BASES:
+        if key in shape and key not in made.keys:
+            owners = [one.name for one in BASES.values() if key in one.keys]
+            allowed = f"{key} only with base {' or '.join(map(in_words, owners))}"
+            if len(owners) > len(BASES) / 2:
                 allowed = f"no {key} with base {in_words(base)}"
             found = f"{in_words(shape[key])} with base {in_words(base)}"
             yield Problem(place((*path, key)), found, allowed)
-    for key in NEEDS.get(base, ()):
+    for key in made.needs:
         if key not in shape:
             allowed = f"{allowed_at(spot_at((*path, key)))}; base {in_words(base)} needs it"
             yield problem_at((*path, key), None, allowed)
 
-    yield from _steps(shape.get("steps"), path)
-
 
 def _mesh(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
-    for key in ("base", *GOES_WITH):
+    for key in ("base", *_KEYS_OF_BASES):
         if key in shape:
             found = f"{in_words(shape[key])} beside mesh"
             yield Problem(place((*path, key)), found, f"no {key}: the file tells the whole shape")
@@ -326,19 +306,6 @@ def _mesh(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
         yield Problem(place((*path, "mesh")), unfit, allowed)
     elif name.lower().rpartition(".")[2] not in MESH_ENDINGS or "." not in name:
         yield problem_at((*path, "mesh"), name, allowed)
-
-
-def _steps(steps: Any, path: tuple[str | int, ...]) -> Iterator[Problem]:
-    rows = steps[:MOST_STEPS] if isinstance(steps, list | tuple) else []
-    for number, step in enumerate(rows):
-        do = step.get("do") if isinstance(step, dict) else None
-        if not isinstance(do, str) or do not in choices_of(StepTable.model_fields["do"]):
-            continue
-        for key, owner in STEP_KEYS.items():
-            if key in step and do != owner:
-                found = f"{in_words(step[key])} in a step that does {in_words(do)}"
-                allowed = f"{key} only with do = {in_words(owner)}"
-                yield Problem(place((*path, "steps", number, key)), found, allowed)
 
 
 def _hang(ball: Raw, index: int) -> Iterator[Problem]:
@@ -371,7 +338,8 @@ def has_opening(shape: Raw) -> bool:
     steps = shape.get("steps")
     if not isinstance(steps, list | tuple):
         return False
-    return any(isinstance(step, dict) and step.get("do") == "open" for step in steps)
+    words = [step.get("do") for step in steps if isinstance(step, dict)]
+    return any(isinstance(word, str) and word in STEPS and STEPS[word].opens for word in words)
 
 
 def _lamp(lamp: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
@@ -390,7 +358,7 @@ def _lamp(lamp: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
         yield problem_at((*path, "aim"), aim, allowed, known)
     if isinstance(file, str) and (unfit := unfit_name(file)) is not None:
         yield Problem(place((*path, "file")), unfit, allowed_at(spot_at((*path, "file"))))
-    elif isinstance(file, str) and not file.lower().endswith(LAMP_ENDING):
+    elif isinstance(file, str) and not file.lower().endswith(endings()):
         # A scene from a stranger has no business with other files, to quote them in an error.
         yield problem_at((*path, "file"), file, allowed_at(spot_at((*path, "file"))))
     if isinstance(colour, str) and colour == "#000000":
