@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Literal, NamedTuple, Union, get_args, get_origin
 
+from pydantic import Discriminator
 from pydantic.fields import FieldInfo
 
 from glint.errors import in_words, listed
-from glint.schema.tables import SceneFile, Table
+from glint.fields import Table
+from glint.schema.tables import SceneFile
 
 _UNITS = {
     "m": "metres",
@@ -53,9 +55,17 @@ class Spot(NamedTuple):
 
 
 def spot_at(path: Sequence[str | int]) -> Spot:
-    """The deepest place on a path that the model knows; a key that it does not know ends it."""
+    """The deepest place on a path that the model knows; a key that it does not know ends it.
+
+    After a key that takes tables of several kinds the path names the kind, which is not in the
+    file: as ("room", "hall", "width_m").
+    """
     spot = Spot((), SceneFile, None)
     for part in path:
+        kinds = {} if spot.field is None else kinds_in(spot.field.annotation, spot.field.metadata)
+        if part in kinds:
+            spot = spot._replace(table=kinds[str(part)])
+            continue
         keys = {} if spot.table is None else spot.table.model_fields
         if isinstance(part, int) and keys:
             spot = spot._replace(path=(*spot.path, part))
@@ -74,6 +84,17 @@ def table_in(annotation: Any) -> type[Table] | None:
     if get_origin(annotation) is Literal:
         return None
     return next((found for part in get_args(annotation) if (found := table_in(part))), None)
+
+
+def kinds_in(annotation: Any, metadata: Sequence[Any] = ()) -> dict[str, type[Table]]:
+    """The tables by kind of a field that takes several, told apart by their key `kind`; else none.
+
+    metadata: of the field, which must hold the discriminator.
+    """
+    if not any(isinstance(one, Discriminator) for one in metadata):
+        return {}
+    tables = [table for part in get_args(annotation) if (table := table_in(part))]
+    return {get_args(table.model_fields["kind"].annotation)[0]: table for table in tables}
 
 
 def holds_many(field: FieldInfo) -> bool:

@@ -9,12 +9,12 @@ told by its type and bounds here and nowhere else; `wording` turns them into Eng
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Literal, get_args
 
-from pydantic import BaseModel, ConfigDict, Field, PrivateAttr
+from pydantic import Field, PrivateAttr
 
-FILLED: Any = None
-"""Stands in for a default that depends on other tables. What `read_scene` returns has none left."""
+from glint.fields import A_COLOUR, FILLED, PRINTABLE, Colour, Name, Table
+from glint.room.kinds import AnyRoom
 
 Platonic = Literal["tetrahedron", "cube", "octahedron", "dodecahedron", "icosahedron"]
 Archimedean = Literal[
@@ -71,11 +71,6 @@ Point = Annotated[tuple[Coordinate, Coordinate, Coordinate], Field(strict=False)
 FloorPoint = Annotated[tuple[Coordinate, Coordinate], Field(strict=False)]
 Turn = Annotated[float, Field(ge=0.0, le=360.0)]
 Angles = Annotated[tuple[Turn, Turn], Field(strict=False)]
-Colour = Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
-_PRINTABLE = r"^[^\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]*$"
-"""Neither control characters nor those that turn the direction or the line of a text."""
-
-Name = Annotated[str, Field(min_length=1, max_length=60, pattern=_PRINTABLE)]
 Colours = Annotated[tuple[Colour, ...], Field(strict=False, min_length=1, max_length=24)]
 Millimetres = Annotated[float, Field(ge=-10000.0, le=10000.0)]
 InnerPoint = Annotated[tuple[Millimetres, Millimetres, Millimetres], Field(strict=False)]
@@ -86,50 +81,9 @@ InnerPoints = Annotated[
 _A_POINT = "a point [x, y, z] in metres, each from -200 to 200"
 _A_FLOOR_POINT = "a point [x, y] in metres, each from -200 to 200"
 _TWO_ANGLES = "two angles [least, most] in degrees, each from 0 to 360"
-_A_COLOUR = 'a colour as "#rrggbb"'
 _COLOURS = 'a colour as "#rrggbb", or a list of 1 to 24 of them'
 _POINTS = "a list of 1 to 500 points [x, y, z] in millimetres from the ball's centre"
 _A_NAME = "a name of 1 to 60 printable characters"
-_SURFACES = "a list of names of surfaces of the room"
-
-
-class Table(BaseModel):
-    """A table of the file: nothing but its own keys, no NaN, no infinity, and never changed."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
-
-
-class RoomTable(Table):
-    """The room. Some keys go with some kinds only; `checks` says which.
-
-    dome: a spherical cap of base radius `radius_m` and rise `rise_m` on an upright wall, with the
-    struts of a geodesic frame if it has a frequency. bell: a cone on an upright wall, with a pole.
-    hall: a box. `open` names surfaces that carry nothing, so that light leaves there.
-    """
-
-    kind: Literal["dome", "bell", "hall"] = "dome"
-    radius_m: float = Field(default=FILLED, ge=0.5, le=100.0)
-    rise_m: float = Field(default=FILLED, ge=0.1, le=100.0)
-    wall_m: float = Field(default=FILLED, ge=0.0, le=20.0)
-    length_m: float = Field(default=FILLED, ge=1.0, le=200.0)
-    width_m: float = Field(default=FILLED, ge=1.0, le=200.0)
-    height_m: float = Field(default=FILLED, ge=0.5, le=100.0)
-    frequency: int = Field(default=0, ge=0, le=16)
-    tube_mm: float = Field(default=28.0, ge=1.0, le=500.0)
-    open_share: float = Field(default=0.0, ge=0.0, le=1.0)
-    seed: int = Field(default=7, ge=0, le=2**53)
-    pole_mm: float = Field(default=60.0, ge=0.0, le=500.0)
-    open: Annotated[tuple[Name, ...], Field(strict=False, max_length=32)] = Field(
-        default=(), description=_SURFACES
-    )
-    reflectance: float = Field(default=0.6, ge=0.0, le=0.98)
-    floor_reflectance: float = Field(default=0.2, ge=0.0, le=0.98)
-    fabric_colour: Colour = Field(default="#ffffff", description=_A_COLOUR)
-    floor_colour: Colour = Field(default="#ffffff", description=_A_COLOUR)
-    ambient_lux: float = Field(default=0.3, ge=0.0, le=10000.0)
-    haze_per_m: float = Field(
-        default=0.0, ge=0.0, le=1.0, description="a number from 0 to 1, per metre"
-    )
 
 
 class TileTable(Table):
@@ -146,7 +100,7 @@ class TileTable(Table):
     thickness_mm: float = Field(default=2.0, ge=0.1, le=50.0)
     reflectance: float = Field(default=0.86, ge=0.0, le=1.0)
     joint_deg: Angles | None = Field(default=None, description=_TWO_ANGLES)
-    panel_colour: Colour = Field(default="#2b2723", description=_A_COLOUR)
+    panel_colour: Colour = Field(default="#2b2723", description=A_COLOUR)
     seam_mm: float = Field(default=0.0, ge=0.0, le=200.0)
     corner_cut_mm: float = Field(default=0.0, ge=0.0, le=1000.0)
     hole_mm: float = Field(default=0.0, ge=0.0, le=1000.0)
@@ -188,7 +142,7 @@ class ShapeTable(Table):
         default=None,
         min_length=1,
         max_length=1000,
-        pattern=_PRINTABLE,
+        pattern=PRINTABLE,
         description="the path of a mesh file (.stl, .obj, .ply or .glb), relative to the scene",
     )
     scale_mm: float | None = Field(default=None, gt=0.0, le=1e6)
@@ -253,12 +207,12 @@ class LampTable(Table):
         default=None,
         min_length=1,
         max_length=1000,
-        pattern=_PRINTABLE,
+        pattern=PRINTABLE,
         description="the path of a lamp file (IES LM-63, .ies), relative to the scene file",
     )
     lens_mm: float = Field(default=60.0, ge=1.0, le=2000.0)
     kelvin: float | None = Field(default=None, ge=1000.0, le=20000.0)
-    colour: Colour | None = Field(default=None, description=_A_COLOUR)
+    colour: Colour | None = Field(default=None, description=A_COLOUR)
 
 
 class StringTable(Table):
@@ -393,11 +347,11 @@ class SceneFile(Table):
     title: str = Field(
         default="Quince Night",
         max_length=120,
-        pattern=_PRINTABLE,
+        pattern=PRINTABLE,
         description="a text of at most 120 printable characters",
     )
     visible_contrast: float = Field(default=0.2, ge=0.0, le=100.0)
-    room: RoomTable
+    room: AnyRoom
     tile: TileTable = TileTable()
     ball: Annotated[tuple[BallTable, ...], Field(strict=False, min_length=1, max_length=MOST_BALLS)]
     lamp: Annotated[tuple[LampTable, ...], Field(strict=False, max_length=MOST_LAMPS)] = ()
