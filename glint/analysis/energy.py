@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from glint.analysis.averaging import Averages, Values, averaged
 from glint.analysis.period import Turn
 from glint.lighting.energy_balance import audit
@@ -45,8 +47,9 @@ def _at(turn: Turn, share: float, strings: list[StringAudit]) -> Values:
     values["not_found_share"] = sum(abs(row.closure) * row.lumens for row in rows) / lumens
     values["ambient_lux"] = ambient_of(turn.scene, rows, strings)
     if strings:
-        above = turn.scene.room.surfaces[0]
+        above = turn.scene.room.overhead
+        spread = np.sum([on_surface(strings, name) for name in above.names], axis=0)
         values["string_out_lm"] = sum(row.out for row in strings)
         values["string_glow_lm"] = sum(sum(row.glow.values()) for row in strings)
-        values["string_lux"] = float(on_surface(strings, above.name) @ LUMINANCE) / above.area
+        values["string_lux"] = float(spread @ LUMINANCE) / above.area
     return {name: float(value) for name, value in values.items()}

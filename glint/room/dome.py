@@ -17,8 +17,8 @@ from glint.room.table import RoundTable, Share, below
 
 
 class DomeTable(RoundTable):
-    """A spherical cap of base radius `radius_m` and rise `rise_m` on an upright wall, with the struts
-    of a geodesic frame if it has a frequency."""
+    """A spherical cap of base radius `radius_m` and rise `rise_m` on an upright wall, with the
+    struts of a geodesic frame if it has a frequency."""
 
     SURFACES: ClassVar[tuple[str, ...]] = ("dome", "wall", "floor")
     SHARES: ClassVar[dict[str, Share]] = {"rise_m": Share("radius_m", 0.2, 1.0)}

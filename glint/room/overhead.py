@@ -52,6 +52,8 @@ class Overhead:
 
     def parts_of(self, points: Floats) -> Integers:
         """Which part each of points (n, 3) lies on: (n,) int, its place in `parts`."""
+        if len(self.parts) == 1:
+            return np.zeros(len(points), np.int64)
         rims = [ring.r0 for ring in self._rings[:-1]]
         from_axis = np.searchsorted(rims, np.hypot(points[:, 0], points[:, 1]), side="right")
         return len(self.parts) - 1 - from_axis

@@ -1,4 +1,4 @@
-"""The yurt: an upright wall, a roof that leans on a crown ring, and the flat crown in its middle."""
+"""The yurt: a wall, a roof that leans on a crown ring, and the flat crown in its middle."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from glint.room.surfaces.revolution import Revolution
 from glint.room.table import RoundTable, Share, below
 
 CROWN = 0.5
-"""Diameter of a crown where none is given, in radii of the room; our own choice, as what follows."""
+"""Diameter of a crown where none is given, in radii of the room; our choice, as what follows."""
 
 POLE, APART = 0.045, 0.55
 """Width of a roof pole, and how far apart they stand on the wall about, m."""
