@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from glint.analysis.uniformity import Cells
 from glint.kernels.arrays import Beams, Floats, Integers
 from glint.lighting.spots import Spots
+from glint.room.overhead import Overhead
 from glint.room.solid_angle_region import Sky
-from glint.room.surface import Surface
 from glint.scene.scene import Pose
 
 
@@ -25,7 +25,7 @@ class Setting:
     least_lux: from which a spot is visible. tiles, grams, lumens: of all balls and lamps.
     """
 
-    roof: Surface
+    roof: Overhead
     cells: Cells
     points: Floats
     bare: NDArray[np.bool_]
@@ -50,7 +50,7 @@ class Instant:
     @cached_property
     def above(self) -> Floats:
         """Middles of the visible spots overhead: (n, 3) float, m."""
-        return self.visible.point[self.visible.surface == 0]
+        return self.visible.point[self.visible.surface < self.pose.scene.room.above]
 
     @cached_property
     def counts(self) -> Integers:

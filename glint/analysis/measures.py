@@ -16,9 +16,7 @@ from glint.analysis.uniformity import Cells, lattice
 from glint.kernels.arrays import Beams, Floats
 from glint.lighting.illumination import beams
 from glint.lighting.spots import Spots, spots_of
-from glint.lighting.visibility import bare, least_lux, visible
-from glint.room.equal_area_square import on_chart, to_square
-from glint.room.solid_angle_region import sky_of
+from glint.lighting.visibility import bare_overhead, least_lux, visible
 from glint.scene.scene import Pose, Scene
 from glint.shape.weight import weigh
 
@@ -53,15 +51,15 @@ class View:
     def __init__(self, turn: Turn, ambient: float, tolerance: float, tell: Tell, see: See) -> None:
         scene = turn.scene
         self.turn, self.ambient, self.tolerance = turn, ambient, tolerance
-        self.roof = scene.room.surfaces[0]
+        self.roof = scene.room.overhead
         self.tell, self.see = tell, see
         self.points = lattice(self.roof, POINTS)
         self.setting = Setting(
             roof=self.roof,
             cells=Cells(self.roof, CELLS),
             points=self.points,
-            bare=bare(scene, 0, self.points[:, :3]),
-            sky=sky_of(self.roof),
+            bare=bare_overhead(scene, self.points[:, :3]),
+            sky=self.roof.sky(),
             solid_angle=_solid_angle(self.points, self.roof.area, np.array(scene.file.eye.at_m)),
             least_lux=least_lux(scene, ambient),
             tiles=sum(len(ball.body.tile_sides) for ball in scene.balls),
@@ -148,9 +146,9 @@ class View:
     def map(self) -> Floats:
         """Visible spots a square metre, on squares of the chart of what is overhead, as seen from
         below: the squares of a chart have one area."""
-        rows, columns = self.roof.size(MAP)
-        left, across, top, up = self.roof.place(MAP)
-        place = on_chart(self.roof, to_square(self.roof, self._above()))
+        rows, columns = self.roof.outer.size(MAP)
+        left, across, top, up = self.roof.outer.place(MAP)
+        place = self.roof.on_chart(self.roof.to_square(self._above()))
         column = np.clip(np.round((place[:, 0] - left) / across), 0, columns - 1)
         row = np.clip(np.round((place[:, 1] - top) / up), 0, rows - 1)
         number = (row * columns + column).astype(np.int64)
@@ -159,7 +157,9 @@ class View:
 
     def _above(self) -> Floats:
         """Middles of all visible spots overhead, of all poses: (n, 3) float."""
-        return np.concatenate([s.point[s.surface == 0] for s in self.seen.values()])
+        return np.concatenate(
+            [s.point[s.surface < len(self.roof.parts)] for s in self.seen.values()]
+        )
 
 
 def _from_zenith(points: Floats) -> Floats:

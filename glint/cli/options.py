@@ -41,7 +41,7 @@ VIEW = click.option(
     type=click.Choice(list(VIEWS)),
     default="dome",
     show_default=True,
-    help="; ".join(f"{name}: {what}" for name, what in VIEWS.items()) + ".",
+    help="; ".join(f"{name}: {one.words}" for name, one in VIEWS.items()) + ".",
 )
 
 WORKERS = click.option(

@@ -23,7 +23,7 @@ from glint.kernels.runtime.way import PRIVATE
 from glint.lighting.illumination import LightMap, beams
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
-from glint.render.still import picture_of
+from glint.render.still import shown
 from glint.room.charts import chart_of
 from glint.scene.build import build
 from glint.schema.read import scene_of
@@ -80,7 +80,8 @@ def light_and_draw() -> None:
     lux = np.zeros((*chart.size, 3), np.float32)
     add_beams(NO_BEAMS, lighting_of(scene).lamp_arrays, chart, lux)
     ambient, inside = scene.room.ambient, lighting_of(scene).blocks(surface, TEXELS).inside
-    picture_of({surface.name: LightMap(surface, chart, lux, ambient, inside)}, room=scene.room)
+    maps = {surface.name: LightMap(surface, chart, lux, ambient, inside)}
+    shown(maps, (surface.name,), room=scene.room)
 
 
 if __name__ == "__main__":

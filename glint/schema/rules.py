@@ -15,12 +15,16 @@ from glint.files.read import MESH_ENDINGS, unfit_name
 from glint.files.table import Table
 from glint.photometry.readers import endings
 from glint.photometry.tables import LampTable
+from glint.room.kinds import DEFAULT
+from glint.room.table import RoomTable
 from glint.schema.describe import (
     Bounds,
     allowed_at,
     bounds_of,
+    kind_of,
     range_in_words,
     spot_at,
+    tables_in,
 )
 from glint.schema.tables import (
     MOST_BALLS,
@@ -28,7 +32,6 @@ from glint.schema.tables import (
     MOST_FREE,
     MOST_LAMPS,
     MOST_STRINGS,
-    RoomTable,
     SceneFile,
 )
 from glint.shape.bases import BASES
@@ -70,39 +73,6 @@ LAYS = {
 """How a string must lie for each key that says more of it."""
 
 _FURTHEST = 1e9  # beyond it no number is right, and a whole one may be too long for a float
-
-ROOM_KEYS = {
-    "radius_m": ("dome", "bell"),
-    "rise_m": ("dome", "bell"),
-    "wall_m": ("dome", "bell"),
-    "frequency": ("dome",),
-    "tube_mm": ("dome",),
-    "open_share": ("dome",),
-    "seed": ("dome",),
-    "pole_mm": ("bell",),
-    "length_m": ("hall",),
-    "width_m": ("hall",),
-    "height_m": ("hall",),
-}
-"""Kinds of room that each key goes with; the rest goes with all."""
-
-ROOM_NEEDS = {
-    "dome": ("radius_m",),
-    "bell": ("radius_m",),
-    "hall": ("length_m", "width_m", "height_m"),
-}
-"""Keys that a kind of room cannot do without."""
-
-ROOM_SURFACES = {
-    "dome": ("dome", "wall", "floor"),
-    "bell": ("roof", "wall", "floor"),
-    "hall": ("ceiling", "wall_east", "wall_north", "wall_west", "wall_south", "floor"),
-}
-"""Names of the surfaces of each kind of room."""
-
-RISES = {"dome": (0.2, 1.0), "bell": (0.2, 1.7)}
-"""Least and most rise, in radii. A bell as steep as 1.7 keeps the texels of its chart within the
-square root of two of square."""
 
 Raw = dict[str, Any]
 
@@ -161,46 +131,32 @@ def default_name(kind: str, index: int) -> str:
 
 
 def _room(room: Raw) -> Iterator[Problem]:
-    kind = room.get("kind", "dome")
-    if not isinstance(kind, str) or kind not in ROOM_SURFACES:
+    field = SceneFile.model_fields["room"]
+    kind = room.get("kind", DEFAULT)
+    kinds = {kind_of(one): one for one in tables_in(field.annotation)}
+    table = kinds.get(kind) if isinstance(kind, str) else None
+    if table is None or not issubclass(table, RoomTable):
         return
-    for key, kinds in ROOM_KEYS.items():
-        if key in room and kind not in kinds:
-            found = f"{in_words(room[key])} with kind {in_words(kind)}"
-            allowed = f"{key} only with kind {' or '.join(map(in_words, kinds))}"
-            yield Problem(place(("room", key)), found, allowed)
-    for key in ROOM_NEEDS[kind]:
-        if key not in room:
-            allowed = f"{allowed_at(spot_at(('room', key)))}; kind {in_words(kind)} needs it"
-            yield problem_at(("room", key), None, allowed)
-    yield from _open(room, kind)
-    yield from _rise(room, kind)
-
-
-def _open(room: Raw, kind: str) -> Iterator[Problem]:
-    names = ROOM_SURFACES[kind]
     given = room.get("open", ())
     for name in given if isinstance(given, list | tuple) else ():
-        if isinstance(name, str) and name not in names:
-            yield problem_at(("room", "open"), name, f"names of {listed(names)}", names)
-    share = _number(RoomTable, room, "open_share")
-    if share and kind == "dome" and not _number(RoomTable, room, "frequency"):
-        allowed = "open_share only with a frequency: it is the triangles of the frame that are open"
-        yield problem_at(("room", "open_share"), share, allowed)
-
-
-def _rise(room: Raw, kind: str) -> Iterator[Problem]:
-    radius, rise = _number(RoomTable, room, "radius_m"), _number(RoomTable, room, "rise_m")
-    if radius is None or rise is None or kind not in RISES:
-        return
-    least, most = RISES[kind]
-    bounds = Bounds(least * radius, most * radius, above=False)
-    if not bounds.holds(rise):
-        shares = "a fifth of radius_m to all of it"
-        if kind == "bell":
-            shares = f"{least:g} to {most:g} times radius_m"
-        allowed = f"a number of metres {range_in_words(bounds)} ({shares})"
-        yield problem_at(("room", "rise_m"), rise, allowed)
+        if isinstance(name, str) and name not in table.SURFACES:
+            allowed = f"names of {listed(table.SURFACES)}"
+            yield problem_at(("room", "open"), name, allowed, table.SURFACES)
+    for key, (other, why) in table.BESIDE.items():
+        value = _number(table, room, key)
+        if value and not _number(table, room, other):
+            allowed = f"{key} only with a {other}: {why}"
+            yield problem_at(("room", key), value, allowed)
+    for key, share in table.SHARES.items():
+        value, whole = _number(table, room, key), _number(table, room, share.of)
+        if value is None or whole is None:
+            continue
+        least = max(share.least * whole, bounds_of(table.model_fields[key]).least)
+        bounds = Bounds(least, share.most * whole, above=False)
+        if not bounds.holds(value):
+            shares = f"{share.least:g} to {share.most:g} times {share.of}"
+            allowed = f"a number of metres {range_in_words(bounds)} ({shares})"
+            yield problem_at(("room", key), value, allowed)
 
 
 def _tile(own: Raw, scene: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:

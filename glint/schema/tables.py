@@ -14,17 +14,16 @@ from typing import Annotated, Literal
 from pydantic import Field, PrivateAttr
 
 from glint.files.table import (
-    A_COLOUR,
     A_NAME,
     A_POINT,
     FILLED,
     PRINTABLE,
-    Colour,
     Name,
     Point,
     Table,
 )
 from glint.photometry.tables import LampTable, StringTable
+from glint.room.kinds import AnyRoom
 from glint.shape.tables import HangTable, ShapeTable, TileTable, WorkshopTable
 
 FreeKey = Literal[
@@ -46,41 +45,6 @@ MOST_LAMPS = 1000
 MOST_STRINGS = 64
 MOST_CANDIDATES = 200
 MOST_FREE = 12
-
-_SURFACES = "a list of names of surfaces of the room"
-
-
-class RoomTable(Table):
-    """The room. Some keys go with some kinds only; `checks` says which.
-
-    dome: a spherical cap of base radius `radius_m` and rise `rise_m` on an upright wall, with the
-    struts of a geodesic frame if it has a frequency. bell: a cone on an upright wall, with a pole.
-    hall: a box. `open` names surfaces that carry nothing, so that light leaves there.
-    """
-
-    kind: Literal["dome", "bell", "hall"] = "dome"
-    radius_m: float = Field(default=FILLED, ge=0.5, le=100.0)
-    rise_m: float = Field(default=FILLED, ge=0.1, le=100.0)
-    wall_m: float = Field(default=FILLED, ge=0.0, le=20.0)
-    length_m: float = Field(default=FILLED, ge=1.0, le=200.0)
-    width_m: float = Field(default=FILLED, ge=1.0, le=200.0)
-    height_m: float = Field(default=FILLED, ge=0.5, le=100.0)
-    frequency: int = Field(default=0, ge=0, le=16)
-    tube_mm: float = Field(default=28.0, ge=1.0, le=500.0)
-    open_share: float = Field(default=0.0, ge=0.0, le=1.0)
-    seed: int = Field(default=7, ge=0, le=2**53)
-    pole_mm: float = Field(default=60.0, ge=0.0, le=500.0)
-    open: Annotated[tuple[Name, ...], Field(strict=False, max_length=32)] = Field(
-        default=(), description=_SURFACES
-    )
-    reflectance: float = Field(default=0.6, ge=0.0, le=0.98)
-    floor_reflectance: float = Field(default=0.2, ge=0.0, le=0.98)
-    fabric_colour: Colour = Field(default="#ffffff", description=A_COLOUR)
-    floor_colour: Colour = Field(default="#ffffff", description=A_COLOUR)
-    ambient_lux: float = Field(default=0.3, ge=0.0, le=10000.0)
-    haze_per_m: float = Field(
-        default=0.0, ge=0.0, le=1.0, description="a number from 0 to 1, per metre"
-    )
 
 
 class MotionTable(Table):
@@ -183,7 +147,7 @@ class SceneFile(Table):
         description="a text of at most 120 printable characters",
     )
     visible_contrast: float = Field(default=0.2, ge=0.0, le=100.0)
-    room: RoomTable
+    room: AnyRoom
     tile: TileTable = TileTable()
     ball: Annotated[tuple[BallTable, ...], Field(strict=False, min_length=1, max_length=MOST_BALLS)]
     lamp: Annotated[tuple[LampTable, ...], Field(strict=False, max_length=MOST_LAMPS)] = ()

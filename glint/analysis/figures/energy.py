@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from glint.analysis.definitions import Definition, of_each_surface, of_energy
 from glint.lighting.energy_balance import Audit
 from glint.lighting.string_balance import StringAudit
@@ -130,5 +132,6 @@ def string_glow_lm(found: EnergyBalance) -> float | None:
 def string_lux(found: EnergyBalance) -> float | None:
     if not found.strings:
         return None
-    above = found.scene.room.surfaces[0]
-    return float(on_surface(found.strings, above.name) @ LUMINANCE) / above.area
+    above = found.scene.room.overhead
+    spread = np.sum([on_surface(found.strings, name) for name in above.names], axis=0)
+    return float(spread @ LUMINANCE) / above.area

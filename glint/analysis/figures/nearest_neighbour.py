@@ -22,8 +22,7 @@ import numpy as np
 from glint.analysis.definitions import at_an_instant
 from glint.analysis.instant import Instant
 from glint.kernels.arrays import Floats
-from glint.room.equal_area_square import from_square
-from glint.room.surface import Surface
+from glint.room.overhead import Overhead
 
 FEWEST = 3
 """Points that neighbours are told of."""
@@ -64,11 +63,11 @@ def clark_evans(points: Floats, area: float, rim: float) -> float:
     return float(nearest.mean()) / expected
 
 
-def rim_length(surface: Surface) -> float:
+def rim_length(surface: Overhead) -> float:
     """Length of the rim of what is overhead, m: of the sides of its square that are no seam."""
     along = np.linspace(0.0, 1.0, _STEPS + 1)
     ends = [np.column_stack(pair) for end in (0.0, 1.0) for pair in _sides(along, end)]
-    near, left, far, right = (from_square(surface, end) for end in ends)
+    near, left, far, right = (surface.from_square(end)[:, :3] for end in ends)
     sides = [near, far] if np.allclose(left, right) else [near, left, far, right]
     return sum(float(np.linalg.norm(np.diff(side, axis=0), axis=1).sum()) for side in sides)
 
