@@ -19,13 +19,15 @@ and of a scene, which turns,
 a user can put right is raised as a `glint.GlintError`, whose text is one clear line a problem.
 """
 
-from __future__ import annotations
-
 from importlib import import_module
 from types import ModuleType
-from typing import TYPE_CHECKING, Any
 
+# Not by `typing`, nor with `__future__`: for `python -m glint` they would still be looked for in the
+# current folder first, which `__main__.py` sees to.
+TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from typing import Any
+
     from glint.analysis.measure import measure
     from glint.build.export import export
     from glint.errors import GlintError
@@ -77,7 +79,7 @@ _HOME = {
 }
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> "Any":
     """The public functions, imported when first used: `import glint` stays quick."""
     if name in _HOME:
         found = globals()[name] = getattr(import_module(_HOME[name]), name)
@@ -92,7 +94,7 @@ def __dir__() -> list[str]:
 class _FolderAndVerb(ModuleType):
     """`glint.light` is the folder of lamps, which importing puts here, and a verb as well."""
 
-    def __call__(self, pose: Pose, texels: int = 1024) -> dict[str, LightMap]:
+    def __call__(self, pose: "Pose", texels: int = 1024) -> "dict[str, LightMap]":
         """Light maps of every surface; see `glint.lighting.illumination.light`."""
         return import_module("glint.lighting.illumination").light(pose, texels)
 

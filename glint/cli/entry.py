@@ -16,7 +16,9 @@ import click
 
 from glint import __version__
 from glint.cli.mistakes import check_words, in_words
+from glint.cli.stopping import say_stopped, stoppable
 from glint.errors import GlintError, nearest_spelling, printable
+from glint.scene.apart import keep_apart
 
 COMMANDS = {
     "shapes": "List the catalogue: tiles each shape takes, its diameter and symmetry.",
@@ -103,6 +105,7 @@ def prepare() -> None:
     # The 140,000 things that imports make stay; looking through them for garbage once takes a
     # fortieth of a second.
     gc.set_threshold(300_000, 20, 20)
+    keep_apart()
     # Matrices are small here, and threads that wait for more of them spin where kernels would run.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
@@ -112,7 +115,7 @@ def main() -> None:
     prepare()
     try:
         # Not glint.main, which prints an empty line where somebody presses Ctrl-C.
-        with glint.make_context("glint", check_words(sys.argv[1:])) as context:
+        with stoppable(), glint.make_context("glint", check_words(sys.argv[1:])) as context:
             glint.invoke(context)
     except click.exceptions.Exit as leaving:
         sys.exit(leaving.exit_code)
@@ -121,7 +124,8 @@ def main() -> None:
     except GlintError as error:
         _say(str(error), error.exit_status)
     except (KeyboardInterrupt, click.Abort):
-        _say("stopped", 1)
+        say_stopped()
+        sys.exit(1)
     except BrokenPipeError:
         _drop_the_rest()
         sys.exit(1)

@@ -8,8 +8,7 @@ does not do, the first does for itself.
 
 from __future__ import annotations
 
-import subprocess
-import sys
+from concurrent.futures import wait
 
 import numpy as np
 
@@ -21,6 +20,7 @@ from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.runtime.cache import is_cold
 from glint.lighting.illumination import LightMap, beams
 from glint.lighting.shadows import silhouettes
+from glint.processes import Processes
 from glint.render.still import picture_of
 from glint.room.charts import chart_of
 from glint.scene.scene import build
@@ -45,13 +45,11 @@ def compile_ahead() -> None:
     yet."""
     if not is_cold():
         return
-    nobody = subprocess.DEVNULL
-    other = subprocess.Popen(
-        [sys.executable, "-m", __name__], stdin=nobody, stdout=nobody, stderr=nobody
-    )
-    follow_and_shade()
-    # What it is still at would take this one longer.
-    other.wait()
+    with Processes(1) as other:
+        half = other.submit(light_and_draw)
+        follow_and_shade()
+        # What it is still at would take this one longer.
+        wait([half])
 
 
 def follow_and_shade() -> None:
@@ -79,7 +77,3 @@ def light_and_draw() -> None:
     add_beams(NO_BEAMS, scene.lamp_arrays, chart, lux)
     ambient, inside = scene.room.ambient, scene.blocks(surface, TEXELS).inside
     picture_of({surface.name: LightMap(surface, chart, lux, ambient, inside)}, room=scene.room)
-
-
-if __name__ == "__main__":
-    light_and_draw()
