@@ -100,7 +100,9 @@ def _ply(scene: trimesh.Scene) -> bytes:
 def _together(scene: trimesh.Scene) -> trimesh.Trimesh:
     from trimesh import util
 
-    return util.concatenate(list(scene.geometry.values()))
+    whole = util.concatenate(list(scene.geometry.values()))
+    assert isinstance(whole, trimesh.Trimesh)
+    return whole
 
 
 ENCODERS = {".glb": _glb, ".stl": _stl, ".obj": _obj, ".ply": _ply}

@@ -15,8 +15,10 @@ from importlib import import_module
 import click
 
 from glint.cli.mistakes import check_words, in_words
+from glint.cli.stopping import say_stopped, stoppable
 from glint.cli.streams import drop_the_rest, open_closed
 from glint.errors import GlintError, nearest_spelling, printable
+from glint.files.apart import keep_apart
 from glint.version import VERSION
 
 COMMANDS = {
@@ -95,6 +97,7 @@ def prepare() -> None:
     # The 140,000 things that imports make stay; looking through them for garbage once takes a
     # fortieth of a second.
     gc.set_threshold(300_000, 20, 20)
+    keep_apart()
     # Matrices are small here, and threads that wait for more of them spin where kernels would run.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
@@ -105,7 +108,7 @@ def main() -> None:
     prepare()
     try:
         # Not glint.main, which prints an empty line where somebody presses Ctrl-C.
-        with glint.make_context("glint", check_words(sys.argv[1:])) as context:
+        with stoppable(), glint.make_context("glint", check_words(sys.argv[1:])) as context:
             glint.invoke(context)
     except click.exceptions.Exit as leaving:
         sys.exit(leaving.exit_code)
@@ -114,7 +117,8 @@ def main() -> None:
     except GlintError as error:
         _say(str(error), error.exit_status)
     except (KeyboardInterrupt, click.Abort):
-        _say("stopped", 1)
+        say_stopped()
+        sys.exit(1)
     except BrokenPipeError:
         drop_the_rest(sys.stdout)
         sys.exit(1)

@@ -54,7 +54,8 @@ WORKERS = click.option(
 SCHEDULER = click.option(
     "--scheduler",
     metavar="ADDRESS",
-    help="A running dask.distributed cluster does the work, as tcp://host:8786.",
+    help="A running dask.distributed cluster does the work, as tcp://host:8786 or tls://host:8786; "
+    "only in networks that you trust.",
 )
 
 

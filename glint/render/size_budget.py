@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-import tempfile
 from collections.abc import Callable
 from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
 
 from glint.errors import UsageError, printable
+from glint.files.temporary import hidden_folder
 from glint.render.frames import Film, Picture
 from glint.render.movies import kind_of
 from glint.render.movies.kind import EVERY_COLOUR
@@ -64,8 +64,9 @@ def settings(size: tuple[int, int], ending: str) -> list[Setting]:
 class _Forecast:
     """Bytes of a whole loop, foretold from a few frames that follow each other."""
 
-    def __init__(self, film: Film, ending: str, labels: Callable[[Film], dict[str, str]]) -> None:
-        self.film, self.ending, self.labels = film, ending, labels
+    def __init__(self, film: Film, place: Path, labels: Callable[[Film], dict[str, str]]) -> None:
+        self.film, self.labels = film, labels
+        self.folder, self.ending = place.parent, place.suffix.lower()
         self._known: dict[Setting, float] = {}
         self._parts: dict[tuple[int, int], list[Picture]] = {}
 
@@ -95,8 +96,8 @@ class _Forecast:
         return first * keys + each * (film.count - keys)
 
     def _measured(self, film: Film, frames: list[Picture], quality: int) -> float:
-        with tempfile.TemporaryDirectory() as folder:
-            path = Path(folder) / f"part{self.ending}"
+        with hidden_folder(self.folder) as hidden:
+            path = hidden / f"part{self.ending}"
             labels = self.labels(film)
             write_movie(path, lambda: iter(frames), len(frames), film.rate, labels, quality=quality)
             return float(path.stat().st_size)
@@ -113,11 +114,11 @@ def write_within(
     """Write a loop of at most so many bytes, the best that fits.
 
     wanted: the name of the loop, for errors. place: where `write`, which takes a film and a
-    quality, puts it. Quality is lowered first, then the size of the picture. Raises UsageError if
-    the least sensible setting is still too large.
+    quality, puts it; trials of a few frames grow beside it. Quality is lowered first, then the size
+    of the picture. Raises UsageError if the least sensible setting is still too large.
     """
     ending = place.suffix.lower()
-    steps, forecast = settings(film.size, ending), _Forecast(film, ending, labels)
+    steps, forecast = settings(film.size, ending), _Forecast(film, place, labels)
     wrong = 1.0  # how much more a whole loop took than was foretold
     begin, trials = 0, 0
     while trials < MOST_TRIALS:

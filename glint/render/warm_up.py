@@ -8,8 +8,7 @@ does not do, the first does for itself.
 
 from __future__ import annotations
 
-import subprocess
-import sys
+from concurrent.futures import wait
 
 import numpy as np
 
@@ -23,6 +22,7 @@ from glint.kernels.runtime.way import PRIVATE
 from glint.lighting.illumination import LightMap, beams
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
+from glint.parallel.processes import Processes
 from glint.render.still import shown
 from glint.room.charts import chart_of
 from glint.scene.build import build
@@ -47,13 +47,11 @@ def compile_ahead() -> None:
     yet. Compiled plainly, other kernels than these are kept, and no two processes share work."""
     if not (PRIVATE and is_cold()):
         return
-    nobody = subprocess.DEVNULL
-    other = subprocess.Popen(
-        [sys.executable, "-m", __name__], stdin=nobody, stdout=nobody, stderr=nobody
-    )
-    follow_and_shade()
-    # What it is still at would take this one longer.
-    other.wait()
+    with Processes(1) as other:
+        half = other.submit(light_and_draw)
+        follow_and_shade()
+        # What it is still at would take this one longer.
+        wait([half])
 
 
 def follow_and_shade() -> None:
@@ -82,7 +80,3 @@ def light_and_draw() -> None:
     ambient, inside = scene.room.ambient, lighting_of(scene).blocks(surface, TEXELS).inside
     maps = {surface.name: LightMap(surface, chart, lux, ambient, inside)}
     shown(maps, (surface.name,), room=scene.room)
-
-
-if __name__ == "__main__":
-    light_and_draw()

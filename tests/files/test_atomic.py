@@ -178,7 +178,7 @@ def test_capitals_in_an_ending_do_not_matter(tmp_path):
 
 
 def test_a_name_too_long_is_told(tmp_path):
-    with pytest.raises(GlintError, match="file name too long"):
+    with pytest.raises(UsageError, match=r"q\.\.\.: found a name that is too long"):
         check_output(tmp_path / ("q" * 300 + ".png"))
 
 
