@@ -23,7 +23,7 @@ from importlib import import_module
 
 from glint.version import VERSION
 
-# Neither `typing` nor `__future__` is imported: with `python -m glint` they would still be looked for
+# Neither `typing` nor `__future__` is imported: with `python -m glint` they would be looked for
 # in the current folder, which `__main__.py` takes off the path.
 TYPE_CHECKING = False
 if TYPE_CHECKING:
