@@ -98,10 +98,10 @@ def _ply(scene: trimesh.Scene) -> bytes:
 
 
 def _together(scene: trimesh.Scene) -> trimesh.Trimesh:
-    from trimesh import util
+    from trimesh import Trimesh, util
 
     whole = util.concatenate(list(scene.geometry.values()))
-    assert isinstance(whole, trimesh.Trimesh)
+    assert isinstance(whole, Trimesh)
     return whole
 
 
