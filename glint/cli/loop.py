@@ -24,8 +24,8 @@ BESIDE = "beside the loop"
     default=None,
     show_default="720",
     help="Pixels: WxH, or the height (an eye's view is 16 to 9 then, a panorama 4 to 1, all else "
-    "square), or square (1080x1080), upright (1080x1920), wide (1920x1080); a round map stands in the middle of an "
-    "oblong picture.",
+    "square), or square (1080x1080), upright (1080x1920), wide (1920x1080); a "
+    "round map stands in the middle of an oblong picture.",
 )
 @click.option("--fps", type=click.IntRange(1, 120), default=30, show_default=True)
 @click.option("--shutter", type=Number(0, 360), default=180.0, show_default=True)
