@@ -22,8 +22,8 @@ a user can put right is raised as a `glint.GlintError`, whose text is one clear 
 from importlib import import_module
 from types import ModuleType
 
-# Not by `typing`, nor with `__future__`: for `python -m glint` they would still be looked for in the
-# current folder first, which `__main__.py` sees to.
+# Not by `typing`, nor with `__future__`: `python -m glint` would still look for both in the current
+# folder first; `__main__.py` ends that.
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
