@@ -31,7 +31,7 @@ SIZES = [(1920, 480), (1080, 1080), (1080, 1920), (1920, 1080), (300, 70)]
 
 def test_a_view_that_there_is_not_is_told_with_what_there_is():
     scene = build(scene_of({"room": {"radius_m": 3.0}, "ball": [{"shape": {"base": "cube"}}]}))
-    with pytest.raises(GlintError, match='view: found "floors"; allowed: "dome", .*"floor"\\?'):
+    with pytest.raises(GlintError, match=r'view: found "floors"; allowed: "dome", .*"floor"\?'):
         draw(scene.at(degrees=0), view="floors")
     assert all(view_of(name).name == name and view_of(name).words for name in VIEWS)
 
