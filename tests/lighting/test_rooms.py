@@ -11,7 +11,7 @@ from glint.lighting.energy_balance import audit
 from glint.lighting.illumination import light, spots
 from glint.render.still import draw
 from glint.scene.build import build
-from glint.schema.describe import kinds_in
+from glint.schema.describe import kind_of, tables_in
 from glint.schema.read import scene_of
 from glint.schema.tables import SceneFile
 
@@ -33,7 +33,7 @@ def evening(room, **more):
 def test_every_kind_of_room_is_here_and_its_surfaces_are_named_as_the_scene_file_names_them():
     built = [(room.get("kind", "dome"), evening(room).room) for room in ROOMS.values()]
     field = SceneFile.model_fields["room"]
-    tables = kinds_in(field.annotation, field.metadata)
+    tables = {kind_of(one): one for one in tables_in(field.annotation)}
     assert {kind for kind, _ in built} == set(tables)
     for kind, room in built:
         assert tuple(surface.name for surface in room.surfaces) == tables[kind].SURFACES
