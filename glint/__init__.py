@@ -22,7 +22,6 @@ a user can put right is raised as a `glint.GlintError`, whose text is one clear 
 from __future__ import annotations
 
 from importlib import import_module
-from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 from glint.version import VERSION
@@ -89,14 +88,3 @@ def __getattr__(name: str) -> Any:
 
 def __dir__() -> list[str]:
     return __all__
-
-
-class _FolderAndVerb(ModuleType):
-    """`glint.light` is the folder of lamps, which importing puts here, and a verb as well."""
-
-    def __call__(self, pose: Pose, texels: int = 1024) -> dict[str, LightMap]:
-        """Light maps of every surface; see `glint.lighting.illumination.light`."""
-        return import_module("glint.lighting.illumination").light(pose, texels)
-
-
-import_module("glint.light").__class__ = _FolderAndVerb

@@ -181,6 +181,18 @@ def nearest_spelling(found: str, choices: Iterable[str]) -> str | None:
     return known[near[0]] if near else None
 
 
+def require_choice(what: str, value: object, allowed: Iterable[str]) -> str:
+    """The value, where it is one of those allowed; else raises UsageError with the nearest.
+
+    what: whose value it is, as "view".
+    """
+    choices = tuple(allowed)
+    if isinstance(value, str) and value in choices:
+        return value
+    near = nearest_spelling(value, choices) if isinstance(value, str) else None
+    raise UsageError(str(Problem(what, in_words(value), listed(choices), near)))
+
+
 def listed(choices: Iterable[str]) -> str:
     """Choices in quotation marks, with commas between."""
     return ", ".join(in_words(choice) for choice in choices)

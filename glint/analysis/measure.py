@@ -78,7 +78,7 @@ def measure(
     figures = {**average.figures, **view.whole_turn(), **energy.figures}
     bands = view.bands()
     return Measures(
-        title=scene.file.title,
+        title=scene.title,
         tiles=view.tiles,
         panels=sum(len(ball.body.panel_sides) for ball in scene.balls),
         grams=view.grams,

@@ -64,7 +64,7 @@ class View:
         self.tiles = sum(len(ball.body.tile_sides) for ball in scene.balls)
         self.grams = _grams(scene)
         self.lumens = sum(lamp.lumens for lamp in scene.lamps)
-        self.solid_angle = _solid_angle(self.points, self.roof.area, np.array(scene.file.eye.at_m))
+        self.solid_angle = _solid_angle(self.points, self.roof.area, np.array(scene.eye.at_m))
         self.seen: dict[float, Spots] = {}
         self.counts: dict[float, Floats] = {}
         self.passes: Passes | None = None
@@ -206,9 +206,7 @@ def _solid_angle(points: Floats, area: float, eye: Floats) -> float:
 
 def _grams(scene: Scene) -> float:
     """Of all balls, with tiles, panels and glue, as the workshop makes them."""
-    tables = zip(scene.balls, scene.file.ball, strict=True)
-    workshop = scene.file.workshop
     return sum(
-        1000.0 * weigh(ball.body, table.tile.thickness_mm / 1000.0, workshop).total
-        for ball, table in tables
+        1000.0 * weigh(ball.body, ball.tile.thickness_mm / 1000.0, scene.workshop).total
+        for ball in scene.balls
     )

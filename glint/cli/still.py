@@ -87,7 +87,7 @@ def still(
     with working("following the light") as tell, ExitStack() as files:
         built = load(scene)
         compile_ahead()
-        keep_inputs(built.file, target, data)
+        keep_inputs(built.source, target, data)
         place = files.enter_context(whole_file(target, force))
         arrays = files.enter_context(whole_file(data, force)) if data is not None else None
         side = side_of_map(*shape) if view != "eye" else 1024
@@ -99,7 +99,7 @@ def still(
         else:
             maps = long_exposure(built, side, tell) if turn else light(pose, side, seen)
             picture = centred(picture_of(maps, view, ev, built.room), *shape)
-        write_png(place, picture, label(built.file))
+        write_png(place, picture, label(built.source))
         if arrays is not None:
             write_data(arrays, maps)
     written = [printable(str(path)) for path in (target, data) if path is not None]

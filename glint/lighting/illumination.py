@@ -61,7 +61,7 @@ class Spot(NamedTuple):
 
 def beams(pose: Pose) -> tuple[Beams, Fates]:
     """Every beam that leaves a ball for the room, and what became of the rest."""
-    options = pose.scene.file.optics
+    options = pose.scene.optics
     return trace(
         pose.polygons,
         lighting_of(pose.scene).occluders,

@@ -37,8 +37,8 @@ class SceneLighting:
         """
         # Tiles that sit askew may overlook each other on a convex body too, as may plugs of holes.
         convex = [
-            ball.body.convex and row.tile.tilt_sd_deg == 0.0 and ball.hole == 0.0
-            for ball, row in zip(self.scene.balls, self.scene.file.ball, strict=True)
+            ball.body.convex and ball.tile.tilt_sd_deg == 0.0 and ball.hole == 0.0
+            for ball in self.scene.balls
         ]
         try:
             return occluder_lists(self.scene.still_polygons, np.array(convex))
@@ -46,7 +46,7 @@ class SceneLighting:
             tiles = sum(len(ball.body.tile_sides) for ball in self.scene.balls)
             found = f"{tiles} tiles on bodies so rugged that most of them overlook each other"
             problem = Problem("[[ball]]", found, "fewer tiles or balls, or less tilt_sd_deg")
-            raise SceneError(str(self.scene.file.path), [problem]) from None
+            raise SceneError(self.scene.shown, [problem]) from None
 
     @cached_property
     def cavities(self) -> tuple[LedCavity, ...]:

@@ -108,7 +108,7 @@ def labels_of(film: Film) -> dict[str, str]:
     )
     if film.faded:
         filmed += f", join faded over {film.faded} frames"
-    return {**label(film.scene.file), "filmed": filmed}
+    return {**label(film.scene.source), "filmed": filmed}
 
 
 def _of_the_join(film: Film) -> str:

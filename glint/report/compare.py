@@ -22,6 +22,6 @@ def compare(
 
     Nothing is kept from one run to the next, so no result can be stale.
     """
-    files = [scene.file if isinstance(scene, Scene) else scene for scene in scenes]
+    files = [scene.source if isinstance(scene, Scene) else scene for scene in scenes]
     questions = [Question(file, pictures, tolerance) for file in files]
     return run(answer, questions, workers, tell)

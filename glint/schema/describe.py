@@ -52,9 +52,12 @@ class Spot(NamedTuple):
     field: FieldInfo | None
 
 
-def spot_at(path: Sequence[str | int]) -> Spot:
-    """The deepest place on a path that the model knows; a key that it does not know ends it."""
-    spot = Spot((), SceneFile, None)
+def spot_at(path: Sequence[str | int], root: type[Table] = SceneFile) -> Spot:
+    """The deepest place on a path that the model knows; a key that it does not know ends it.
+
+    root: the table that the path begins in.
+    """
+    spot = Spot((), root, None)
     for part in path:
         keys = {} if spot.table is None else spot.table.model_fields
         if isinstance(part, int) and keys:

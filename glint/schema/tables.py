@@ -83,6 +83,14 @@ InnerPoints = Annotated[
     tuple[InnerPoint, ...], Field(strict=False, min_length=1, max_length=MOST_LEDS)
 ]
 
+MOST_VERTICES, MOST_FACES = 10_000, 20_000
+Points = Annotated[tuple[Point, ...], Field(strict=False, min_length=4, max_length=MOST_VERTICES)]
+_Corner = Annotated[int, Field(ge=0, lt=MOST_VERTICES)]
+_Face = Annotated[tuple[_Corner, ...], Field(strict=False, min_length=3, max_length=64)]
+Faces = Annotated[tuple[_Face, ...], Field(strict=False, min_length=4, max_length=MOST_FACES)]
+
+_VERTICES = "a list of 4 to 10000 points [x, y, z] in metres"
+_FACES = "a list of 4 to 20000 faces, each a list of 3 to 64 places in vertices_m, from 0"
 _A_POINT = "a point [x, y, z] in metres, each from -200 to 200"
 _A_FLOOR_POINT = "a point [x, y] in metres, each from -200 to 200"
 _TWO_ANGLES = "two angles [least, most] in degrees, each from 0 to 360"
@@ -176,6 +184,8 @@ class ShapeTable(Table):
     with a mesh only; `checks` says which.
 
     scale_mm: the length of the mesh file's unit. tiles: which a panel of a mesh is given.
+    vertices_m, faces: a mesh told here instead of in a file: corners, and of each face the places
+    of its corners in that list, from 0, anticlockwise seen from outside.
     """
 
     base: Base | None = None
@@ -193,6 +203,13 @@ class ShapeTable(Table):
     )
     scale_mm: float | None = Field(default=None, gt=0.0, le=1e6)
     tiles: Literal["largest", "triangle", "square", "cut"] = "largest"
+    vertices_m: Points | None = Field(default=None, description=_VERTICES)
+    faces: Faces | None = Field(default=None, description=_FACES)
+
+    @property
+    def is_mesh(self) -> bool:
+        """Whether a mesh tells the whole shape, from a file or told here."""
+        return self.mesh is not None or self.vertices_m is not None
 
 
 class HangTable(Table):
@@ -412,6 +429,8 @@ class SceneFile(Table):
     workshop: WorkshopTable = WorkshopTable()
 
     _path: Path = PrivateAttr(default=Path("scene.toml"))
+    _tables: dict[str, Any] | None = PrivateAttr(default=None)
+    _text: str | None = PrivateAttr(default=None)
 
     @property
     def path(self) -> Path:
@@ -422,3 +441,20 @@ class SceneFile(Table):
     def folder(self) -> Path:
         """Where files named in the scene are looked up."""
         return self._path.parent
+
+    @property
+    def tables(self) -> dict[str, Any] | None:
+        """The tables as they were written, without defaults, if they are known."""
+        return self._tables
+
+    @property
+    def text(self) -> str | None:
+        """The text that the tables were read from, if there was any."""
+        return self._text
+
+    def replaced(self, **parts: Any) -> SceneFile:
+        """The same file with other filled parts, by their keys; as it was written is then not known
+        any more."""
+        changed = self.model_copy(update=parts)
+        changed._tables = changed._text = None
+        return changed

@@ -22,27 +22,35 @@ from glint.schema.describe import (
     spot_at,
     table_in,
 )
-from glint.schema.tables import Table
+from glint.schema.tables import SceneFile, Table
 
 MOST_PROBLEMS = 100
 """Problems that are told one by one; of more than that only the number is told."""
 
 
-def problems_in(error: ValidationError, tables: dict[str, Any]) -> tuple[list[Problem], int]:
-    """Problems of the tables of a scene file, one a place, and how many more there are."""
+def problems_in(
+    error: ValidationError, tables: dict[str, Any], root: type[Table] = SceneFile
+) -> tuple[list[Problem], int]:
+    """Problems of the tables of a scene file, one a place, and how many more there are.
+
+    root: the table that was checked, if it is not the whole file: places are then told from it, as
+    "shape.steps[0].do".
+    """
     details = error.errors(include_url=False, include_context=False, include_input=False)
     problems: dict[str, Problem] = {}
     for detail in details[:MOST_PROBLEMS]:
         path = detail["loc"]
-        spot = spot_at(path)
+        spot = spot_at(path, root)
         if detail["type"] == "too_short" and value_at(tables, spot.path):
             continue  # Pydantic counts good tables only; the bad ones are told of by themselves.
         if detail["type"] == "extra_forbidden":
-            problem = _unknown_key(path)
+            problem = _unknown_key(path, root)
         elif detail["type"] == "missing" and spot.path == path:
             problem = _missing(spot)
         else:
             problem = _unfit(spot, tables)
+        if root is not SceneFile:
+            problem = problem._replace(where=path_in_words(spot.path or path))
         problems.setdefault(problem.where, problem)
     return list(problems.values()), max(len(details) - MOST_PROBLEMS, 0)
 
@@ -73,8 +81,14 @@ def _place(spot: Spot) -> str:
     return f"[[{name}]]" if holds_many(spot.field) else f"[{name}]"
 
 
-def _unknown_key(path: Sequence[str | int]) -> Problem:
-    table = spot_at(path[:-1]).table
+def path_in_words(path: Sequence[str | int]) -> str:
+    """As "shape.steps[0].do", rows from 0."""
+    parts = [f"[{part}]" if isinstance(part, int) else f".{part}" for part in path]
+    return "".join(parts).removeprefix(".")
+
+
+def _unknown_key(path: Sequence[str | int], root: type[Table]) -> Problem:
+    table = spot_at(path[:-1], root).table
     assert table is not None
     key, own = str(path[-1]), tuple(table.model_fields)
     nearest = nearest_spelling(key, own) or _nearest_one_table_down(key, table)

@@ -84,7 +84,7 @@ class EyeView:
     ) -> None:
         require_eye(scene)
         self.scene, self.size, self.texels = scene, size, texels
-        eye = scene.file.eye
+        eye = scene.eye
         self.camera = camera(
             np.array(eye.at_m, float), np.array(eye.look_m, float), math.radians(eye.fov_deg), size
         )
@@ -162,7 +162,7 @@ class EyeView:
         )
         laid = self.moving.copy()
         turn = stands[len(poses) // 2]
-        density = self.scene.file.room.haze_per_m
+        density = self.scene.haze
         sources, hazes = [], []
         if density > 0.0:
             reach = reach_of(self.bodies, turn, room.kinds, room.forms, self.camera)
@@ -190,7 +190,7 @@ class EyeView:
         whole: as picture, written if there is anything to lay over it, which is returned; it may be
         the picture itself.
         """
-        strength = self.scene.file.eye.glare
+        strength = self.scene.eye.glare
         glares = len(over.sources) > 0 and strength > 0.0
         if over.hazes:
             lay_over(over.hazes, picture, whole)
