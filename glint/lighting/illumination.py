@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -133,6 +134,17 @@ def lit(
         landed[surface.name] = summed(lux) * chart.texel_area
     ambient = room.ambient + room.interreflected(landed)
     return {name: replace(found, ambient=ambient) for name, found in maps.items()}
+
+
+def add_straight_light(pose: Pose, found: Beams, texels: int, maps: Sequence[np.ndarray]) -> None:
+    """Add to a map of each surface, (h, w, 3) float32, lx, what comes straight from beams, lamps
+    and strings: as in `lit`, onto arrays that are there."""
+    lamps, covered = lighting_of(pose.scene).lamp_arrays, silhouettes(pose)
+    for surface, lux in zip(pose.scene.room.surfaces, maps, strict=True):
+        chart, blocks = chart_of(surface, texels), lighting_of(pose.scene).blocks(surface, texels)
+        add_beams(found, lamps, chart, lux, blocks)
+        add_direct_light(lamps, covered, chart, lux, blocks)
+        add_strings(pose, chart, lux, blocks)
 
 
 def spots(pose: Pose) -> list[Spot]:

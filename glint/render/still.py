@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -79,4 +81,8 @@ def eye_luminance(pose: Pose, size: tuple[int, int]) -> NDArray[np.float32]:
     from glint.render.eye.view import EyeView
 
     texels = min(max(1024, 2 * max(size)), 3072)
-    return EyeView(pose.scene, size, texels, samples=16).frame(pose, light(pose, texels))
+    scene = pose.scene
+    texel_count = sum(math.prod(surface.size(texels)) for surface in scene.room.surfaces)
+    key = ("maps of the eye", texel_count)
+    with scene.cache.lent(key, lambda: np.zeros((texel_count, 3), np.float32)) as lux:
+        return EyeView(scene, size, texels, 16, lux).still(pose)

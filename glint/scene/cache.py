@@ -5,7 +5,8 @@ from __future__ import annotations
 import dataclasses
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Iterator
+from contextlib import contextmanager
 from typing import Any, TypeVar
 
 import numpy as np
@@ -49,6 +50,19 @@ class SharedCache:
 
     def __setstate__(self, state: dict[str, Any]) -> None:
         self.__init__(state["most"])
+
+    @contextmanager
+    def lent(self, key: Hashable, make: Callable[[], Value]) -> Iterator[Value]:
+        """Something large to work in, as the last one who asked left it; made anew where somebody
+        else has it."""
+        with self._lock:
+            value, size = self._kept.pop(key, (None, 0))
+            self.bytes -= size
+        taken = make() if value is None else value
+        try:
+            yield taken
+        finally:
+            self.get(key, lambda: taken)
 
     def get(self, key: Hashable, make: Callable[[], Value]) -> Value:
         """The value of a key, made now if it is not there."""

@@ -111,6 +111,11 @@ class Scene:
         self.visible_contrast, self.haze = file.visible_contrast, file.room.haze_per_m
         self.source, self.cache = file, cache
 
+    @cached_property
+    def memory(self) -> dict[str, Any]:
+        """What later stages hold for this scene alone; what edited copies may share is in cache."""
+        return {}
+
     @property
     def shown(self) -> str:
         """What errors call the scene: the path of its file, or "scene"."""
