@@ -8,7 +8,7 @@ from glint.analysis.averaging import Figure, averaged
 from glint.analysis.energy import energy_over
 from glint.analysis.measures import See, Tell, View
 from glint.analysis.period import turn_of
-from glint.errors import GlintError
+from glint.errors import GlintError, require_kind
 from glint.kernels.arrays import Floats
 from glint.scene.scene import Scene
 
@@ -67,6 +67,7 @@ def measure(
     its beams; all together they are evenly spaced.
     Raises GlintError for a scene without lamps.
     """
+    require_kind("scene", scene, Scene, "a scene, as glint.load or glint.Scene makes it")
     if not scene.lamps:
         raise GlintError(NO_LAMP)
     turn = turn_of(scene)

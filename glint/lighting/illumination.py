@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from glint.errors import MissingError, require_choice, require_kind, require_number
 from glint.kernels.arrays import Beams, Fates, Flags, Floats
 from glint.kernels.beams.trace import trace
 from glint.kernels.illuminance.direct_light import add_direct_light
@@ -20,6 +21,10 @@ from glint.lighting.shadows import silhouettes
 from glint.room.charts import chart_of
 from glint.room.surface import Surface
 from glint.scene.scene import Pose
+
+A_POSE = "a pose, as scene.at(degrees=15.0) makes it"
+MOST_TEXELS = 16384
+"""Width of the largest light map."""
 
 
 @dataclass(frozen=True)
@@ -43,6 +48,14 @@ class LightMap:
         return points(self.chart.kind, self.chart.size, self.chart.place, self.chart.form)[1]
 
 
+class LightMaps(dict[str, LightMap]):
+    """Light maps by the names of their surfaces; a name that is not there is told as what is."""
+
+    def __missing__(self, name: object) -> LightMap:
+        require_choice("surface", name, self, MissingError)
+        raise AssertionError
+
+
 class Spot(NamedTuple):
     """The patch that one chain of tiles lights on one surface; metres, lux, lumens."""
 
@@ -62,6 +75,7 @@ class Spot(NamedTuple):
 
 def beams(pose: Pose) -> tuple[Beams, Fates]:
     """Every beam that leaves a ball for the room, and what became of the rest."""
+    require_kind("pose", pose, Pose, A_POSE)
     options = pose.scene.optics
     return trace(
         pose.polygons,
@@ -82,6 +96,10 @@ def light(pose: Pose, texels: int = 1024, seen: str | None = None) -> dict[str, 
     seen: the name of the only surface that is looked at, if it is only one; the others, which
     then only matter for the light that they throw back, are at most REST wide.
     """
+    require_kind("pose", pose, Pose, A_POSE)
+    require_number("texels", texels, 1, MOST_TEXELS, whole=True)
+    if seen is not None:
+        require_choice("seen", seen, [surface.name for surface in pose.scene.room.surfaces])
     return lit(pose, beams(pose)[0], texels, seen)
 
 
@@ -133,7 +151,7 @@ def lit(
         maps[surface.name] = LightMap(surface, chart, lux, room.ambient, blocks.inside)
         landed[surface.name] = summed(lux) * chart.texel_area
     ambient = room.ambient + room.interreflected(landed)
-    return {name: replace(found, ambient=ambient) for name, found in maps.items()}
+    return LightMaps({name: replace(found, ambient=ambient) for name, found in maps.items()})
 
 
 def add_straight_light(pose: Pose, found: Beams, texels: int, maps: Sequence[np.ndarray]) -> None:
@@ -149,8 +167,8 @@ def add_straight_light(pose: Pose, found: Beams, texels: int, maps: Sequence[np.
 
 def spots(pose: Pose) -> list[Spot]:
     """A row for every spot: each chain of tiles on each surface that it lights."""
-    scene = pose.scene
     found, _ = beams(pose)
+    scene = pose.scene
     if not len(found.lamp):
         return []
     keys = np.column_stack([found.lamp, found.chain])

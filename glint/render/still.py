@@ -7,14 +7,17 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.errors import listed
+from glint.errors import require_choice, require_kind, require_number
 from glint.kernels.surfaces.equal_area import points
-from glint.lighting.illumination import LightMap, coloured, in_a_row, light
-from glint.render.canvas import whole_size
+from glint.lighting.illumination import A_POSE, LightMap, coloured, in_a_row, light
+from glint.render.canvas import Size, pixels_of, whole_size
 from glint.render.tone.mapping import auto_exposure, to_picture
 from glint.render.views import VIEWS
 from glint.room.room import Room
 from glint.scene.scene import Pose
+
+MOST_STOPS = 20.0
+"""Most stops brighter or darker than the automatic exposure."""
 
 BAND = 128
 """Rows of a map that are painted at once."""
@@ -40,18 +43,20 @@ def luminance(surface: LightMap, room: Room | None = None) -> NDArray[np.float32
     return seen
 
 
-def draw(
-    pose: Pose, view: str = "dome", size: int | tuple[int, int] = 1024, ev: float = 0.0
-) -> NDArray[np.uint8]:
+def draw(pose: Pose, view: str = "dome", size: Size = 1024, ev: float = 0.0) -> NDArray[np.uint8]:
     """A picture of a pose: (h, w, 3) uint8, sRGB.
 
     view: "dome", what is overhead as seen lying on one's back with +y up and +x to the left (a
     bell's roof, a hall's ceiling); "floor", as seen from above; or "eye", what somebody sees who
     stands where the scene's [eye] table says.
     size: pixels; width and height of an eye's view, of which one number is the height at 16 to
-    9; of the others the width, and the height follows. ev: stops brighter than the automatic
-    exposure.
+    9; of the others the width, and the height follows; or a name of `canvas.SIZES`. ev: stops
+    brighter than the automatic exposure. Raises UsageError.
     """
+    require_kind("pose", pose, Pose, A_POSE)
+    require_choice("view", view, VIEWS)
+    require_number("ev", ev, -MOST_STOPS, MOST_STOPS)
+    size = pixels_of(size)
     if view == "eye":
         from glint.render.tone.eye_exposure import develop, eye_exposure
 
@@ -69,9 +74,7 @@ def picture_of(
 
     room: whose struts and openings are drawn; without it, "dome" is the first of the maps.
     """
-    if view not in VIEWS or view == "eye":
-        allowed = [name for name in VIEWS if name != "eye"]
-        raise ValueError(f"view must be {listed(allowed)}, not {view!r}")
+    require_choice("view", view, [name for name in VIEWS if name != "eye"])
     seen = luminance(next(iter(maps.values())) if view == "dome" else maps[view], room)
     return to_picture(seen, auto_exposure(seen) * 2.0**ev)
 

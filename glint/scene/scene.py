@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from html import escape
 from os import PathLike
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,7 @@ from glint.room.room import Room
 from glint.scene.assemble import assemble
 from glint.scene.ball import Ball
 from glint.scene.cache import Same, SharedCache
+from glint.scene.display import html_table, image, png_of
 from glint.schema.edit import edited, plain
 from glint.schema.read import scene_of
 from glint.schema.tables import (
@@ -128,6 +130,27 @@ class Scene:
         title = printable(self.title, 60)
         return f'<glint.Scene "{title}": {kind}, {", ".join(parts)}>'
 
+    def _repr_png_(self) -> bytes | None:
+        return self.at(degrees=0.0)._repr_png_()
+
+    def _repr_html_(self) -> str:
+        balls = [
+            (b.name, b.body.name, len(b.body.tile_sides), f"{b.centre[2]:.2f}", f"{b.motion.rpm:g}")
+            for b in self.balls
+        ]
+        lamps = [
+            (one.name, ", ".join(f"{v:g}" for v in one.position), f"{one.lumens:.0f}")
+            for one in self.lamps
+        ]
+        parts = [f"<h4>{escape(self.title)}</h4>"]
+        parts.append(html_table(("ball", "shape", "tiles", "hangs at m", "turns a minute"), balls))
+        if lamps:
+            parts.append(html_table(("lamp", "stands at m", "lm"), lamps))
+        if self.strings:
+            rows = [(s.name, self.balls[s.ball].name, len(s.points)) for s in self.strings]
+            parts.append(html_table(("string", "in", "LEDs"), rows))
+        return "".join(parts)
+
     def with_(self, changes: Mapping[str, Any]) -> Scene:
         """An edited copy, checked like a file; this scene stays as it is.
 
@@ -225,6 +248,16 @@ class Pose:
         more = ", ..." if len(self.angles) > 4 else ""
         title = printable(self.scene.title, 60)
         return f'<glint.Pose of "{title}" at {self.seconds:.6g} s: turned {turned}{more} deg>'
+
+    @cached_property
+    def _png(self) -> bytes | None:
+        return png_of(self)
+
+    def _repr_png_(self) -> bytes | None:
+        return self._png
+
+    def _repr_html_(self) -> str:
+        return image(self._png, repr(self).strip("<>"))
 
     @cached_property
     def leans(self) -> tuple[float, ...]:

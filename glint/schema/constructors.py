@@ -7,10 +7,11 @@ the commands. What several tables must agree on is checked when they meet in a s
 
 from __future__ import annotations
 
+import types
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
-from pydantic import ValidationError, create_model
+from pydantic import ValidationError
 
 from glint.errors import Problem, SceneError, in_words, listed
 from glint.schema.edit import plain
@@ -106,28 +107,27 @@ class Shape(ShapeTable, _Checked):
         face is given. The body hangs as it stands, +z up, by its centre of volume. Raises
         SceneError; that it is closed is checked when it is built.
         """
-        return cls(vertices_m=vertices, faces=faces, tiles=tiles)
+        told: dict[str, Any] = {"vertices_m": vertices, "faces": faces, "tiles": tiles}
+        return cls(**told)
 
 
 class Room(RoomTable, _Checked):
     """A room of any kind; `Dome`, `Bell` and the others are of one."""
 
+    if not TYPE_CHECKING:
 
-def _rooms() -> dict[str, type[Room]]:
-    """A constructor for each kind of room that a file may have, by its name in Python."""
-    kinds = get_args(RoomTable.model_fields["kind"].annotation)
-    text = "A room of the kind {!r}.\n\n{}"
-    return {
-        kind.title(): create_model(
-            kind.title(),
-            __base__=Room,
-            __doc__=text.format(kind, RoomTable.__doc__),
-            __module__=__name__,
-            kind=(Literal[kind], kind),
-        )
-        for kind in kinds
-    }
+        def __init__(self, *places: Any, **keys: Any) -> None:
+            # Told as if it had been given, as it must be in a file.
+            super().__init__(*places, **{"kind": type(self).model_fields["kind"].default, **keys})
 
 
-ROOMS = _rooms()
-"""Constructors of rooms by name: a kind that is added to the file's tables is added here."""
+def _room(kind: str) -> type[Room]:
+    name, text = kind.title(), f"A room of the kind {kind!r}.\n\n{RoomTable.__doc__}"
+    annotations = {"kind": Literal[kind]}  # pyright: ignore[reportInvalidTypeForm]
+    keys = {"__module__": __name__, "__doc__": text, "__annotations__": annotations, "kind": kind}
+    return types.new_class(name, (Room,), exec_body=lambda body: body.update(keys))
+
+
+ROOMS = {kind.title(): _room(kind) for kind in get_args(RoomTable.model_fields["kind"].annotation)}
+"""Constructors of rooms by their names in Python: a kind that is added to the file's tables is
+here at once."""

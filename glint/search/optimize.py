@@ -8,9 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from glint.errors import GlintError
+from glint.errors import GlintError, require_kind
 from glint.kernels.arrays import Floats
 from glint.parallel.executors import Tell, WorkerPool, Workers, at_work
+from glint.scene.scene import Scene
 from glint.schema.tables import SceneFile
 from glint.search.fast_measures import Glance, glance
 from glint.search.objective import broken, score
@@ -51,7 +52,7 @@ class Placing:
 
 
 def place(
-    file: SceneFile,
+    scene: SceneFile | Scene,
     workers: Workers | None = None,
     tries: int = TRIES,
     tell: Tell = lambda done, total: None,
@@ -63,6 +64,8 @@ def place(
     best is never worse. Raises UsageError where nothing is free, GlintError where the start cannot
     be built.
     """
+    require_kind("scene", scene, SceneFile | Scene, "a scene, as glint.load makes it")
+    file = scene.source if isinstance(scene, Scene) else scene
     bounds, begin = bounds_of(file), values_of(file)
     start = glance(file)
     if start.problem:
