@@ -58,11 +58,7 @@ def hung_instead(
     first = file.ball[0]
     hang = first.hang.model_copy(update={"by": by, "sides": None})
     ball = first.model_copy(update={"shape": shape, "tile": tile, "hang": hang})
-    changed = file.model_copy(
-        update={"title": name, "ball": (ball, *file.ball[1:]), "candidate": ()}
-    )
-    changed._path = file.path
-    return changed
+    return file.replaced(title=name, ball=(ball, *file.ball[1:]), candidate=())
 
 
 def unlike(files: Sequence[SceneFile]) -> list[str]:

@@ -60,7 +60,7 @@ class View:
             points=self.points,
             bare=bare_overhead(scene, self.points[:, :3]),
             sky=self.roof.sky(),
-            solid_angle=_solid_angle(self.points, self.roof.area, np.array(scene.file.eye.at_m)),
+            solid_angle=_solid_angle(self.points, self.roof.area, np.array(scene.eye.at_m)),
             least_lux=least_lux(scene, ambient),
             tiles=sum(len(ball.body.tile_sides) for ball in scene.balls),
             grams=_grams(scene),
@@ -177,9 +177,7 @@ def _solid_angle(points: Floats, area: float, eye: Floats) -> float:
 
 def _grams(scene: Scene) -> float:
     """Of all balls, with tiles, panels and glue, as the workshop makes them."""
-    tables = zip(scene.balls, scene.file.ball, strict=True)
-    workshop = scene.file.workshop
     return sum(
-        1000.0 * weigh(ball.body, table.tile.thickness_mm / 1000.0, workshop).total
-        for ball, table in tables
+        1000.0 * weigh(ball.body, ball.tile.thickness_mm / 1000.0, scene.workshop).total
+        for ball in scene.balls
     )

@@ -89,7 +89,7 @@ def loop(
     with working("filming") as tell:
         built = load(scene)
         compile_ahead()
-        keep_inputs(built.file, target, page)
+        keep_inputs(built.source, target, page)
         found = film(
             built,
             target,

@@ -11,7 +11,7 @@ import click
 
 from glint.cli.mistakes import Number
 from glint.errors import listed, printable
-from glint.render.views import VIEWS
+from glint.render.views import SIZES, VIEWS
 
 SCENE = click.argument("scene", type=click.Path(path_type=Path))
 
@@ -64,10 +64,6 @@ def output_option(told: str, *names: str, **more: Any) -> Callable[[Any], Any]:
     click.option takes them."""
     path = click.Path(path_type=Path)
     return click.option("-o", "--output", *names, type=path, help=told, **more)
-
-
-SIZES = {"square": (1080, 1080), "upright": (1080, 1920), "wide": (1920, 1080)}
-"""Sizes by name, pixels, for what is shared: common practice on telephones and screens."""
 
 
 class PictureSize(click.ParamType):

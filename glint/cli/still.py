@@ -91,7 +91,7 @@ def still(
     with working("following the light") as tell, ExitStack() as files:
         built = load(scene)
         compile_ahead()
-        keep_inputs(built.file, target, data)
+        keep_inputs(built.source, target, data)
         place = files.enter_context(whole_file(target, force))
         arrays = files.enter_context(whole_file(data, force)) if data is not None else None
         side = seen.texels(shape)
@@ -103,7 +103,7 @@ def still(
         else:
             picture = draw(pose, view, shape, ev)
             maps = {} if arrays is None else light(pose, DATA_TEXELS)
-        write_png(place, picture, label(built.file))
+        write_png(place, picture, label(built.source))
         if arrays is not None:
             write_data(arrays, maps)
     written = [printable(str(path)) for path in (target, data) if path is not None]

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
 
+from glint.errors import MissingError, require_choice, require_kind, require_number
 from glint.kernels.arrays import Beams, Fates, Flags, Floats
 from glint.kernels.beams.trace import trace
 from glint.kernels.illuminance.direct_light import add_direct_light
@@ -20,6 +21,10 @@ from glint.lighting.shadows import silhouettes
 from glint.room.charts import chart_of
 from glint.room.surface import Surface
 from glint.scene.scene import Pose
+
+A_POSE = "a pose, as scene.at(degrees=15.0) makes it"
+MOST_TEXELS = 16384
+"""Width of the largest light map."""
 
 
 @dataclass(frozen=True)
@@ -43,6 +48,14 @@ class LightMap:
         return points(self.chart.kind, self.chart.size, self.chart.place, self.chart.form)[1]
 
 
+class LightMaps(dict[str, LightMap]):
+    """Light maps by the names of their surfaces; a name that is not there is told as what is."""
+
+    def __missing__(self, name: object) -> LightMap:
+        require_choice("surface", name, self, MissingError)
+        raise AssertionError
+
+
 class Spot(NamedTuple):
     """The patch that one chain of tiles lights on one surface; metres, lux, lumens."""
 
@@ -62,7 +75,8 @@ class Spot(NamedTuple):
 
 def beams(pose: Pose) -> tuple[Beams, Fates]:
     """Every beam that leaves a ball for the room, and what became of the rest."""
-    options = pose.scene.file.optics
+    require_kind("pose", pose, Pose, A_POSE)
+    options = pose.scene.optics
     return trace(
         pose.polygons,
         lighting_of(pose.scene).occluders,
@@ -84,6 +98,12 @@ def light(
     seen: names of the surfaces that are looked at, if only some are; the others, which
     then only matter for the light that they throw back, are at most REST wide.
     """
+    require_kind("pose", pose, Pose, A_POSE)
+    require_number("texels", texels, 1, MOST_TEXELS, whole=True)
+    if seen is not None:
+        names = [surface.name for surface in pose.scene.room.surfaces]
+        for name in (seen,) if isinstance(seen, str) else seen:
+            require_choice("seen", name, names)
     return lit(pose, beams(pose)[0], texels, seen)
 
 
@@ -136,13 +156,24 @@ def lit(
         maps[surface.name] = LightMap(surface, chart, lux, room.ambient, blocks.inside)
         landed[surface.name] = summed(lux) * chart.texel_area
     ambient = room.ambient + room.interreflected(landed)
-    return {name: replace(found, ambient=ambient) for name, found in maps.items()}
+    return LightMaps({name: replace(found, ambient=ambient) for name, found in maps.items()})
+
+
+def add_straight_light(pose: Pose, found: Beams, texels: int, maps: Sequence[np.ndarray]) -> None:
+    """Add to a map of each surface, (h, w, 3) float32, lx, what comes straight from beams, lamps
+    and strings: as in `lit`, onto arrays that are there."""
+    lamps, covered = lighting_of(pose.scene).lamp_arrays, silhouettes(pose)
+    for surface, lux in zip(pose.scene.room.surfaces, maps, strict=True):
+        chart, blocks = chart_of(surface, texels), lighting_of(pose.scene).blocks(surface, texels)
+        add_beams(found, lamps, chart, lux, blocks)
+        add_direct_light(lamps, covered, chart, lux, blocks)
+        add_strings(pose, chart, lux, blocks)
 
 
 def spots(pose: Pose) -> list[Spot]:
     """A row for every spot: each chain of tiles on each surface that it lights."""
-    scene = pose.scene
     found, _ = beams(pose)
+    scene = pose.scene
     if not len(found.lamp):
         return []
     keys = np.column_stack([found.lamp, found.chain])

@@ -179,9 +179,9 @@ def _looks(radius: Floats, away: Floats) -> Floats:
 
 def led_cavity(scene: Scene, ball: int) -> LedCavity:
     """What shines inside a ball that has strings."""
-    hung, row = scene.balls[ball], scene.file.ball[ball]
+    hung = scene.balls[ball]
     body = hung.body
-    cut = cut_of(row, body)
+    cut = cut_of(hung.tile, body)
     openings = cut.openings
     strings = tuple(string for string in scene.strings if string.ball == ball)
     outer = Shapes(openings.corners, openings.sides)
@@ -217,13 +217,13 @@ def led_cavity(scene: Scene, ball: int) -> LedCavity:
         polygons=polygons,
         occluders=occluders,
         convex=body.convex,
-        reflectance=row.tile.inner_reflectance,
+        reflectance=hung.tile.inner_reflectance,
         wall_area=float(panels - areas[holed].sum()),
         open_area=float(areas.sum()),
         near=near,
         far=far,
-        bounces=scene.file.optics.bounces,
-        floor=scene.file.optics.flux_floor,
+        bounces=scene.optics.bounces,
+        floor=scene.optics.flux_floor,
     )
 
 

@@ -50,7 +50,7 @@ def quick_ambient(pose: Pose) -> float:
 
 def least_lux(scene: Scene, ambient: float) -> float:
     """What a peak must reach to be visible, lx: visible_contrast times the ambient."""
-    return max(scene.file.visible_contrast * ambient, DARKEST)
+    return max(scene.visible_contrast * ambient, DARKEST)
 
 
 def visible(scene: Scene, spots: Spots, ambient: float) -> Spots:

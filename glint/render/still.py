@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
+from glint.errors import require_kind, require_number
 from glint.kernels.surfaces.equal_area import Chart, points
-from glint.lighting.illumination import LightMap, coloured, in_a_row, light
+from glint.lighting.illumination import A_POSE, LightMap, coloured, in_a_row
+from glint.render.canvas import Size, pixels_of
 from glint.render.tone.mapping import auto_exposure, to_picture
 from glint.render.views import view_of
 from glint.room.room import Room
 from glint.scene.scene import Pose
+
+MOST_STOPS = 20.0
+"""Most stops brighter or darker than the automatic exposure."""
 
 BAND = 128
 """Rows of a map that are painted at once."""
@@ -39,18 +45,20 @@ def luminance(surface: LightMap, room: Room | None = None) -> NDArray[np.float32
 
 
 def draw(
-    pose: Pose, view: str = "dome", size: int | tuple[int, int] | None = None, ev: float = 0.0
+    pose: Pose, view: str = "dome", size: Size | None = None, ev: float = 0.0
 ) -> NDArray[np.uint8]:
     """A picture of a pose: (h, w, 3) uint8, sRGB.
 
     view: "dome", what is overhead as seen lying on one's back with +y up and +x to the left (a
     bell's roof, a hall's ceiling); "floor", as seen from above; "wall", all around from the middle
     of the floor; or "eye", what somebody sees who stands where the scene's [eye] table says.
-    size: width and height, pixels; one number is the height, which makes an eye's view 16 to 9 and
-    a panorama 4 to 1, and of the others the width of the map, whose height follows. ev: stops
-    brighter than the automatic exposure. Raises UsageError for a view that there is not.
+    size: width and height, pixels, or a name of `views.SIZES`; one number is the height, which
+    makes an eye's view 16 to 9 and a panorama 4 to 1, and of the others the width of the map, whose
+    height follows. ev: stops brighter than the automatic exposure. Raises UsageError.
     """
-    return view_of(view).still(pose, size, ev)
+    require_kind("pose", pose, Pose, A_POSE)
+    require_number("ev", ev, -MOST_STOPS, MOST_STOPS)
+    return view_of(view).still(pose, None if size is None else pixels_of(size), ev)
 
 
 def shown(
@@ -100,4 +108,8 @@ def eye_luminance(pose: Pose, size: tuple[int, int], texels: int = 1024) -> NDAr
     texels: width of the light maps."""
     from glint.render.eye.view import EyeView
 
-    return EyeView(pose.scene, size, texels, samples=16).frame(pose, light(pose, texels))
+    scene = pose.scene
+    texel_count = sum(math.prod(surface.size(texels)) for surface in scene.room.surfaces)
+    key = ("maps of the eye", texel_count)
+    with scene.cache.lent(key, lambda: np.zeros((texel_count, 3), np.float32)) as lux:
+        return EyeView(scene, size, texels, 16, lux).still(pose)

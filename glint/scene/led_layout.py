@@ -10,7 +10,7 @@ from glint.errors import Problem, SceneError, place
 from glint.kernels.arrays import Floats
 from glint.photometry.leds import Leds, build_leds
 from glint.scene.ball import Ball
-from glint.schema.tables import BallTable, SceneFile, StringTable
+from glint.schema.tables import SceneFile, StringTable, TileTable
 from glint.shape.body import Body
 from glint.shape.inside import bundle, clearance, coil, inner_reach
 from glint.shape.openings import Cut, cut_open
@@ -30,7 +30,7 @@ def lay_strings(file: SceneFile, balls: Sequence[Ball]) -> tuple[Leds, ...]:
     for number, row in enumerate(file.string):
         index = names.index(row.ball)
         body = balls[index].body
-        told = _unfit(row, number, file.ball[index], body)
+        told = _unfit(row, number, balls[index])
         if told is not None:
             problems.append(told)
             continue
@@ -51,9 +51,8 @@ def lay_strings(file: SceneFile, balls: Sequence[Ball]) -> tuple[Leds, ...]:
     return tuple(found)
 
 
-def cut_of(row: BallTable, body: Body) -> Cut:
-    """What the seams, cut corners and holes of a ball's tile table make of its panels."""
-    tile = row.tile
+def cut_of(tile: TileTable, body: Body) -> Cut:
+    """What the seams, cut corners and holes of a ball's tiles make of its panels."""
     return cut_open(
         body.frame,
         tile.seam_mm / 1000.0,
@@ -63,15 +62,15 @@ def cut_of(row: BallTable, body: Body) -> Cut:
     )
 
 
-def _unfit(row: StringTable, number: int, ball: BallTable, body: Body) -> Problem | None:
+def _unfit(row: StringTable, number: int, ball: Ball) -> Problem | None:
     """What keeps light from coming out of a body, if anything."""
-    where = place(("string", number, "ball"))
+    where, body = place(("string", number, "ball")), ball.body
     if body.base in ("mesh", "rings"):
         kind = "a mesh" if body.base == "mesh" else "a ring-laid ball"
         allowed = "a ball of panels: a mesh and a ring-laid ball have no seams or openings"
         return Problem(where, f'"{row.ball}", {kind}', allowed)
     try:
-        cut = cut_of(ball, body)
+        cut = cut_of(ball.tile, body)
     except ValueError as error:
         return Problem(where, f'"{row.ball}": {error}', "narrower seams or smaller cut corners")
     if not len(cut.openings.sides):

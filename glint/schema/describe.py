@@ -65,12 +65,13 @@ class Spot(NamedTuple):
         return tuple(dict.fromkeys(key for table in self.tables for key in table.model_fields))
 
 
-def spot_at(path: Sequence[str | int]) -> Spot:
+def spot_at(path: Sequence[str | int], root: type[Table] = SceneFile) -> Spot:
     """The deepest place on a path that the model knows; a key that it does not know ends it.
 
-    Where a key says which of several tables stands there, pydantic puts its value on the path.
+    root: the table that the path begins in. Where a key says which of several tables stands there,
+    pydantic puts its value on the path.
     """
-    spot = Spot((), (SceneFile,), None)
+    spot = Spot((), (root,), None)
     for part in path:
         field = next((t.model_fields[part] for t in spot.tables if part in t.model_fields), None)
         if isinstance(part, int) and spot.tables:

@@ -225,6 +225,9 @@ def _shape(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
     if "mesh" in shape:
         yield from _mesh(shape, path)
         return
+    if "vertices_m" in shape or "faces" in shape:
+        yield from _told_mesh(shape, path)
+        return
     for key in MESH_KEYS:
         if key in shape:
             found = f"{in_words(shape[key])} without mesh"
@@ -249,8 +252,19 @@ def _shape(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
             yield problem_at((*path, key), None, allowed)
 
 
+def _told_mesh(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
+    for key, other in (("vertices_m", "faces"), ("faces", "vertices_m")):
+        if key not in shape:
+            allowed = f"{allowed_at(spot_at((*path, key)))}; {other} needs it"
+            yield problem_at((*path, key), None, allowed)
+    for key in ("base", "scale_mm", *_KEYS_OF_BASES):
+        if key in shape:
+            found = f"{in_words(shape[key])} beside vertices_m"
+            yield Problem(place((*path, key)), found, f"no {key}: the faces tell the whole shape")
+
+
 def _mesh(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
-    for key in ("base", *_KEYS_OF_BASES):
+    for key in ("base", "vertices_m", "faces", *_KEYS_OF_BASES):
         if key in shape:
             found = f"{in_words(shape[key])} beside mesh"
             yield Problem(place((*path, key)), found, f"no {key}: the file tells the whole shape")
@@ -266,7 +280,8 @@ def _mesh(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
 
 def _hang(ball: Raw, index: int) -> Iterator[Problem]:
     hang, path = _table(ball, "hang"), ("ball", index, "hang")
-    if "mesh" in _table(ball, "shape"):
+    shape = _table(ball, "shape")
+    if "mesh" in shape or "vertices_m" in shape:
         for key in ("by", "sides"):
             if key in hang:
                 found = f"{in_words(hang[key])} with a mesh"

@@ -9,7 +9,7 @@ told by its type and bounds here and nowhere else; `wording` turns them into Eng
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, PrivateAttr
 
@@ -162,6 +162,8 @@ class SceneFile(Table):
     workshop: WorkshopTable = WorkshopTable()
 
     _path: Path = PrivateAttr(default=Path("scene.toml"))
+    _tables: dict[str, Any] | None = PrivateAttr(default=None)
+    _text: str | None = PrivateAttr(default=None)
 
     @property
     def path(self) -> Path:
@@ -172,3 +174,20 @@ class SceneFile(Table):
     def folder(self) -> Path:
         """Where files named in the scene are looked up."""
         return self._path.parent
+
+    @property
+    def tables(self) -> dict[str, Any] | None:
+        """The tables as they were written, without defaults, if they are known."""
+        return self._tables
+
+    @property
+    def text(self) -> str | None:
+        """The text that the tables were read from, if there was any."""
+        return self._text
+
+    def replaced(self, **parts: Any) -> SceneFile:
+        """The same file with other filled parts, by their keys; as it was written is then not known
+        any more."""
+        changed = self.model_copy(update=parts)
+        changed._tables = changed._text = None
+        return changed

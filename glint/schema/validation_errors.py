@@ -25,28 +25,37 @@ from glint.schema.describe import (
     spot_at,
     tables_in,
 )
+from glint.schema.tables import SceneFile
 
 MOST_PROBLEMS = 100
 """Problems that are told one by one; of more than that only the number is told."""
 
 
-def problems_in(error: ValidationError, tables: dict[str, Any]) -> tuple[list[Problem], int]:
-    """Problems of the tables of a scene file, one a place, and how many more there are."""
+def problems_in(
+    error: ValidationError, tables: dict[str, Any], root: type[Table] = SceneFile
+) -> tuple[list[Problem], int]:
+    """Problems of the tables of a scene file, one a place, and how many more there are.
+
+    root: the table that was checked, if it is not the whole file: places are then told from it, as
+    "shape.steps[0].do".
+    """
     details = error.errors(include_url=False, include_context=False, include_input=False)
     problems: dict[str, Problem] = {}
     for detail in details[:MOST_PROBLEMS]:
         path = detail["loc"]
-        spot = spot_at(path)
+        spot = spot_at(path, root)
         if detail["type"] == "too_short" and value_at(tables, spot.path):
             continue  # Pydantic counts good tables only; the bad ones are told of by themselves.
         if detail["type"] == "extra_forbidden":
-            problem = _unknown_key(path, tables)
+            problem = _unknown_key(path, tables, root)
         elif detail["type"] == "missing" and spot.found:
             problem = _missing(spot)
         elif detail["type"].startswith("union_tag"):
             problem = _no_such_kind(spot, tables)
         else:
             problem = _unfit(spot, tables)
+        if root is not SceneFile:
+            problem = problem._replace(where=path_in_words(spot.path or path))
         problems.setdefault(problem.where, problem)
     return list(problems.values()), max(len(details) - MOST_PROBLEMS, 0)
 
@@ -85,8 +94,14 @@ def _no_such_kind(spot: Spot, tables: dict[str, Any]) -> Problem:
     return problem_at(path, found, listed(kinds), kinds)
 
 
-def _unknown_key(path: Sequence[str | int], tables: dict[str, Any]) -> Problem:
-    spot = spot_at(path[:-1])
+def path_in_words(path: Sequence[str | int]) -> str:
+    """As "shape.steps[0].do", rows from 0."""
+    parts = [f"[{part}]" if isinstance(part, int) else f".{part}" for part in path]
+    return "".join(parts).removeprefix(".")
+
+
+def _unknown_key(path: Sequence[str | int], tables: dict[str, Any], root: type[Table]) -> Problem:
+    spot = spot_at(path[:-1], root)
     table = spot.table
     assert table is not None
     key, own = str(path[-1]), tuple(table.model_fields)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
@@ -26,6 +26,9 @@ from glint.shape.steps import MOST_PANELS, apply_steps
 from glint.shape.symmetry import TOLERANCE, rotation_order
 from glint.shape.tables import HangTable, ShapeTable, TileTable
 from glint.shape.wording import shape_in_words
+
+if TYPE_CHECKING:
+    from glint.shape.mesh_file import Mesh
 
 _MM = 1e-3
 _FILE_UNIT_MM = {"glb": 1000.0}  # glTF 2.0, section 3.4: metres; the others have no unit
@@ -86,8 +89,8 @@ def build_body(shape: ShapeTable, tile: TileTable, hang: HangTable, folder: Path
     """The ball that a scene's tables describe. folder: where a mesh file is looked up. Raises
     ShapeError where it cannot be built.
     """
-    if shape.mesh is not None:
-        return _mesh_body(shape, tile, folder, shape.mesh)
+    if shape.is_mesh:
+        return _mesh_body(shape, tile, folder)
     tiling = _base(shape).tiling
     if tiling != "glued":
         return (_ring_laid_ball if tiling == "laid" else _cut_to_size)(shape, tile, hang)
@@ -175,31 +178,45 @@ def _cut_to_size(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body:
     return _assembled(shape, tile, frame, mirrors, _mean_edge(shells), _mean_edge(mirrors))
 
 
-def _mesh_body(shape: ShapeTable, tile: TileTable, folder: Path, name: str) -> Body:
+def _mesh_of(shape: ShapeTable, folder: Path) -> tuple[Mesh, str, float]:
+    """The mesh of a shape, the key that tells it, and its unit, mm."""
+    from glint.shape.mesh_file import mesh_ending, mesh_of_faces, read_mesh
+
+    if shape.mesh is not None:
+        unit = shape.scale_mm or _FILE_UNIT_MM.get(mesh_ending(shape.mesh), 1.0)
+        return read_mesh(folder, shape.mesh), "shape.mesh", unit
+    vertices, faces = np.array(shape.vertices_m, dtype=float), shape.faces or ()
+    try:
+        return mesh_of_faces(vertices, faces), "shape.faces", 1000.0
+    except ValueError as error:
+        found, allowed = error.args
+        raise ShapeError("shape.faces", found, allowed) from None
+
+
+def _mesh_body(shape: ShapeTable, tile: TileTable, folder: Path) -> Body:
     """A mesh as it stands in its file, its centre of volume at the origin."""
     from glint.shape.facets import panelled_mesh
-    from glint.shape.mesh_file import mesh_ending, read_mesh
 
-    unit = shape.scale_mm or _FILE_UNIT_MM.get(mesh_ending(name), 1.0)
-    frame = scaled(panelled_mesh(read_mesh(folder, name)), unit * _MM)
+    mesh, key, unit = _mesh_of(shape, folder)
+    frame = scaled(panelled_mesh(mesh), unit * _MM)
     count, radius = len(frame.faces), float(np.linalg.norm(frame.vertices, axis=1).max())
     if count > MOST_PANELS:
-        raise ShapeError("shape.mesh", f"{count} flat panels", f"at most {MOST_PANELS} panels")
+        raise ShapeError(key, f"{count} flat panels", f"at most {MOST_PANELS} panels")
     if not _SMALLEST_RADIUS <= radius <= _LARGEST_RADIUS:
         found = f"a mesh of {2 * radius:.4g} m across at {unit:g} mm to the file's unit"
         allowed = f"{2 * _SMALLEST_RADIUS:g} to {2 * _LARGEST_RADIUS:g} m across"
-        raise ShapeError("shape.scale_mm", found, allowed)
+        raise ShapeError("shape.scale_mm" if shape.mesh else "shape.vertices_m", found, allowed)
     convex = is_behind_every_face(frame, MESH_DEPTH * radius)
     pairs = cutting_pairs(panels(frame), MESH_DEPTH) if not convex else _NO_PAIRS
     if pairs.size:
-        raise ShapeError("shape.mesh", cuts_in_words(frame, pairs), "panels that stay clear")
+        raise ShapeError(key, cuts_in_words(frame, pairs), "panels that stay clear")
     edge, thickness = tile.edge_mm * _MM, tile.thickness_mm * _MM
     mirrors, owner = fitted(panels(frame), shape.tiles, edge, _margin(tile), thickness)
     if not len(owner):
         found = (
             f"{count} panels too small for any tile with a margin of {1e3 * _margin(tile):.1f} mm"
         )
-        raise ShapeError("shape.mesh", found, "larger panels, a larger scale_mm or smaller tiles")
+        raise ShapeError(key, found, "larger panels, a larger scale_mm or smaller tiles")
     made = _assembled(shape, tile, frame, mirrors, _mean_edge(panels(frame)), _mean_edge(mirrors))
     return replace(made, tile_panel=owner, convex=convex)
 
@@ -213,7 +230,7 @@ def _assembled(
     tile_edge: float,
 ) -> Body:
     count = len(mirrors.sides)
-    mesh = shape.mesh is not None
+    mesh = shape.is_mesh
     tiling = "cut to size" if shape.base is None else BASES[shape.base].tiling
     tile_panel = np.full(count, -1) if tiling == "laid" else np.arange(count)
     mirrors = tiles.tilted(mirrors, math.radians(tile.tilt_sd_deg), tile.seed)
@@ -232,7 +249,7 @@ def _assembled(
         closed=frame.closed,
         symmetry=rotation_order([shells, mirrors], MESH_DEPTH if mesh else TOLERANCE),
         radius=float(np.linalg.norm(corners, axis=1).max()),
-        name=f"mesh {shape.mesh}"
+        name=f"mesh {shape.mesh or f'of {len(frame.faces)} panels'}"
         if mesh
         else shape_in_words(str(shape.base), shape.sides, shape.steps),
         base="mesh" if mesh else str(shape.base),

@@ -16,6 +16,7 @@ from glint.files.table import (
     Angles,
     Colour,
     FloorPoint,
+    Point,
     Table,
 )
 from glint.shape.bases import BaseName
@@ -45,11 +46,23 @@ class TileTable(Table):
     seed: int = Field(default=7, ge=0, le=2**53)
 
 
+MOST_VERTICES, MOST_FACES = 10_000, 20_000
+Points = Annotated[tuple[Point, ...], Field(strict=False, min_length=4, max_length=MOST_VERTICES)]
+_Corner = Annotated[int, Field(ge=0, lt=MOST_VERTICES)]
+_Face = Annotated[tuple[_Corner, ...], Field(strict=False, min_length=3, max_length=64)]
+Faces = Annotated[tuple[_Face, ...], Field(strict=False, min_length=4, max_length=MOST_FACES)]
+
+_VERTICES = "a list of 4 to 10000 points [x, y, z] in metres"
+_FACES = "a list of 4 to 20000 faces, each a list of 3 to 64 places in vertices_m, from 0"
+
+
 class ShapeTable(Table):
     """What a ball is made from: a base, or a mesh file. Some keys go with some bases only, and some
     with a mesh only; `checks` says which.
 
     scale_mm: the length of the mesh file's unit. tiles: which a panel of a mesh is given.
+    vertices_m, faces: a mesh told here instead of in a file: corners, and of each face the places
+    of its corners in that list, from 0, anticlockwise seen from outside.
     """
 
     base: BaseName | None = None
@@ -67,6 +80,13 @@ class ShapeTable(Table):
     )
     scale_mm: float | None = Field(default=None, gt=0.0, le=1e6)
     tiles: Literal["largest", "triangle", "square", "cut"] = "largest"
+    vertices_m: Points | None = Field(default=None, description=_VERTICES)
+    faces: Faces | None = Field(default=None, description=_FACES)
+
+    @property
+    def is_mesh(self) -> bool:
+        """Whether a mesh tells the whole shape, from a file or told here."""
+        return self.mesh is not None or self.vertices_m is not None
 
 
 class HangTable(Table):

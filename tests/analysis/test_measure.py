@@ -191,7 +191,7 @@ def test_every_room_has_all_its_figures(kind):
         assert figures[key].mean > 0.0, key
     assert 0.0 < figures["swept_share"].mean <= 1.0
     assert figures["unevenness"].mean > figures["unevenness_of_turn"].mean > 0.0
-    roof = build(evening(room=ROOMS[kind]).file).room.surfaces[0]
+    roof = build(evening(room=ROOMS[kind]).source).room.surfaces[0]
     per_square = roof.area / found.map.size * (1.0 if kind == "hall" else 4.0 / math.pi)
     total = figures["density_per_m2"].mean * roof.area
     assert found.map.sum() * per_square == pytest.approx(total, rel=1e-6)

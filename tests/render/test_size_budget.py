@@ -112,18 +112,18 @@ def test_every_format_says_what_it_shows_and_what_made_it(tmp_path, ending):
         found = _texts(file)
         assert "Quince Night: in a test" in found
         assert f"glint {glint.__version__}" in found
-        assert scene_hash(titled.file) in found
+        assert scene_hash(titled.source) in found
         assert "view dome, 64x64, 5 frames in 1 s, shutter 180 deg" in found
 
 
 def test_the_hash_is_that_of_what_decides_the_picture(tmp_path):
-    plain = evening().file
-    assert scene_hash(plain) == scene_hash(evening(title="another").file)
-    assert scene_hash(plain) == scene_hash(evening(goal={"spots": 2.0}).file)
-    assert scene_hash(plain) != scene_hash(evening(rpm=12.5).file)
-    assert scene_hash(plain) != scene_hash(evening(eye={"fov_deg": 60.0}).file)
+    plain = evening().source
+    assert scene_hash(plain) == scene_hash(evening(title="another").source)
+    assert scene_hash(plain) == scene_hash(evening(goal={"spots": 2.0}).source)
+    assert scene_hash(plain) != scene_hash(evening(rpm=12.5).source)
+    assert scene_hash(plain) != scene_hash(evening(eye={"fov_deg": 60.0}).source)
     # A default that is written out decides the same picture.
-    assert scene_hash(plain) == scene_hash(evening(optics={"bounces": 4}).file)
+    assert scene_hash(plain) == scene_hash(evening(optics={"bounces": 4}).source)
 
 
 def test_the_hash_follows_the_files_that_a_scene_names(tmp_path):

@@ -142,7 +142,7 @@ def _ball(scene: Scene, number: int) -> Thing:
         corners, sides, mirror = still.corners[mine], still.sides[mine], still.mirror[mine]
     else:
         (corners, sides), mirror, depth = open_ball(inside, ball)
-    colour = hex_to_linear_rgb(scene.file.ball[number].tile.panel_colour)
+    colour = hex_to_linear_rgb(ball.tile.panel_colour)
     return Thing(
         corners,
         sides,

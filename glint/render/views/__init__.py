@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from glint.errors import Problem, UsageError, in_words, listed, nearest_spelling
+from glint.errors import require_choice
 from glint.render.views.dome import Dome
 from glint.render.views.eye import Eye
 from glint.render.views.floor import Floor
@@ -12,10 +12,10 @@ from glint.render.views.wall import Wall
 VIEWS: dict[str, View] = {view.name: view for view in (Dome(), Floor(), Wall(), Eye())}
 """Every view by its name."""
 
+SIZES = {"square": (1080, 1080), "upright": (1080, 1920), "wide": (1920, 1080)}
+"""Sizes by name, pixels, for what is shared: common practice on telephones and screens."""
+
 
 def view_of(name: str) -> View:
     """The view of a name. Raises UsageError, with what is allowed."""
-    if isinstance(name, str) and name in VIEWS:
-        return VIEWS[name]
-    nearest = nearest_spelling(name, VIEWS) if isinstance(name, str) else None
-    raise UsageError(str(Problem("view", in_words(name), listed(VIEWS), nearest)))
+    return VIEWS[require_choice("view", name, VIEWS)]

@@ -192,7 +192,7 @@ def test_an_evenly_lit_room_has_one_luminance(room, fov, monkeypatch):
     scene = evening({**room, "reflectance": 0.4, "floor_reflectance": 0.4}, eye={"fov_deg": fov})
     lit = room_light(scene.room, 128)
     lit.lux[:] = [5.0, 6.0, 7.0]
-    eye = scene.file.eye
+    eye = scene.source.eye
     view = camera(
         np.array(eye.at_m, float), np.array(eye.look_m, float), math.radians(fov), (96, 64)
     )
