@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -97,7 +97,7 @@ def _ply(scene: trimesh.Scene) -> bytes:
     return ply.export_ply(_together(scene), vertex_normal=False)
 
 
-def _together(scene: trimesh.Scene) -> trimesh.Trimesh:
+def _together(scene: trimesh.Scene) -> Any:
     from trimesh import util
 
     return util.concatenate(list(scene.geometry.values()))
