@@ -1,10 +1,10 @@
 """Johnson solids: convex, of regular polygons, and neither uniform nor prisms nor antiprisms.
 
-Names and numbers: N. W. Johnson, "Convex polyhedra with regular faces", Canadian Journal of
-Mathematics 18 (1966), 169-200; what are now bipyramids are dipyramids there, from memory. These
-five are of equilateral triangles alone: with the tetrahedron,
-the octahedron and the icosahedron they are all convex deltahedra (Freudenthal & van der Waerden
-1947, from memory). Another one is another row of `CORNERS`.
+Numbers: N. W. Johnson, "Convex polyhedra with regular faces", Canadian Journal of Mathematics 18
+(1966), 169-200, whose dipyramids (from memory) are bipyramids today. These five are of equilateral
+triangles alone: with the tetrahedron, the octahedron and the icosahedron they are all convex
+deltahedra (Freudenthal & van der Waerden 1947, from memory). Another one is another row of
+`CORNERS`.
 """
 
 from __future__ import annotations
