@@ -44,7 +44,7 @@ def problems_in(error: ValidationError, tables: dict[str, Any]) -> tuple[list[Pr
             problem = _no_such_kind(spot, kinds, tables)
         elif detail["type"] == "extra_forbidden":
             problem = _unknown_key(path, tables)
-        elif detail["type"] == "missing" and spot.path == tuple(p for p in path if p not in kinds):
+        elif detail["type"] == "missing" and spot.path[-1:] == tuple(path[-1:]):
             problem = _missing(path, spot)
         else:
             problem = _unfit(spot, tables)

@@ -31,7 +31,7 @@ SIZES = [(1920, 480), (1080, 1080), (1080, 1920), (1920, 1080), (300, 70)]
 
 def test_a_view_that_there_is_not_is_told_with_what_there_is():
     scene = build(scene_of({"room": {"radius_m": 3.0}, "ball": [{"shape": {"base": "cube"}}]}))
-    with pytest.raises(GlintError, match='view: found "floors"; allowed: "dome", .*"floor"\\?'):
+    with pytest.raises(GlintError, match=r'view: found "floors"; allowed: "dome", .*"floor"\?'):
         draw(scene.at(degrees=0), view="floors")
     assert all(view_of(name).name == name and view_of(name).words for name in VIEWS)
 
@@ -90,7 +90,7 @@ def test_a_loop_begins_with_its_still(view, kind):
     scene = build(scene_of({"room": room, "ball": [ball]}))
     size = (192, 96)
     film = Film(scene, view, size, cycle(scene), 40, 0.0, 0.0)
-    (first,) = film.frames(range(0, 1))
+    (first,) = film.frames(range(1))
     still = draw(scene.at(seconds=0.0), view, size)
     assert first.shape == still.shape == (96, 192, 3)
     assert np.abs(first.astype(int) - still.astype(int)).mean() < 1.5
