@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from glint.errors import require_choice, require_kind
 from glint.files.atomic import whole_file
 from glint.room.mesh import Mesh, mesh
 from glint.scene.scene import Pose
@@ -54,6 +55,9 @@ def export(
     no transform; an OBJ file an object; an STL or PLY file has their triangles in that order.
     Raises UsageError and GlintError as `whole_file` does.
     """
+    require_kind("pose", pose, Pose, "a pose, as scene.at(degrees=15.0) makes it")
+    for part in parts:
+        require_choice("parts", part, PARTS)
     with whole_file(path, force, ENDINGS) as place:
         scene = _as_scene(pose, [part for part in PARTS if part in parts])
         place.write_bytes(ENCODERS[place.suffix.lower()](scene))
@@ -97,10 +101,12 @@ def _ply(scene: trimesh.Scene) -> bytes:
     return ply.export_ply(_together(scene), vertex_normal=False)
 
 
-def _together(scene: trimesh.Scene) -> Any:
-    from trimesh import util
+def _together(scene: trimesh.Scene) -> trimesh.Trimesh:
+    from trimesh import Trimesh, util
 
-    return util.concatenate(list(scene.geometry.values()))
+    whole = util.concatenate(list(scene.geometry.values()))
+    assert isinstance(whole, Trimesh)
+    return whole
 
 
 ENCODERS = {".glb": _glb, ".stl": _stl, ".obj": _obj, ".ply": _ply}

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from typing import ClassVar, Literal
+from typing import TYPE_CHECKING, ClassVar, Literal
 
-import numpy as np
 from pydantic import Field
 
-from glint.kernels.arrays import Floats
-from glint.room.room import Room
-from glint.room.surface import Surface
-from glint.room.surfaces.revolution import Revolution
 from glint.room.table import RoundTable, Share, below
+
+if TYPE_CHECKING:
+    from glint.kernels.arrays import Floats
+    from glint.room.room import Room
+    from glint.room.surfaces.revolution import Revolution
 
 BESIDE_POLE = 0.3
 """Where a ball hangs that would else hang where the pole stands, in radii."""
@@ -65,14 +65,21 @@ def bell(
     pole: its diameter, m; 0 for none. fabric, floor: (3,) float, diffuse reflectance in linear
     RGB. ambient: lx.
     """
+    import numpy as np
+
+    from glint.room.room import Room
+    from glint.room.surfaces.revolution import Revolution
+
     tip = wall + rise
     roof = Revolution(name="roof", reflectance=fabric, r0=radius, z0=wall, r1=0.0, z1=tip)
     surfaces = (roof, *below(radius, wall, fabric, floor))
     return Room(surfaces, np.full(3, ambient), pole=pole / 2.0, painters={"roof": _seamed})
 
 
-def _seamed(place: Floats, cone: Surface, blur: float | Floats) -> Floats:
+def _seamed(place: Floats, cone: Revolution, blur: float | Floats) -> Floats:
     """Reflectance of a roof sewn from gores: a little less along seams that run to the tip."""
+    import numpy as np
+
     x, y = place[..., 0], place[..., 1]
     turns = np.arctan2(y, x) * GORES / (2.0 * np.pi)
     away = np.abs(turns - np.round(turns)) * 2.0 * np.pi / GORES * np.hypot(x, y)

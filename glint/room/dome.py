@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import ClassVar, Literal
+from typing import TYPE_CHECKING, ClassVar, Literal
 
-import numpy as np
 from pydantic import Field
 
-from glint.kernels.arrays import Floats
-from glint.room.geodesic_frame import Frame
-from glint.room.room import Room
-from glint.room.surfaces.cap import Cap
 from glint.room.table import RoundTable, Share, below
+
+if TYPE_CHECKING:
+    from glint.kernels.arrays import Floats
+    from glint.room.room import Room
 
 
 class DomeTable(RoundTable):
@@ -73,6 +72,12 @@ def dome(
     fabric, floor: (3,) float, diffuse reflectance in linear RGB. ambient: lx. frequency, tube
     (m): of the geodesic frame; frequency 0 for none. open_share: of its triangles without fabric.
     """
+    import numpy as np
+
+    from glint.room.geodesic_frame import Frame
+    from glint.room.room import Room
+    from glint.room.surfaces.cap import Cap
+
     sphere = (radius * radius + rise * rise) / (2.0 * rise)
     centre = np.array([0, 0, wall + rise - sphere])
     cap = Cap(name="dome", reflectance=fabric, centre=centre, radius=sphere, height=rise)

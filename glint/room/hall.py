@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from typing import ClassVar, Literal
+from typing import TYPE_CHECKING, ClassVar, Literal
 
-import numpy as np
 from pydantic import Field
 
-from glint.kernels.arrays import Floats
-from glint.room.room import Room
-from glint.room.surfaces.rectangle import Rectangle
 from glint.room.table import RoomTable
 
-EAST, NORTH, UP = np.eye(3)
+if TYPE_CHECKING:
+    from glint.kernels.arrays import Floats
+    from glint.room.room import Room
 
-WALLS = {"wall_east": EAST, "wall_north": NORTH, "wall_west": -EAST, "wall_south": -NORTH}
+WALLS = {
+    "wall_east": (1.0, 0.0, 0.0),
+    "wall_north": (0.0, 1.0, 0.0),
+    "wall_west": (-1.0, 0.0, 0.0),
+    "wall_south": (0.0, -1.0, 0.0),
+}
 """The walls and where each stands: +x is east, +y is north."""
 
 
@@ -55,6 +58,12 @@ def hall(
 
     fabric (walls and ceiling), floor: (3,) float, diffuse reflectance in linear RGB. ambient: lx.
     """
+    import numpy as np
+
+    from glint.room.room import Room
+    from glint.room.surfaces.rectangle import Rectangle
+
+    east, north, upward = np.eye(3)
     span = max(length, width)
     half = np.array([length / 2.0, width / 2.0, 0.0])
 
@@ -63,11 +72,12 @@ def hall(
         place = {"centre": centre, "across": across, "up": up, "width": wide, "height": high}
         return Rectangle(name=name, reflectance=paint, span=span, **place)
 
-    surfaces = [side("ceiling", fabric, height * UP, (length, width), -EAST, NORTH)]
-    for name, outward in WALLS.items():
-        middle = outward * half + UP * height / 2.0
-        across = np.cross(UP, -outward)
+    surfaces = [side("ceiling", fabric, height * upward, (length, width), -east, north)]
+    for name, way in WALLS.items():
+        outward = np.array(way)
+        middle = outward * half + upward * height / 2.0
+        across = np.cross(upward, -outward)
         size = 2.0 * float(np.abs(across) @ half), height
-        surfaces.append(side(name, fabric, middle, size, across, UP))
-    surfaces.append(side("floor", floor, np.zeros(3), (length, width), EAST, NORTH))
+        surfaces.append(side(name, fabric, middle, size, across, upward))
+    surfaces.append(side("floor", floor, np.zeros(3), (length, width), east, north))
     return Room(tuple(surfaces), np.full(3, ambient))

@@ -1,20 +1,22 @@
 """What the tables of all rooms have in common, and those of all round ones.
 
-A kind of room is a table of its own in a file of its own, named in `glint.room.kinds`.
+A kind of room is a table of its own in a file of its own, named in `glint.room.kinds`. What builds
+it is imported when it is built: reading a scene, and telling what is wrong with it, stays quick.
 """
 
 from __future__ import annotations
 
 from abc import abstractmethod
-from typing import Annotated, ClassVar, NamedTuple, Self
+from typing import TYPE_CHECKING, Annotated, ClassVar, NamedTuple, Self
 
 from pydantic import Field
 
 from glint.files.table import A_COLOUR, FILLED, Colour, Name, Table
-from glint.kernels.arrays import Floats
-from glint.room.room import Room
-from glint.room.surface import Surface
-from glint.room.surfaces.revolution import Revolution
+
+if TYPE_CHECKING:
+    from glint.kernels.arrays import Floats
+    from glint.room.room import Room
+    from glint.room.surface import Surface
 
 _SURFACES = "a list of names of surfaces of the room"
 
@@ -117,6 +119,8 @@ class RoundTable(RoomTable):
 
 def below(radius: float, wall: float, fabric: Floats, floor: Floats) -> tuple[Surface, ...]:
     """The wall, if there is one, and the floor of a round room: lengths in m, reflectances (3,)."""
+    from glint.room.surfaces.revolution import Revolution
+
     level = Revolution(name="floor", reflectance=floor, r0=0.0, z0=0.0, r1=radius, z1=0.0)
     if wall <= 0.0:
         return (level,)

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import math
-from typing import ClassVar, Literal, Self
+from typing import TYPE_CHECKING, ClassVar, Literal, Self
 
-import numpy as np
 from pydantic import Field
 
 from glint.files.table import FILLED
-from glint.kernels.arrays import Floats
-from glint.room.room import Room
-from glint.room.surface import Surface
-from glint.room.surfaces.revolution import Revolution
 from glint.room.table import RoundTable, Share, below
+
+if TYPE_CHECKING:
+    from glint.kernels.arrays import Floats
+    from glint.room.room import Room
+    from glint.room.surface import Surface
+    from glint.room.surfaces.revolution import Revolution
 
 CROWN = 0.5
 """Diameter of a crown where none is given, in radii of the room; our choice, as what follows."""
@@ -21,7 +22,7 @@ CROWN = 0.5
 POLE, APART = 0.045, 0.55
 """Width of a roof pole, and how far apart they stand on the wall about, m."""
 
-WOOD = np.array([0.24, 0.115, 0.05])
+WOOD = (0.24, 0.115, 0.05)
 """Diffuse reflectance of poles and crown ring, oiled wood."""
 
 RING = 0.04
@@ -73,6 +74,11 @@ def yurt(
 
     fabric, floor: (3,) float, diffuse reflectance in linear RGB. ambient: lx.
     """
+    import numpy as np
+
+    from glint.room.room import Room
+    from glint.room.surfaces.revolution import Revolution
+
     inner, top = crown / 2.0, wall + rise
     roof = Revolution(name="roof", reflectance=fabric, r0=radius, z0=wall, r1=inner, z1=top)
     flat = Revolution(
@@ -85,6 +91,8 @@ def yurt(
 
 def _poled(place: Floats, roof: Revolution, blur: float | Floats) -> Floats:
     """Reflectance of the roof: poles that run up to the ring, and the ring."""
+    import numpy as np
+
     x, y = place[..., 0], place[..., 1]
     out = np.hypot(x, y)
     poles = max(round(2.0 * math.pi * roof.r0 / APART), 8)
@@ -97,6 +105,8 @@ def _poled(place: Floats, roof: Revolution, blur: float | Floats) -> Floats:
 
 def _crowned(place: Floats, crown: Revolution, blur: float | Floats) -> Floats:
     """Reflectance of the crown: within the ring, two pairs of bows that cross each other."""
+    import numpy as np
+
     x, y = np.abs(place[..., 0]), np.abs(place[..., 1])
     bow = np.minimum(np.abs(x - crown.r0 / 4.0), np.abs(y - crown.r0 / 4.0))
     ring = crown.r0 - np.hypot(x, y)
@@ -106,5 +116,7 @@ def _crowned(place: Floats, crown: Revolution, blur: float | Floats) -> Floats:
 
 def _wooden(beyond: Floats, surface: Surface, blur: float | Floats) -> Floats:
     """Reflectance so far (...), m, beyond the edge of what is of wood."""
+    import numpy as np
+
     wood = np.clip(0.5 - beyond / np.maximum(np.asarray(blur, float), 1e-6), 0.0, 1.0)[..., None]
-    return wood * WOOD + (1.0 - wood) * surface.reflectance
+    return wood * np.array(WOOD) + (1.0 - wood) * surface.reflectance

@@ -53,7 +53,8 @@ BAD = {
     "no ball": (ROOM, "[[ball]]: found nothing; allowed: a list of 1 to 32 tables [[ball]]"),
     "no radius": (
         "[room]\n" + BALL,
-        "[room] radius_m: found nothing; allowed: a number of metres from 0.5 to 100",
+        "[room] radius_m: found nothing; allowed: a number of metres from 0.5 to 100; kind "
+        '"dome" needs it',
     ),
     "no room but the key": ("room = 4\n" + BALL, "[room]: found 4; allowed: a table [room]"),
     "list of rooms": (
@@ -126,7 +127,7 @@ BAD = {
     "flat dome": (
         room("rise_m = 0.7"),
         "[room] rise_m: found 0.7; allowed: a number of metres from 0.8 to 4"
-        " (a fifth of radius_m to all of it)",
+        " (0.2 to 1 times radius_m)",
     ),
     "tall dome": (room("rise_m = 4.1"), "[room] rise_m: found 4.1; allowed: a number of metres"),
     "high wall": (room("wall_m = 21"), "[room] wall_m: found 21; allowed: a number of metres"),
@@ -153,10 +154,9 @@ BAD = {
     ),
     "unknown room key": (
         room("reflectence = 0.5"),
-        '[room] reflectence: found an unknown key; allowed: "kind", "radius_m", "rise_m", '
-        '"wall_m", "length_m", "width_m", "height_m", "frequency", "tube_mm", "open_share", '
-        '"seed", "pole_mm", "open", "reflectance", "floor_reflectance", "fabric_colour", '
-        '"floor_colour", "ambient_lux", "haze_per_m"; '
+        '[room] reflectence: found an unknown key; allowed: "kind", "open", "reflectance", '
+        '"floor_reflectance", "fabric_colour", "floor_colour", "ambient_lux", "haze_per_m", '
+        '"radius_m", "rise_m", "wall_m", "frequency", "tube_mm", "open_share", "seed"; '
         'did you mean "reflectance"?',
     ),
     "no room for a dome's keys in a hall": (
@@ -185,6 +185,14 @@ BAD = {
     "open triangles without a frame": (
         room("open_share = 0.5"),
         "[room] open_share: found 0.5; allowed: open_share only with a frequency",
+    ),
+    "a crown wider than half the yurt": (
+        room("kind = 'yurt'\ncrown_m = 4.1"),
+        "[room] crown_m: found 4.1; allowed: a number of metres from 0.1 to 4",
+    ),
+    "a crown in a bell": (
+        room("kind = 'bell'\ncrown_m = 1"),
+        '[room] crown_m: found 1 with kind "bell"; allowed: crown_m only with kind "yurt"',
     ),
     "a kind that is a list": (room("kind = ['dome']"), "[room] kind: found"),
     "key without its unit": (room("wall = 1"), 'did you mean "wall_m"?'),
