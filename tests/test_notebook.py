@@ -81,7 +81,7 @@ def test_measures_as_columns(evening):
 
 @pytest.mark.parametrize("wrong", [None, 3, "spots", [1, 2], {"a": 1}, np.zeros(3)])
 def test_what_makes_no_table_is_told(wrong):
-    with pytest.raises(GlintError, match=r"table: found .*; allowed: what glint.spots"):
+    with pytest.raises(GlintError, match=r"table: found .*; allowed: what glint\.spots"):
         glint.table(wrong)
 
 

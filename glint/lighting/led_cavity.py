@@ -20,6 +20,7 @@ from glint.photometry.integrating_sphere import glow_share, radiance
 from glint.photometry.leds import Leds
 from glint.room.charts import chart_of
 from glint.scene.ball import Ball
+from glint.scene.cache import Same
 from glint.scene.led_layout import cut_of
 from glint.scene.scene import Scene
 from glint.shape.openings import HOLE, Openings
@@ -178,7 +179,17 @@ def _looks(radius: Floats, away: Floats) -> Floats:
 
 
 def led_cavity(scene: Scene, ball: int) -> LedCavity:
-    """What shines inside a ball that has strings."""
+    """What shines inside a ball that has strings; the same object for edited copies of a scene in
+    which it did not change."""
+    hung = scene.balls[ball]
+    strings = tuple(Same(string) for string in scene.strings if string.ball == ball)
+    near, far = _distances(scene, hung)
+    place = (ball, *hung.centre.tolist(), hung.swing is not None, near, far)
+    key = ("cavity", Same(hung.body), hung.tile, strings, scene.optics, place)
+    return scene.cache.get(key, lambda: _led_cavity(scene, ball, near, far))
+
+
+def _led_cavity(scene: Scene, ball: int, near: float, far: float) -> LedCavity:
     hung = scene.balls[ball]
     body = hung.body
     cut = cut_of(hung.tile, body)
@@ -206,7 +217,6 @@ def led_cavity(scene: Scene, ball: int) -> LedCavity:
     )
     panels = np.linalg.norm(area_vectors(cut.panels), axis=1).sum()
     areas = openings.areas
-    near, far = _distances(scene, hung)
     return LedCavity(
         ball=ball,
         centre=hung.centre,

@@ -96,7 +96,7 @@ def assemble(file: SceneFile, cache: SharedCache) -> Parts:
             break
     if problems:
         raise SceneError(str(file.path), problems)
-    strings = lay_strings(file, balls)
+    strings = lay_strings(file, balls, cache)
     return Parts(room, tuple(balls), tuple(lamps), strings)
 
 

@@ -68,8 +68,13 @@ class SharedCache:
         """The value of a key, made now if it is not there."""
         with self._lock:
             if key in self._kept:
-                self._kept.move_to_end(key)
-                return self._kept[key][0]
+                value, size = self._kept.pop(key)
+                # Some values work out more of themselves later on.
+                now = bytes_of(value)
+                self._kept[key] = (value, now)
+                self.bytes += now - size
+                self._forget()
+                return value
         value = make()
         size = bytes_of(value)
         if size > self.most:
@@ -79,10 +84,13 @@ class SharedCache:
                 return self._kept[key][0]
             self._kept[key] = (value, size)
             self.bytes += size
-            while self.bytes > self.most:
-                _, (_, gone) = self._kept.popitem(last=False)
-                self.bytes -= gone
+            self._forget()
         return value
+
+    def _forget(self) -> None:
+        while self.bytes > self.most and self._kept:
+            _, (_, gone) = self._kept.popitem(last=False)
+            self.bytes -= gone
 
 
 def bytes_of(value: Any) -> int:

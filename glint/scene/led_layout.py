@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 
@@ -10,6 +11,7 @@ from glint.errors import Problem, SceneError, place
 from glint.kernels.arrays import Floats
 from glint.photometry.leds import Leds, build_leds
 from glint.scene.ball import Ball
+from glint.scene.cache import Same, SharedCache
 from glint.schema.tables import SceneFile, StringTable, TileTable
 from glint.shape.body import Body
 from glint.shape.inside import bundle, clearance, coil, inner_reach
@@ -22,33 +24,36 @@ BUNDLE, COIL_HEIGHT = 0.6, 0.8  # of the largest sphere inside, across; of the c
 TURNS = 5.0
 
 
-def lay_strings(file: SceneFile, balls: Sequence[Ball]) -> tuple[Leds, ...]:
+def lay_strings(file: SceneFile, balls: Sequence[Ball], cache: SharedCache) -> tuple[Leds, ...]:
     """The LEDs of every string. Raises SceneError where they do not lie inside their body, or
-    where no light could come out."""
+    where no light could come out. cache: where strings are found again that other scenes had."""
     found, problems = [], []
     names = [ball.name for ball in balls]
     for number, row in enumerate(file.string):
         index = names.index(row.ball)
-        body = balls[index].body
-        told = _unfit(row, number, balls[index])
-        if told is not None:
-            problems.append(told)
-            continue
-        try:
-            points = _points(row, body)
-        except ValueError:
-            reach = 2000.0 * inner_reach(body.frame)
-            where = place(("string", number, "bundle_mm" if row.lay == "bundle" else row.lay))
-            said = f'{row.leds} LEDs of {row.led_mm:g} mm, not all inside the ball "{row.ball}"'
-            allowed = "places inside the body, clear of its panels"
-            if reach > 0.0:
-                allowed += f"; a sphere of {reach:.0f} mm about its centre fits in"
-            problems.append(Problem(where, said, allowed))
-            continue
-        found.append(build_leds(row, index, points))
+        key = ("string", number, row, index, Same(balls[index].body), balls[index].tile)
+        laid = cache.get(key, partial(_laid, row, number, index, balls[index]))
+        (found if isinstance(laid, Leds) else problems).append(laid)
     if problems:
         raise SceneError(str(file.path), problems)
     return tuple(found)
+
+
+def _laid(row: StringTable, number: int, index: int, ball: Ball) -> Leds | Problem:
+    """One string in its ball, or what keeps it out."""
+    told = _unfit(row, number, ball)
+    if told is not None:
+        return told
+    try:
+        return build_leds(row, index, _points(row, ball.body))
+    except ValueError:
+        reach = 2000.0 * inner_reach(ball.body.frame)
+        where = place(("string", number, "bundle_mm" if row.lay == "bundle" else row.lay))
+        said = f'{row.leds} LEDs of {row.led_mm:g} mm, not all inside the ball "{row.ball}"'
+        allowed = "places inside the body, clear of its panels"
+        if reach > 0.0:
+            allowed += f"; a sphere of {reach:.0f} mm about its centre fits in"
+        return Problem(where, said, allowed)
 
 
 def cut_of(tile: TileTable, body: Body) -> Cut:

@@ -83,7 +83,11 @@ def _reconcile(document: Any, tables: dict[str, Any]) -> None:
         old = document.get(key)
         if isinstance(old, dict) and isinstance(value, dict):
             _reconcile(old, value)
-        elif isinstance(old, AoT) and isinstance(value, list) and len(value) >= len(old):
+        elif isinstance(old, AoT) and isinstance(value, list) and value:
+            while len(old) > len(value):
+                pairs = zip(_unwrapped(old), plain(value), strict=False)
+                gone = (place for place, (was, now) in enumerate(pairs) if was != now)
+                del old[next(gone, len(old) - 1)]
             for row, new in zip(old, value, strict=False):
                 _reconcile(row, new)
             for new in value[len(old) :]:

@@ -47,7 +47,7 @@ STAGES = {"ready for tracing": traced, "dome 1024": dome, "eye 1280x720": eye}
 
 
 def measure(quick: bool) -> Iterator[Figure]:
-    """Milliseconds after each kind of edit; the first of a kind, filling caches, is left out."""
+    """Milliseconds after each kind of edit; the first of a kind fills caches and is left off."""
     for name in NAMES[:1] if quick else NAMES:
         scene = glint.load(SCENES / f"{name}.toml")
         for stage in STAGES.values():

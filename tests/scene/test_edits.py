@@ -222,3 +222,12 @@ def test_what_is_lent_is_had_by_one_only():
         assert one is not two
     with cache.lent("desk", lambda: np.zeros(3)) as again:
         assert again is one or again is two
+
+
+def test_strings_and_their_cavity_are_kept_where_their_ball_stays():
+    scene = glint.load(SCENES / "windfall.toml")
+    moved = scene.with_({"lamp[0].at_m": (2.0, 0.5, 1.5), "ball[0].motion.rpm": 2.0})
+    assert lighting_of(moved).cavities[0] is lighting_of(scene).cavities[0]
+    raised = scene.with_({"ball[0].hang.height_m": 1.9})
+    assert raised.strings[0] is scene.strings[0]
+    assert lighting_of(raised).cavities[0] is not lighting_of(scene).cavities[0]
