@@ -5,7 +5,7 @@ from __future__ import annotations
 from glint.analysis.averaging import Averages, Values, averaged
 from glint.analysis.period import Turn
 from glint.lighting.energy_balance import audit
-from glint.lighting.string_balance import StringAudit, audit_strings
+from glint.lighting.strings.balance import StringAudit, audit_strings
 from glint.lighting.visibility import ambient_of, on_surface
 from glint.photometry.colour import LUMINANCE
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from glint.lighting.illumination import LightMap, beams, lit
 from glint.lighting.incremental import IncrementalLightMap
-from glint.lighting.led_maps import IncrementalStringMap
+from glint.lighting.strings.maps import IncrementalStringMap
 from glint.render.canvas import centred, side_of_map
 from glint.render.still import luminance
 from glint.render.tone.mapping import auto_exposure, to_picture
