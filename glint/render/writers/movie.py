@@ -123,7 +123,7 @@ def write_movie(
         case ".webp":
             from glint.render.writers.webp import write_webp
 
-            write_webp(wanted, told, rate, entries, level)
+            write_webp(wanted, told, count, rate, entries, level)
         case _:
             from glint.render.writers.apng import write_apng
 
