@@ -19,14 +19,16 @@ and of a scene, which turns,
 a user can put right is raised as a `glint.GlintError`, whose text is one clear line a problem.
 """
 
-from __future__ import annotations
-
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
 
 from glint.version import VERSION
 
+# Neither `typing` nor `__future__` is imported: with `python -m glint` they would be looked for
+# in the current folder, which `__main__.py` takes off the path.
+TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from typing import Any
+
     from glint.analysis.measure import measure
     from glint.build.export import export
     from glint.errors import GlintError
@@ -78,7 +80,7 @@ _HOME = {
 }
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> "Any":
     """The public functions, imported when first used: `import glint` stays quick."""
     if name in _HOME:
         found = globals()[name] = getattr(import_module(_HOME[name]), name)

@@ -79,9 +79,9 @@ def measure(
     bands = view.bands()
     return Measures(
         title=scene.file.title,
-        tiles=view.tiles,
+        tiles=view.setting.tiles,
         panels=sum(len(ball.body.panel_sides) for ball in scene.balls),
-        grams=view.grams,
+        grams=view.setting.grams,
         lumens=float(sum(lamp.lumens for lamp in scene.lamps)),
         diameter=max(2.0 * ball.body.radius for ball in scene.balls),
         figures=figures,

@@ -17,7 +17,6 @@ from glint.build.net import Piece, unfold
 from glint.build.parts import Parts, parts_of
 from glint.scene.ball import Ball
 from glint.scene.scene import Scene
-from glint.schema.defaults import ceiling_height
 from glint.schema.tables import BallTable, WorkshopTable
 from glint.shape.body import Body
 from glint.shape.buildable import remarks
@@ -115,7 +114,7 @@ def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:
         across=2 * body.radius,
         loop=girth(corners),
         hanging=hang(body, mass, given or _cord_to_overhead(scene, ball)),
-        overhead="" if given else f"the {scene.room.surfaces[0].name}",
+        overhead="" if given else f"the {_overhead_of(scene, ball)}",
         rated=workshop.hardware_factor * mass.total,
         hours=hours(
             len(body.tile_sides), joint_count, sum(kind.with_spares for kind in panels), workshop
@@ -124,11 +123,17 @@ def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:
     )
 
 
+def _overhead_of(scene: Scene, ball: Ball) -> str:
+    """The name of the surface straight above a ball."""
+    above = scene.room.overhead
+    return above.names[int(above.parts_of(ball.centre[None])[0])]
+
+
 def _cord_to_overhead(scene: Scene, ball: Ball) -> float:
     """Metres from the hold of the ball straight up to what is overhead there."""
     x, y, z = (float(value) for value in ball.centre)
     hold, _, _ = hold_of(ball.body)
-    return ceiling_height(scene.file.room, math.hypot(x, y)) - (z + hold)
+    return scene.file.room.ceiling(math.hypot(x, y)) - (z + hold)
 
 
 def as_figures(whole: Sheet) -> dict[str, Any]:

@@ -41,7 +41,7 @@ VIEW = click.option(
     type=click.Choice(list(VIEWS)),
     default="dome",
     show_default=True,
-    help="; ".join(f"{name}: {what}" for name, what in VIEWS.items()) + ".",
+    help="; ".join(f"{name}: {one.words}" for name, one in VIEWS.items()) + ".",
 )
 
 WORKERS = click.option(
@@ -54,7 +54,8 @@ WORKERS = click.option(
 SCHEDULER = click.option(
     "--scheduler",
     metavar="ADDRESS",
-    help="A running dask.distributed cluster does the work, as tcp://host:8786.",
+    help="A running dask.distributed cluster does the work, as tcp://host:8786 or tls://host:8786; "
+    "only in networks that you trust.",
 )
 
 

@@ -7,6 +7,7 @@ is killed leaves its hidden file, which the next output into the same folder cle
 
 from __future__ import annotations
 
+import errno
 import os
 import signal
 import threading
@@ -99,10 +100,18 @@ def _take_free_name(temporary: Path, target: Path, wanted: Path) -> None:
 
 @contextmanager
 def told_plainly(path: Path) -> Iterator[None]:
-    """Every OSError in the block becomes a GlintError of one line: path cannot be written."""
+    """Every OSError in the block becomes a GlintError of one line: path cannot be written.
+
+    A name that no file can have is a UsageError.
+    """
     try:
         yield
     except OSError as error:
+        if error.errno == errno.ENAMETOOLONG:
+            shown = printable(str(path), 100)
+            raise UsageError(
+                f"{shown}: found a name that is too long; give a shorter one"
+            ) from None
         reason = (error.strerror or str(error) or type(error).__name__).lower()
         raise GlintError(f"{printable(str(path))} cannot be written: {reason}") from error
 

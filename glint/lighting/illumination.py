@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -75,10 +76,12 @@ REST = 512
 """Most texels across a surface whose light counts, but which nobody looks at."""
 
 
-def light(pose: Pose, texels: int = 1024, seen: str | None = None) -> dict[str, LightMap]:
+def light(
+    pose: Pose, texels: int = 1024, seen: str | Collection[str] | None = None
+) -> dict[str, LightMap]:
     """Light maps of every surface; the dome's and the floor's are `texels` wide.
 
-    seen: the name of the only surface that is looked at, if it is only one; the others, which
+    seen: names of the surfaces that are looked at, if only some are; the others, which
     then only matter for the light that they throw back, are at most REST wide.
     """
     return lit(pose, beams(pose)[0], texels, seen)
@@ -102,19 +105,20 @@ def summed(lux: np.ndarray) -> Floats:
     return lux.sum(axis=0, dtype=np.float64).sum(axis=0)
 
 
-def _sharp(surface: Surface, texels: int, seen: str | None) -> int:
-    return texels if seen in (None, surface.name) else min(texels, REST)
+def _sharp(surface: Surface, texels: int, seen: Collection[str] | None) -> int:
+    return texels if seen is None or surface.name in seen else min(texels, REST)
 
 
 def lit(
     pose: Pose,
     found: Beams,
     texels: int = 1024,
-    seen: str | None = None,
-    strings: IncrementalStringMap | None = None,
+    seen: str | Collection[str] | None = None,
+    strings: Mapping[str, IncrementalStringMap] | None = None,
 ) -> dict[str, LightMap]:
-    """The same from beams that are there already. strings: what is to run on over the surface that
-    is seen, if it is there."""
+    """The same from beams that are there already. strings: what is to run on over some surfaces
+    that are seen, by name."""
+    seen = (seen,) if isinstance(seen, str) else seen
     room, lamps = pose.scene.room, lighting_of(pose.scene).lamp_arrays
     covered = silhouettes(pose)
     maps, landed = {}, {}
@@ -125,8 +129,8 @@ def lit(
         blocks = lighting_of(pose.scene).blocks(surface, sharp)
         add_beams(found, lamps, chart, lux, blocks)
         add_direct_light(lamps, covered, chart, lux, blocks)
-        if strings is not None and surface.name == seen:
-            strings.add([pose], lux)
+        if strings is not None and surface.name in strings:
+            strings[surface.name].add([pose], lux)
         else:
             add_strings(pose, chart, lux, blocks)
         maps[surface.name] = LightMap(surface, chart, lux, room.ambient, blocks.inside)

@@ -10,14 +10,6 @@ MARGIN = 0.03
 a rim that touches the edge would look cut off."""
 
 
-def whole_size(view: str, size: int | tuple[int, int]) -> tuple[int, int]:
-    """Width and height, pixels, where only the height may be given: an eye's view is then 16 to 9,
-    its width even, and all others are square."""
-    if isinstance(size, tuple):
-        return size
-    return (2 * round(size * 16 / 9 / 2) if view == "eye" else size, size)
-
-
 def side_of_map(width: int, height: int) -> int:
     """Pixels of the side of the square map that goes on a canvas: all of it if it is square."""
     if width == height:

@@ -11,9 +11,9 @@ from typing import NamedTuple
 from glint.errors import UsageError
 from glint.files.atomic import check_output, whole_file
 from glint.parallel.prefetch import prepared
-from glint.render.canvas import whole_size
 from glint.render.frames import Film, Picture
 from glint.render.size_budget import MEGABYTE, Setting, in_words, settings, write_within
+from glint.render.views import view_of
 from glint.render.writers.movie import check_movie, write_movie
 from glint.render.writers.provenance import label
 from glint.scene.period import LONGEST, cycle
@@ -56,13 +56,14 @@ def loop(
     evenly, so the last is one step before the first; where there is no period of at most `longest`
     seconds, the end is faded into the beginning. view: as of `draw`. size: width and height,
     pixels; a round map stands in the middle. One number is the height, of an eye's view at 16 to
-    9, of others of a square. shutter: degrees of each frame's time for which it gathers light, 360
-    the whole; 0 a single instant. One exposure holds for all. max_mb: most megabytes of 10**6
-    bytes, reached by a lower quality, then a smaller picture. poster: a PNG of one frame.
+    9, of a panorama at 4 to 1, of others of a square. shutter: degrees of each frame's time for
+    which it gathers light, 360 the whole; 0 a single instant. One exposure holds for all. max_mb:
+    most megabytes of 10**6 bytes, reached by a lower quality, then a smaller picture. poster: a
+    PNG of one frame.
 
     Raises UsageError and GlintError; nothing is written then.
     """
-    size = whole_size(view, size)
+    size = view_of(view).size(size)
     check_movie(path, size, fps)
     if max_mb is not None and not max_mb > 0.0:
         raise UsageError(f"max_mb: found {max_mb:g}; allowed: a number above 0")

@@ -2,15 +2,50 @@
 
 from __future__ import annotations
 
+from typing import ClassVar, Literal
+
 import numpy as np
+from pydantic import Field
 
+from glint.kernels.arrays import Floats
 from glint.room.room import Room
-from glint.room.surface import EAST, NORTH, Floats, Surface
+from glint.room.surfaces.rectangle import Rectangle
+from glint.room.table import RoomTable
 
-UP = np.array([0.0, 0.0, 1.0])
+EAST, NORTH, UP = np.eye(3)
 
 WALLS = {"wall_east": EAST, "wall_north": NORTH, "wall_west": -EAST, "wall_south": -NORTH}
 """The walls and where each stands: +x is east, +y is north."""
+
+
+class HallTable(RoomTable):
+    """A box, length along x and width along y."""
+
+    SURFACES: ClassVar[tuple[str, ...]] = ("ceiling", *WALLS, "floor")
+
+    kind: Literal["hall"] = "hall"
+    length_m: float = Field(ge=1.0, le=200.0)
+    width_m: float = Field(ge=1.0, le=200.0)
+    height_m: float = Field(ge=0.5, le=100.0)
+
+    @property
+    def height(self) -> float:
+        """As in RoomTable."""
+        return self.height_m
+
+    @property
+    def half_sides(self) -> tuple[float, float]:
+        """As in RoomTable."""
+        return 0.5 * self.length_m, 0.5 * self.width_m
+
+    def ceiling(self, distance: float) -> float:
+        """As in RoomTable."""
+        return self.height_m
+
+    def build(self, fabric: Floats, floor: Floats) -> Room:
+        """As in RoomTable."""
+        sizes = self.length_m, self.width_m, self.height_m
+        return hall(*sizes, fabric, floor, self.ambient_lux)
 
 
 def hall(
@@ -22,16 +57,17 @@ def hall(
     """
     span = max(length, width)
     half = np.array([length / 2.0, width / 2.0, 0.0])
-    ceiling = Surface(
-        "ceiling", "flat", height * UP, half[0], width, fabric, 0.0, -EAST, NORTH, span
-    )
-    surfaces = [ceiling]
+
+    def side(name: str, paint: Floats, centre: Floats, size: tuple, across: Floats, up: Floats):
+        wide, high = size
+        place = {"centre": centre, "across": across, "up": up, "width": wide, "height": high}
+        return Rectangle(name=name, reflectance=paint, span=span, **place)
+
+    surfaces = [side("ceiling", fabric, height * UP, (length, width), -EAST, NORTH)]
     for name, outward in WALLS.items():
         middle = outward * half + UP * height / 2.0
         across = np.cross(UP, -outward)
-        long = float(np.abs(across) @ half)
-        surfaces.append(Surface(name, "flat", middle, long, height, fabric, 0.0, across, UP, span))
-    surfaces.append(
-        Surface("floor", "flat", np.zeros(3), half[0], width, floor, 0.0, EAST, NORTH, span)
-    )
+        size = 2.0 * float(np.abs(across) @ half), height
+        surfaces.append(side(name, fabric, middle, size, across, UP))
+    surfaces.append(side("floor", floor, np.zeros(3), (length, width), EAST, NORTH))
     return Room(tuple(surfaces), np.full(3, ambient))

@@ -9,14 +9,13 @@ import numpy as np
 
 from glint.errors import Problem, SceneError, TableError, place, problem_of
 from glint.photometry.luminaire import build_lamp
-from glint.room.build import build_room
 from glint.scene.ball import Ball
 from glint.scene.clearance import ball_problems, meeting_problems, nearest_to
 from glint.scene.led_layout import lay_strings
 from glint.scene.pendulum import Swing
+from glint.scene.room import build_room
 from glint.scene.scene import Scene
 from glint.scene.torsion import Twist
-from glint.schema.defaults import ceiling_height
 from glint.schema.read import read_scene
 from glint.schema.tables import BallTable, SceneFile
 from glint.shape.body import build_body
@@ -47,7 +46,7 @@ def build(file: SceneFile) -> Scene:
             problems.append(problem_of(("ball", number), error))
             continue
         problems += ball_problems(number, row, ball, room)
-        roof = ceiling_height(file.room, math.hypot(*row.hang.at_m))
+        roof = file.room.ceiling(math.hypot(*row.hang.at_m))
         if ball.hook[2] > roof + 1e-9:
             given = row.hang.cord_m is not None
             path = ("ball", number, "hang", "cord_m") if given else ("workshop", "cord_m")
@@ -100,7 +99,7 @@ def _too_many(ball: int, tiles: int, lamps: int) -> Problem:
 def _hang(row: BallTable, file: SceneFile) -> Ball:
     body = build_body(row.shape, row.tile, row.hang, file.folder)
     centre = np.array([*row.hang.at_m, row.hang.height_m], float)
-    hook = np.array([*centre[:2], ceiling_height(file.room, math.hypot(*row.hang.at_m))])
+    hook = np.array([*centre[:2], file.room.ceiling(math.hypot(*row.hang.at_m))])
     motion, cord = row.motion, row.hang.cord_m
     if motion.swing_deg is not None and cord is None:
         cord = file.workshop.cord_m

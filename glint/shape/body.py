@@ -13,19 +13,18 @@ from typing import TypeVar
 import numpy as np
 
 from glint.errors import ShapeError, in_words, listed
-from glint.schema.tables import BASES, HangTable, ShapeTable, TileTable
 from glint.shape import polygons, tiles
+from glint.shape.bases import BASES, Base
+from glint.shape.bases.rings import faceted_core, ring_laid_tiles
 from glint.shape.buildable import cuts_in_words, require_buildable, require_joints
 from glint.shape.cutting import cutting_pairs
-from glint.shape.geodesic import geodesic
 from glint.shape.hang import hung
 from glint.shape.mesh_tiles import fitted
 from glint.shape.polygons import Polygons
 from glint.shape.polyhedron import Polyhedron, is_behind_every_face, is_convex, panels, scaled
-from glint.shape.rings import faceted_core, ring_laid_tiles
-from glint.shape.solids import solid
 from glint.shape.steps import MOST_PANELS, apply_steps
 from glint.shape.symmetry import TOLERANCE, rotation_order
+from glint.shape.tables import HangTable, ShapeTable, TileTable
 from glint.shape.wording import shape_in_words
 
 _MM = 1e-3
@@ -89,10 +88,9 @@ def build_body(shape: ShapeTable, tile: TileTable, hang: HangTable, folder: Path
     """
     if shape.mesh is not None:
         return _mesh_body(shape, tile, folder, shape.mesh)
-    if shape.base == "rings":
-        return _ring_laid_ball(shape, tile, hang)
-    if shape.base == "geodesic":
-        return _geodesic_sphere(shape, tile, hang)
+    tiling = _base(shape).tiling
+    if tiling != "glued":
+        return (_ring_laid_ball if tiling == "laid" else _cut_to_size)(shape, tile, hang)
     frame = panelled(shape, hang)
     require_buildable(frame)
     panel_edge, edge = tile.panel_edge_mm * _MM, tile.edge_mm * _MM
@@ -102,7 +100,7 @@ def build_body(shape: ShapeTable, tile: TileTable, hang: HangTable, folder: Path
 
 
 def panelled(shape: ShapeTable, hang: HangTable) -> Polyhedron:
-    """The panels alone, hung: edge 1, or for a geodesic sphere radius 1. Not for "rings".
+    """The panels alone, hung: edge 1, or radius 1 if tiles are cut to size; not of laid tiles.
 
     The base is hung first and the steps follow, so that `open` leaves off the faces next to the
     hanger. A body hung by its opening is turned once more, to that face.
@@ -115,23 +113,28 @@ def panelled(shape: ShapeTable, hang: HangTable) -> Polyhedron:
 def hung_base(shape: ShapeTable, hang: HangTable) -> Polyhedron:
     """The base solid that the steps are taken on, hung: see `panelled`."""
     by = _hung_by(shape, hang)
-    if shape.base is None:
-        raise ShapeError("shape.base", in_words(None), f"{listed(BASES)}; or a mesh file as mesh")
-    sphere = shape.base == "geodesic"
-    base = solid("icosahedron") if sphere else solid(shape.base, shape.sides)
+    base = _base(shape)
+    frame = base.polyhedron(shape.sides)
     if by == "opening":
-        opened = [step.sides for step in shape.steps if step.do == "open"]
-        kind = opened[0] if opened and any(len(f) == opened[0] for f in base.faces) else None
-        body = hung(base, "face", kind)
+        opened = [step.sides for step in shape.steps if step.opens]
+        kind = opened[0] if opened and any(len(f) == opened[0] for f in frame.faces) else None
+        body = hung(frame, "face", kind)
     else:
-        body = hung(base, by, hang.sides)
-    if sphere:
-        body = geodesic(body, _given(shape.frequency, "frequency", "a whole number from 1 to 32"))
+        body = hung(frame, by, hang.sides)
+    if base.refined is not None:
+        frequency = _given(shape.frequency, "frequency", "a whole number from 1 to 32")
+        body = base.refined(body, frequency)
     return body
 
 
+def _base(shape: ShapeTable) -> Base:
+    if shape.base is None:
+        raise ShapeError("shape.base", in_words(None), f"{listed(BASES)}; or a mesh file as mesh")
+    return BASES[shape.base]
+
+
 def _hung_by(shape: ShapeTable, hang: HangTable) -> str:
-    opened = any(step.do == "open" for step in shape.steps)
+    opened = any(step.opens for step in shape.steps)
     return hang.by or ("opening" if opened else "vertex")
 
 
@@ -154,9 +157,9 @@ def _ring_laid_ball(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body
     return _assembled(shape, tile, core, mirrors, edge + gap, edge)
 
 
-def _geodesic_sphere(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body:
+def _cut_to_size(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body:
     for number, step in enumerate(shape.steps, start=1):
-        if step.do != "open":
+        if not step.opens:
             allowed = '"open": no equilateral triangles stand on a geodesic sphere'
             raise ShapeError(f"shape.steps {number} do", in_words(step.do), allowed)
     frame = scaled(panelled(shape, hang), 0.5 * _diameter(shape))
@@ -211,10 +214,11 @@ def _assembled(
 ) -> Body:
     count = len(mirrors.sides)
     mesh = shape.mesh is not None
-    tile_panel = np.full(count, -1) if shape.base == "rings" else np.arange(count)
+    tiling = "cut to size" if shape.base is None else BASES[shape.base].tiling
+    tile_panel = np.full(count, -1) if tiling == "laid" else np.arange(count)
     mirrors = tiles.tilted(mirrors, math.radians(tile.tilt_sd_deg), tile.seed)
     shells = panels(frame)
-    if tile.joint_deg is not None and shape.base != "rings":
+    if tile.joint_deg is not None and tiling != "laid":
         least, most = tile.joint_deg
         require_joints(frame, math.radians(least), math.radians(most))
     width = max(shells.corners.shape[1], mirrors.corners.shape[1])
@@ -235,7 +239,7 @@ def _assembled(
         panel_edge=panel_edge,
         tile_edge=tile_edge,
         frame=frame,
-        cut_to_size=mesh or shape.base == "geodesic",
+        cut_to_size=tiling == "cut to size",
     )
 
 

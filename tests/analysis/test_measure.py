@@ -140,7 +140,7 @@ def test_what_is_small_is_said_per_tile_and_per_gram(measured):
 
 def test_rows_and_json_hold_every_figure(measured):
     assert len(rows_of(measured)) == len(measured.figures)
-    assert all(definition_of(key).text for key in measured.figures)
+    assert all(definition_of(key).says for key in measured.figures)
     assert as_json(measured)["figures"]["spots"]["mean"] == measured.figures["spots"].mean
 
 

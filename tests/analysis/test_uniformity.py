@@ -6,12 +6,12 @@ import math
 
 import numpy as np
 import pytest
+from glint.room.equal_area_square import from_square, on_chart, to_square
 
 from glint.analysis.uniformity import Cells, coefficient_of_variation, lattice
 from glint.kernels.surfaces.equal_area import point, points
 from glint.room.bell import bell
 from glint.room.charts import KINDS, chart_of
-from glint.room.equal_area_square import from_square, on_chart, to_square
 from glint.room.hall import hall
 from glint.room.surface import Surface
 

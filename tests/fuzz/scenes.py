@@ -14,8 +14,8 @@ from random import Random
 from typing import Any
 
 from glint.schema.rules import has_opening
-from glint.schema.tables import PLATONIC, SOLIDS
-from glint.shape.solids import solid
+from glint.shape.bases import SOLIDS, solid
+from glint.shape.bases.classical import PLATONIC
 
 Tables = dict[str, Any]
 

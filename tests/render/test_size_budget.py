@@ -12,6 +12,7 @@ from PIL import Image, ImageSequence
 import glint
 from glint.errors import UsageError
 from glint.render.loop import loop
+from glint.render.movies import ENDINGS
 from glint.render.size_budget import MEGABYTE, settings
 from glint.render.writers.provenance import scene_hash
 from glint.scene.build import build
@@ -102,7 +103,7 @@ def _texts(path):
         return " ".join(v.decode("utf-8", "ignore") if isinstance(v, bytes) else v for v in found)
 
 
-@pytest.mark.parametrize("ending", [".mp4", ".gif", ".webp", ".png"])
+@pytest.mark.parametrize("ending", ENDINGS)
 def test_every_format_says_what_it_shows_and_what_made_it(tmp_path, ending):
     titled = evening(title="Quince Night: in a test")
     path = tmp_path / f"a{ending}"

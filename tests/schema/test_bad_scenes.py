@@ -7,7 +7,8 @@ import pytest
 from glint.errors import SceneError, listed
 from glint.schema.describe import choices_of
 from glint.schema.read import parse, scene_of
-from glint.schema.tables import RoomTable, StepTable
+from glint.schema.tables import RoomTable
+from glint.shape.steps import STEPS
 
 ROOM = "[room]\nradius_m = 4.0\n"
 BALL = '[[ball]]\nname = "pear"\nshape = { base = "icosahedron" }\n'
@@ -44,7 +45,7 @@ def eye(lines: str) -> str:
 
 A_POINT = "allowed: a point [x, y, z] in metres, each from -200 to 200"
 KINDS = listed(choices_of(RoomTable.model_fields["kind"]))
-DO = listed(choices_of(StepTable.model_fields["do"]))
+DO = listed(STEPS)
 ICOSA = 'with base "icosahedron"'
 STEPS_KEYS = 'allowed: a table with the keys "do", "sides", "count"'
 
@@ -237,7 +238,7 @@ BAD = {
     ),
     "base": (
         shape('base = "icosahedrn"'),
-        '"rings", "geodesic"; did you mean "icosahedron"?',
+        '"geodesic", "rings"; did you mean "icosahedron"?',
     ),
     "base with underscores": (
         shape('base = "Truncated_Icosahedron"'),
@@ -251,7 +252,7 @@ BAD = {
     "diameter of a solid": (
         shape('base = "icosahedron", diameter_m = 0.5'),
         f"[[ball]] 1 shape.diameter_m: found 0.5 {ICOSA}; allowed: diameter_m only "
-        'with base "rings" or "geodesic"',
+        'with base "geodesic" or "rings"',
     ),
     "gap of a solid": (shape('base = "icosahedron", gap_mm = 2'), f"found 2 {ICOSA}; allowed"),
     "frequency of rings": (
@@ -339,7 +340,7 @@ BAD = {
     ),
     "frequency of a raised face": (
         shape('base = "cube", steps = [{ do = "raise", sides = 4, frequency = 2 }]'),
-        '[[ball]] 1 shape.steps 1 frequency: found 2 in a step that does "raise"; '
+        '[[ball]] 1 shape.steps 1 frequency: found 2 with do = "raise"; '
         'allowed: frequency only with do = "split"',
     ),
     "levels of a split": (
@@ -348,7 +349,7 @@ BAD = {
     ),
     "turned spike": (
         shape('base = "octahedron", steps = [{ do = "spike", sides = 3, turned = true }]'),
-        'found true in a step that does "spike"; allowed: turned only with do = "cap"',
+        'found true with do = "spike"; allowed: turned only with do = "cap"',
     ),
     "too many levels": (
         shape('base = "octahedron", steps = [{ do = "spike", sides = 3, levels = 5 }]'),

@@ -16,7 +16,7 @@ from glint.kernels.arrays import Floats
 from glint.kernels.runtime.jit import contracted, kernel
 from glint.kernels.runtime.threads import share_out
 from glint.kernels.runtime.uncounted import uncounted
-from glint.kernels.surfaces.equal_area import CYLINDER, Chart, point
+from glint.kernels.surfaces.equal_area import Chart, point
 
 SUB = 3
 """Points along the side of a patch that stand for it."""
@@ -188,7 +188,7 @@ def spread_out(
         coarse = np.zeros((*inside.shape, 4))
         coarse[inside, :-1], coarse[inside, -1] = values[patch : patch + number], 1.0
         down = _smoothing(height, inside.shape[0], False)
-        right = _smoothing(width, inside.shape[1], chart.kind == CYLINDER).T
+        right = _smoothing(width, inside.shape[1], chart.is_wall).T
         fine = every[texel : texel + height * width].reshape(height, width, 3)
         share_out(height, _spread_rows, (coarse, down, np.ascontiguousarray(right), fine))
         patch, texel = patch + number, texel + height * width

@@ -26,9 +26,6 @@ from glint.room.charts import chart_of
 from glint.room.surface import Surface
 from glint.scene.scene import Pose, Scene
 
-ROUND = ("cap", "disc", "cylinder", "cone")
-"""Kinds of surfaces of revolution about the upright line through their centre."""
-
 ACROSS = 4.0
 """Texels of a kept map across the image that the smallest opening makes of an LED, about."""
 
@@ -143,15 +140,14 @@ class IncrementalStringMap:
 
 def turns_with(inside: LedCavity, surface: Surface) -> bool:
     """Whether the strings' pattern on a surface turns as a whole with their ball."""
-    away = surface.centre[:2] - inside.centre[:2]
-    return not inside.swings and surface.kind in ROUND and bool(np.abs(away).max() < 1e-9)
+    return not inside.swings and surface.turns_about(inside.centre[:2])
 
 
 def _kept(inside: LedCavity, surface: Surface, texels: int, twinkling: bool) -> SteadyMaps | None:
     if not turns_with(inside, surface):
         return None
     chart = chart_of(surface, _texels(inside, surface, texels))
-    if surface.kind != "cylinder":
+    if not chart.is_wall:
         form = chart.form.copy()
         form[4] *= 1.0 + MARGIN / texels
         chart = chart._replace(form=form)

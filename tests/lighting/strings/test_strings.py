@@ -23,12 +23,12 @@ from glint.photometry.colour import LUMINANCE
 from glint.scene.build import build
 from glint.scene.period import period
 from glint.schema.read import scene_of
+from glint.shape.bases import solid
 from glint.shape.inside import clearance
 from glint.shape.openings import cut_open
 from glint.shape.polygons import Polygons as Shapes
 from glint.shape.polygons import normals, widen
 from glint.shape.polyhedron import Polyhedron
-from glint.shape.solids import solid
 from tests.kernels.cavity.test_led_beams import leds
 from tests.lighting.strung import LANTERN, SMALL, strung
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from glint.shape import polygons
+from glint.shape.bases.base import Base, register, solid
 from glint.shape.polyhedron import Polyhedron
 
 
@@ -49,3 +50,16 @@ def _subdivided(frequency: int) -> tuple[np.ndarray, np.ndarray]:
         if i + j < frequency - 1
     ]
     return weights, np.array(upright + inverted)
+
+
+register(
+    Base(
+        "geodesic",
+        lambda sides: solid("icosahedron"),
+        needs=("diameter_m", "frequency"),
+        tiling="cut to size",
+        refined=geodesic,
+        words=lambda sides: "geodesic sphere",
+        listed=(),
+    )
+)

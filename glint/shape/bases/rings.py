@@ -13,6 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from glint.errors import ShapeError, in_words
+from glint.shape.bases.base import Base, register
 from glint.shape.polygons import Polygons
 from glint.shape.polyhedron import Polyhedron
 
@@ -140,3 +141,16 @@ def _require_sensible(diameter: float, edge: float, gap: float) -> None:
     if diameter > most:
         allowed = f"at most {math.floor(most * 1e4) / 1e4:g} for tiles of this edge and gap"
         raise ShapeError("shape.diameter_m", in_words(diameter), allowed)
+
+
+register(
+    Base(
+        "rings",
+        None,
+        takes=("gap_mm",),
+        needs=("diameter_m",),
+        tiling="laid",
+        words=lambda sides: "ring-laid ball",
+        listed=(),
+    )
+)

@@ -3,14 +3,29 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from glint.errors import ShapeError, in_words
+from glint.shape.bases.base import Base, register
 from glint.shape.polyhedron import Polyhedron
 
 FEWEST_SIDES = 3
 MOST_SIDES = 12
+
+_NAMES = {
+    3: "triangular",
+    4: "square",
+    5: "pentagonal",
+    6: "hexagonal",
+    7: "heptagonal",
+    8: "octagonal",
+    9: "nonagonal",
+    10: "decagonal",
+    11: "hendecagonal",
+    12: "dodecagonal",
+}
 
 
 def prism(sides: int) -> Polyhedron:
@@ -50,3 +65,30 @@ def _capped(upper: np.ndarray, lower: np.ndarray, around: Sequence[tuple[int, ..
     top = tuple(range(sides))
     bottom = tuple(range(2 * sides - 1, sides - 1, -1))
     return Polyhedron(np.concatenate([upper, lower]), (top, *around, bottom))
+
+
+def _with_sides(name: str, make: Callable[[int], Polyhedron]) -> Callable[..., Polyhedron]:
+    def frame(sides: int | None) -> Polyhedron:
+        if sides is None or not FEWEST_SIDES <= sides <= MOST_SIDES:
+            allowed = f"a whole number from {FEWEST_SIDES} to {MOST_SIDES} for a {name}"
+            raise ShapeError("shape.sides", in_words(sides), allowed)
+        return make(sides)
+
+    return frame
+
+
+# The catalogue has each body once: the square prism is the cube, the triangular antiprism the
+# octahedron; the ends of prisms of 7, 9, 11 and 12 sides can be neither raised nor capped.
+for _name, _make, _listed in (
+    ("prism", prism, (3, 5, 6, 8, 10)),
+    ("antiprism", antiprism, (4, 5, 6, 8, 10)),
+):
+    register(
+        Base(
+            _name,
+            _with_sides(_name, _make),
+            needs=("sides",),
+            words=lambda sides, name=_name: name if sides is None else f"{_NAMES[sides]} {name}",
+            listed=_listed,
+        )
+    )

@@ -10,18 +10,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from functools import cache
-from itertools import combinations
+from functools import partial
 
 import numpy as np
 
-from glint.errors import ShapeError, in_words, listed, nearest_spelling
-from glint.schema.tables import SOLIDS
+from glint.shape.bases.base import Base, register
+from glint.shape.bases.hull import hull
 from glint.shape.polyhedron import Polyhedron
-from glint.shape.prisms import FEWEST_SIDES, MOST_SIDES, antiprism, prism
-
-NAMES: tuple[str, ...] = (*SOLIDS, "prism", "antiprism")
-"""Names that `solid` knows."""
 
 Triple = tuple[float, float, float]
 
@@ -30,74 +25,10 @@ SILVER = 1 + math.sqrt(2)
 TRIBONACCI = (1 + math.cbrt(19 + 3 * math.sqrt(33)) + math.cbrt(19 - 3 * math.sqrt(33))) / 3
 """Root of t**3 = t**2 + t + 1, which shapes the snub cube."""
 
-_ON_PLANE = 1e-9
 _CYCLES = ((0, 1, 2), (1, 2, 0), (2, 0, 1))
 _SWAPS = ((0, 2, 1), (2, 1, 0), (1, 0, 2))
 _BOTH = (1.0, -1.0)
 _SIGNS: tuple[Triple, ...] = tuple((x, y, z) for x in _BOTH for y in _BOTH for z in _BOTH)
-
-
-@cache
-def solid(name: str, sides: int | None = None) -> Polyhedron:
-    """A base solid with edge 1, centred at the origin; `sides` is for "prism" and "antiprism" only.
-
-    Vertices stand highest first; faces with fewest sides first. Raises ShapeError.
-    """
-    if name in ("prism", "antiprism"):
-        if sides is None or not FEWEST_SIDES <= sides <= MOST_SIDES:
-            allowed = f"a whole number from {FEWEST_SIDES} to {MOST_SIDES} for a {name}"
-            raise ShapeError("shape.sides", in_words(sides), allowed)
-        made = prism(sides) if name == "prism" else antiprism(sides)
-    elif name not in _POINTS:
-        near = nearest_spelling(name, NAMES)
-        raise ShapeError("shape.base", in_words(name), listed(NAMES), near)
-    elif sides is not None:
-        raise ShapeError("shape.sides", in_words(sides), f'nothing: a "{name}" has its own')
-    else:
-        made = _hull(np.array(sorted(set(_POINTS[name]()), reverse=True)))
-    made.vertices.setflags(write=False)
-    return made
-
-
-def _hull(points: np.ndarray) -> Polyhedron:
-    """The convex hull of points (n, 3) about their middle, all of them its corners, with edge 1.
-
-    Corners an edge apart are nearer to each other than any two without one. Two edges of a corner
-    span a face where no point lies beyond their plane. (A library's hull would do, and would take
-    a sixth of a second to load, each time that glint starts.)
-    """
-    order = np.lexsort((-points[:, 0], -points[:, 1], -np.round(points[:, 2], 9)))
-    points = points[order]
-    apart = np.linalg.norm(points[:, None] - points, axis=2)
-    edge = apart[apart > 0.0].min()
-    corner, first, second = np.array(
-        [
-            (i, *pair)
-            for i, row in enumerate(apart)
-            for pair in combinations(np.flatnonzero((row > 0.0) & (row < edge + _ON_PLANE)), 2)
-        ]
-    ).T
-    normals = np.cross(points[first] - points[corner], points[second] - points[corner])
-    normals /= np.linalg.norm(normals, axis=1)[:, None]
-    outward = np.einsum("nk,nk->n", normals, points[corner])
-    normals[outward < 0.0] *= -1.0
-    heights = points @ normals.T - np.abs(outward)
-    outer = heights.max(axis=0) < _ON_PLANE
-    on_plane = np.abs(heights[:, outer]) < _ON_PLANE
-    _, each = np.unique(on_plane, axis=1, return_index=True)
-    faces = sorted(
-        (_around(points, np.flatnonzero(on_plane[:, i]), normals[outer][i]) for i in each),
-        key=lambda face: (len(face), face),
-    )
-    return Polyhedron(points / edge, tuple(faces))
-
-
-def _around(points: np.ndarray, corners: np.ndarray, normal: np.ndarray) -> tuple[int, ...]:
-    """Corners of one face, anticlockwise about its outward normal, the lowest number first."""
-    spokes = points[corners] - points[corners].mean(axis=0)
-    across = np.cross(normal, spokes[0])
-    ring = corners[np.argsort(np.arctan2(spokes @ across, spokes @ spokes[0]))]
-    return tuple(int(i) for i in np.roll(ring, -int(np.argmin(ring))))
 
 
 def _all(*points: Triple) -> list[Triple]:
@@ -188,4 +119,13 @@ def _points() -> dict[str, Callable[[], list[Triple]]]:
     }
 
 
+def _frame(points: Callable[[], list[Triple]], sides: int | None) -> Polyhedron:
+    return hull(np.array(sorted(set(points()), reverse=True)))
+
+
 _POINTS = _points()
+PLATONIC = tuple(_POINTS)[:5]
+ARCHIMEDEAN = tuple(_POINTS)[5:]
+
+for _name, _corners in _POINTS.items():
+    register(Base(_name, partial(_frame, _corners)))

@@ -12,7 +12,8 @@ import re
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.errors import GlintError, Problem, in_words, listed, printable
+from glint.errors import Problem, in_words, listed, printable
+from glint.photometry.readers.reader import PhotometryError, lamp_reader
 from glint.photometry.type_c import Photometry
 
 Floats = NDArray[np.float64]
@@ -34,17 +35,7 @@ _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 _LARGEST = 1e12  # no angle, count, factor or candela of any lamp is larger
 
 
-class PhotometryError(GlintError):
-    """A lamp file that cannot be used; where in its problem is the line."""
-
-    exit_status = 2
-
-    def __init__(self, file: str, problem: Problem) -> None:
-        self.file = file
-        self.problem = problem
-        super().__init__(f"{printable(file)}: {problem}")
-
-
+@lamp_reader(".ies", "IES LM-63")
 def read_lm63(data: bytes, where: str) -> Photometry:
     """The photometry in a lamp file. where: the file's name in errors. Raises PhotometryError."""
     text = data.removeprefix(b"\xef\xbb\xbf").decode("latin-1")
