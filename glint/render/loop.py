@@ -57,9 +57,9 @@ def loop(
     seconds, the end is faded into the beginning. view: as of `draw`. size: width and height,
     pixels; a round map stands in the middle. One number is the height, of an eye's view at 16 to
     9, of a panorama at 4 to 1, of others of a square. shutter: degrees of each frame's time for
-    which it gathers light, 360 the whole; 0 a single instant. One exposure holds for all. max_mb:
-    most megabytes of 10**6 bytes, reached by a lower quality, then a smaller picture. poster: a
-    PNG of one frame.
+    which it gathers light, 360 the whole; 0 a single instant. One exposure holds for all.
+    max_mb: most megabytes of 10**6 bytes, reached by a lower quality, then a smaller picture.
+    poster: a PNG of one frame.
 
     Raises UsageError and GlintError; nothing is written then.
     """

@@ -9,21 +9,25 @@ import pytest
 
 from glint.analysis.figures.nearest_neighbour import clark_evans, rim_length
 from glint.analysis.measure import measure
-from glint.room.surface import Surface
+from glint.room.overhead import Overhead
+from glint.room.surfaces.cap import Cap
+from glint.room.surfaces.rectangle import Rectangle
 from tests.analysis.scenes import evening
 
 GREY = np.full(3, 0.5)
-DOME = Surface("dome", "cap", np.zeros(3), 4.0, 4.0, GREY)
-CEILING = Surface(
-    "ceiling",
-    "flat",
-    np.array([0.0, 0.0, 3.0]),
-    3.0,
-    4.0,
-    GREY,
+CAP = Cap(name="dome", reflectance=GREY, centre=np.zeros(3), radius=4.0, height=4.0)
+DOME = Overhead((CAP,))
+FLAT = Rectangle(
+    name="ceiling",
+    reflectance=GREY,
+    centre=np.array([0.0, 0.0, 3.0]),
+    width=6.0,
+    height=4.0,
     across=np.array([1.0, 0.0, 0.0]),
     up=np.array([0.0, -1.0, 0.0]),
+    span=6.0,
 )
+CEILING = Overhead((FLAT,))
 
 
 def test_a_triangular_lattice_comes_to_what_the_paper_says():

@@ -139,11 +139,14 @@ def _room(r: Random, radius: float) -> Tables:
 
 
 def _other_room(r: Random, radius: float, dome: Tables) -> Tables:
-    """A bell or a hall about as large as the dome, and like it in all that goes with them."""
+    """Another room about as large as the dome, and like it in all that goes with both."""
     same = {key: dome[key] for key in ("ambient_lux", "fabric_colour") if key in dome}
     same["haze_per_m"] = r.choice([0.0, 0.0, 0.02, 1.0])
     if r.random() < 0.5:
         return same | {"kind": "bell", "radius_m": radius, "pole_mm": r.choice([0.0, 60.0])}
+    if r.random() < 0.5:
+        yurt = same | {"kind": "yurt", "radius_m": radius, "open": r.choice([[], ["crown"]])}
+        return yurt | {"crown_m": max(radius * r.choice([0.0, 0.2, 1.0]), 0.1)}
     side = max(2.0 * radius, 1.0)
     names = r.choice([[], [], ["ceiling"], ["wall_east", "wall_west"]])
     return same | {"kind": "hall", "length_m": side, "width_m": side * r.choice([1.0, 0.9]),

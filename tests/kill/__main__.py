@@ -10,7 +10,6 @@ import argparse
 import random
 import signal
 import tempfile
-import time
 from pathlib import Path
 
 from tests.kill.cluster import cluster
@@ -78,7 +77,6 @@ def _on_clusters(root: Path, chance: random.Random, times: int) -> None:
                     assert ended.status == 0, (what, ended)
             check_end(here, place, ended, what)
             print(what, "->", ended.status, ended.said.splitlines()[-1:], flush=True)
-    time.sleep(0)
 
 
 if __name__ == "__main__":

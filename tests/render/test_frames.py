@@ -63,12 +63,12 @@ def test_light_is_mixed_as_light_and_before_the_tone():
     (before, late), (after, early) = film.exposures(number, 1e9)  # one instant each
     assert (before, after) == (1.0 - share, share)
     from glint.lighting.incremental import IncrementalLightMap
-    from glint.render.frames import _gathered
+    from glint.render.map_frames import gathered
 
     scene = film.scene
     first = light(scene.at(seconds=0.0), 96)["dome"]
     running = IncrementalLightMap(scene, first.surface, 96, first.ambient)
-    mixed, _ = _gathered(running, [(before, late), (after, early)])
+    (mixed,) = gathered(scene, [running], [(before, late), (after, early)])
     one, two = (light(scene.poses(times)[0], 96)["dome"].lux for times in (late, early))
     wanted = before * one + after * two + first.ambient * first.inside[..., None]
     assert mixed == pytest.approx(wanted, rel=1e-3, abs=1e-3 * float(wanted.max()))

@@ -8,8 +8,8 @@ rim. A wall has its height in place of a reach, and an inner radius like its out
 Chart of a wall: across is azimuth (rad), up is height. Of all else: azimuths as they are, and from
 the middle q**2 = i**2 + (r**2 - i**2) / sin(a) for what is r from the axis, i being the inner
 radius and a the half angle at the tip. So the area about the axis on the chart is that on the
-surface within r and a level disc of radius i within that: the chart of a crown just fills the hole
-in that of its roof.
+surface within r and a level disc of radius i within that: the chart of a crown just fills the
+hole in that of its roof.
 
 The formulas of wall, level disc and whole cone stand by themselves below: there roots cancel, and a
 cone's tip and a level one's missing tip want no division.
