@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from glint.analysis.flicker import Passes, passes
 from glint.analysis.definitions import values as values_of
+from glint.analysis.flicker import Passes, passes
 from glint.lighting.illumination import beams
 from glint.lighting.spots import Spots, spots_of
 from glint.scene.build import build
