@@ -7,7 +7,7 @@ from glint.analysis.definitions import values
 from glint.analysis.figures.energy import EnergyBalance
 from glint.analysis.period import Turn
 from glint.lighting.energy_balance import audit
-from glint.lighting.string_balance import StringAudit, audit_strings
+from glint.lighting.strings.balance import StringAudit, audit_strings
 
 FEWEST, MOST = 4, 32
 """Poses; what becomes of the light changes little as a ball turns."""

@@ -15,7 +15,7 @@ from glint.cli.progress import working
 from glint.errors import in_words, printable
 
 if TYPE_CHECKING:
-    from glint.lighting.led_cavity import LedCavity
+    from glint.lighting.strings.cavity import LedCavity
     from glint.scene.ball import Ball
     from glint.scene.scene import Scene
 

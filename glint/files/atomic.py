@@ -43,7 +43,7 @@ def check_output(path: str | Path, *, force: bool = False, endings: Sequence[str
             if not wanted.is_file():
                 raise UsageError(f"{shown} is not a regular file")
             if not force:
-                raise _exists(wanted)
+                raise taken(wanted)
 
 
 @contextmanager
@@ -73,7 +73,8 @@ def whole_file(
                 _take_free_name(temporary, target, wanted)
 
 
-def _exists(path: Path) -> UsageError:
+def taken(path: Path) -> UsageError:
+    """The refusal to write over a file without being told to."""
     return UsageError(f"{printable(str(path))} exists; --force replaces it")
 
 
@@ -91,10 +92,10 @@ def _take_free_name(temporary: Path, target: Path, wanted: Path) -> None:
     try:
         os.link(temporary, target)  # unlike a renaming, fails if the name is taken
     except FileExistsError:
-        raise _exists(wanted) from None
+        raise taken(wanted) from None
     except OSError:  # a file system without hard links
         if target.exists():
-            raise _exists(wanted) from None
+            raise taken(wanted) from None
         temporary.replace(target)
 
 

@@ -15,9 +15,9 @@ from glint.kernels.illuminance.direct_light import add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.illuminance.spot_moments import measure_spots
 from glint.kernels.surfaces.equal_area import Chart, points
-from glint.lighting.led_maps import IncrementalStringMap, add_strings
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
+from glint.lighting.strings.maps import IncrementalStringMap, add_strings
 from glint.room.charts import chart_of
 from glint.room.surface import Surface
 from glint.scene.scene import Pose

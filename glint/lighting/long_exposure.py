@@ -15,9 +15,9 @@ from glint.kernels.arrays import Beams
 from glint.kernels.illuminance.direct_light import add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.lighting.illumination import MOST_TEXELS, LightMap, LightMaps, beams, summed
-from glint.lighting.led_maps import IncrementalStringMap
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
+from glint.lighting.strings.maps import IncrementalStringMap
 from glint.room.charts import chart_of
 from glint.scene.period import exposure_time
 from glint.scene.scene import Scene

@@ -12,7 +12,7 @@ from glint.errors import Problem, SceneError
 from glint.kernels.arrays import NO_LAMPS, Floats, Lamps, OccluderLists
 from glint.kernels.geometry.occluder_lists import occluder_lists
 from glint.kernels.surfaces.texel_tree import TexelTree, texel_tree
-from glint.lighting.led_cavity import LedCavity, led_cavity
+from glint.lighting.strings.cavity import LedCavity, led_cavity
 from glint.photometry.intensity_table import smoothed
 from glint.room.charts import chart_of
 from glint.room.surface import Surface

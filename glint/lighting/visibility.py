@@ -9,7 +9,7 @@ import numpy as np
 from glint.kernels.arrays import Flags, Floats
 from glint.lighting.energy_balance import Audit, audit
 from glint.lighting.spots import Spots
-from glint.lighting.string_balance import StringAudit, audit_strings
+from glint.lighting.strings.balance import StringAudit, audit_strings
 from glint.photometry.colour import LUMINANCE
 from glint.room.surfaces.cap import Cap
 from glint.scene.scene import Pose, Scene

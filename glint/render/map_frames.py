@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from glint.lighting.illumination import beams, lit
 from glint.lighting.incremental import IncrementalLightMap, beams_over
-from glint.lighting.led_maps import IncrementalStringMap
 from glint.lighting.shadows import silhouettes
+from glint.lighting.strings.maps import IncrementalStringMap
 from glint.render.canvas import centred, side_of_map
 from glint.render.still import seen_together, together
 from glint.render.tone.mapping import auto_exposure, to_picture

@@ -18,7 +18,7 @@ from glint.errors import GlintError
 from glint.lighting.energy_balance import audit
 from glint.lighting.illumination import beams
 from glint.lighting.spots import spots_of
-from glint.lighting.string_balance import audit_strings
+from glint.lighting.strings.balance import audit_strings
 from glint.lighting.visibility import quick_ambient
 from glint.photometry.colour import LUMINANCE
 from glint.scene.build import build

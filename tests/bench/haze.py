@@ -12,8 +12,8 @@ import numpy as np
 
 import glint
 from glint.kernels.arrays import Beams
+from glint.kernels.camera.haze.single_scattering import gathered, reach_of
 from glint.kernels.camera.projection import camera
-from glint.kernels.camera.single_scattering import gathered, reach_of
 from glint.lighting.illumination import beams
 from glint.lighting.prepared import lighting_of
 from glint.render.eye.geometry import stances_of, things

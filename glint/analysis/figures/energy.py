@@ -9,7 +9,7 @@ import numpy as np
 
 from glint.analysis.definitions import Definition, of_each_surface, of_energy
 from glint.lighting.energy_balance import Audit
-from glint.lighting.string_balance import StringAudit
+from glint.lighting.strings.balance import StringAudit
 from glint.lighting.visibility import ambient_of, on_surface
 from glint.photometry.colour import LUMINANCE
 from glint.scene.scene import Scene

@@ -12,8 +12,8 @@ from glint.kernels.arrays import Floats, Polygons
 from glint.kernels.geometry.bvh import Bodies, at_rest, faces_of, solid_of, stances, tree
 from glint.kernels.geometry.occluder_lists import occluder_lists
 from glint.kernels.surfaces.ray_cast import cast_all
-from glint.lighting.led_cavity import LedCavity
 from glint.lighting.prepared import lighting_of
+from glint.lighting.strings.cavity import LedCavity
 from glint.photometry.colour import hex_to_linear_rgb
 from glint.render.eye.apertures import open_ball
 from glint.scene.ball import Ball

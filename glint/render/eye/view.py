@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 from glint.kernels.arrays import Beams, Flags, Floats, Lamps
 from glint.kernels.camera.aperture_sources import aperture_sources, openings_of
 from glint.kernels.camera.background import by_blocks, draw_backdrop
-from glint.kernels.camera.disability_glare import add_glare, merged
+from glint.kernels.camera.glare.disability_glare import add_glare, merged
+from glint.kernels.camera.haze.single_scattering import gathered, lay_over, reach_of
 from glint.kernels.camera.lens_images import draw_lens_images, sources_of, straight
 from glint.kernels.camera.mirror_rays import Samples, draw_bodies
 from glint.kernels.camera.projection import camera
 from glint.kernels.camera.rasterize import fields_of, in_blocks
-from glint.kernels.camera.single_scattering import gathered, lay_over, reach_of
 from glint.kernels.geometry.bvh import at_rest
 from glint.kernels.illuminance.radiosity import add_spread_out, spread_out
 from glint.kernels.image.tone_mapping import BLOCK

@@ -9,7 +9,7 @@ from glint.render.writers.webp import write_webp
 
 
 def _write(movie: Movie, frames: Iterator[Picture]) -> None:
-    write_webp(movie.path, frames, movie.rate, movie.metadata, movie.quality)
+    write_webp(movie.path, frames, movie.count, movie.rate, movie.metadata, movie.quality)
 
 
 KIND = MovieKind(

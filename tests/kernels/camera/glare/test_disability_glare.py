@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from glint.kernels.camera.disability_glare import add_glare, merged, veil
+from glint.kernels.camera.glare.disability_glare import add_glare, merged, veil
 from glint.kernels.camera.projection import camera, projected, rays
 
 

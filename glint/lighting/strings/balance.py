@@ -10,8 +10,8 @@ from glint.kernels.arrays import Beams
 from glint.kernels.cavity.aperture_glow import add_glow
 from glint.kernels.illuminance.light_map import add_beams
 from glint.lighting.illumination import summed
-from glint.lighting.led_cavity import LedCavity
 from glint.lighting.prepared import lighting_of
+from glint.lighting.strings.cavity import LedCavity
 from glint.photometry.colour import LUMINANCE
 from glint.room.charts import chart_of
 from glint.scene.scene import Pose

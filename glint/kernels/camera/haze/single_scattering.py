@@ -12,9 +12,8 @@ import math
 import numpy as np
 
 from glint.kernels.arrays import Beams, Flags, Floats, Integers, Lamps
-from glint.kernels.camera.beam_bins import beams_in_cells
-from glint.kernels.camera.projection import Camera, ray
-from glint.kernels.camera.ray_beam_segments import (
+from glint.kernels.camera.haze.beam_bins import beams_in_cells
+from glint.kernels.camera.haze.ray_beam_segments import (
     ROWS,
     cones_from,
     crossed,
@@ -24,6 +23,7 @@ from glint.kernels.camera.ray_beam_segments import (
     shafts_of,
     stretch,
 )
+from glint.kernels.camera.projection import Camera, ray
 from glint.kernels.geometry.bounding_cone import may_meet
 from glint.kernels.geometry.bvh import DEEPEST, NOTHING, Bodies, nearest_polygon
 from glint.kernels.illuminance.direct_light import lamp_cones

@@ -20,8 +20,8 @@ from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.surfaces.equal_area import Chart
 from glint.kernels.surfaces.rotating_map import add_turned
 from glint.kernels.surfaces.texel_tree import TexelTree
-from glint.lighting.led_cavity import LedCavity
 from glint.lighting.prepared import lighting_of
+from glint.lighting.strings.cavity import LedCavity
 from glint.room.charts import chart_of
 from glint.room.surface import Surface
 from glint.scene.scene import Pose, Scene

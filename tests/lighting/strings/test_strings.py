@@ -14,11 +14,11 @@ from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.surfaces.equal_area import points
 from glint.lighting.illumination import beams, light
 from glint.lighting.incremental import IncrementalLightMap
-from glint.lighting.led_cavity import LedCavity
-from glint.lighting.led_maps import shining, turns_with
 from glint.lighting.long_exposure import long_exposure
 from glint.lighting.prepared import lighting_of
-from glint.lighting.string_balance import audit_strings
+from glint.lighting.strings.balance import audit_strings
+from glint.lighting.strings.cavity import LedCavity
+from glint.lighting.strings.maps import shining, turns_with
 from glint.photometry.colour import LUMINANCE
 from glint.scene.build import build
 from glint.scene.period import period

@@ -7,10 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from glint.kernels.camera.beam_bins import beams_in_cells
-from glint.kernels.camera.lens_images import straight
-from glint.kernels.camera.projection import camera, ray
-from glint.kernels.camera.ray_beam_segments import (
+from glint.kernels.camera.haze.beam_bins import beams_in_cells
+from glint.kernels.camera.haze.ray_beam_segments import (
     ROWS,
     cones_from,
     crossed,
@@ -19,7 +17,7 @@ from glint.kernels.camera.ray_beam_segments import (
     seen_along,
     shafts_of,
 )
-from glint.kernels.camera.single_scattering import (
+from glint.kernels.camera.haze.single_scattering import (
     STEP,
     bright_part,
     gathered,
@@ -28,6 +26,8 @@ from glint.kernels.camera.single_scattering import (
     phase,
     reach_of,
 )
+from glint.kernels.camera.lens_images import straight
+from glint.kernels.camera.projection import camera, ray
 from glint.kernels.geometry.bvh import at_rest
 from glint.kernels.illuminance.direct_light import lamp_cones
 from glint.kernels.illuminance.visible_lens import lens_corners, visible_lens
