@@ -15,6 +15,7 @@ from glint.build.hours import Hours, hours
 from glint.build.inventory import Kind, kinds
 from glint.build.net import Piece, unfold
 from glint.build.parts import Parts, parts_of
+from glint.errors import printable
 from glint.scene.scene import Ball, Scene
 from glint.schema.defaults import ceiling_height
 from glint.schema.tables import BallTable, WorkshopTable
@@ -86,7 +87,7 @@ def sheet(scene: Scene) -> Sheet:
     balls = tuple(
         _ball_sheet(scene, ball, table) for ball, table in zip(scene.balls, file.ball, strict=True)
     )
-    return Sheet(file.title, file.path.name, balls, file.workshop)
+    return Sheet(file.title, printable(file.path.name), balls, file.workshop)
 
 
 def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:

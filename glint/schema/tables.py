@@ -64,6 +64,9 @@ MOST_FREE = 12
 MOST_PARTS = 16
 MOST_LEVELS = 4
 
+LEAST_LIGHT = 1e-9
+"""Least candela or lumens of a light: of much less, sums come out as nothing."""
+
 _FURTHEST = 200.0  # metres: no coordinate of a scene lies further out
 
 Coordinate = Annotated[float, Field(ge=-_FURTHEST, le=_FURTHEST)]
@@ -72,8 +75,9 @@ FloorPoint = Annotated[tuple[Coordinate, Coordinate], Field(strict=False)]
 Turn = Annotated[float, Field(ge=0.0, le=360.0)]
 Angles = Annotated[tuple[Turn, Turn], Field(strict=False)]
 Colour = Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
-_PRINTABLE = r"^[^\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]*$"
-"""Neither control characters nor those that turn the direction or the line of a text."""
+_PRINTABLE = r"^[^\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]*$"
+"""Neither control characters nor those that turn the direction or the line of a text, nor the byte
+order mark, which no font has and PDF writers fall over."""
 
 Name = Annotated[str, Field(min_length=1, max_length=60, pattern=_PRINTABLE)]
 Colours = Annotated[tuple[Colour, ...], Field(strict=False, min_length=1, max_length=24)]
@@ -247,8 +251,8 @@ class LampTable(Table):
     aim: str | Point = Field(default=FILLED, description=f"a ball's name, or {_A_POINT}")
     beam_deg: float = Field(default=6.0, ge=0.1, le=160.0)
     field_deg: float = Field(default=FILLED, ge=0.1, le=179.0)
-    peak_cd: float | None = Field(default=None, gt=0.0, le=1e9)
-    lumens: float | None = Field(default=None, gt=0.0, le=1e7)
+    peak_cd: float | None = Field(default=None, ge=LEAST_LIGHT, le=1e9)
+    lumens: float | None = Field(default=None, ge=LEAST_LIGHT, le=1e7)
     file: str | None = Field(
         default=None,
         min_length=1,
@@ -274,7 +278,7 @@ class StringTable(Table):
     name: Name = Field(default=FILLED, description=_A_NAME)
     ball: Name = Field(default=FILLED, description="a ball's name")
     leds: int = Field(default=50, ge=1, le=MOST_LEDS)
-    led_lumens: float = Field(default=2.0, gt=0.0, le=1e4)
+    led_lumens: float = Field(default=2.0, ge=LEAST_LIGHT, le=1e4)
     led_mm: float = Field(default=5.0, ge=0.1, le=100.0)
     kelvin: float | None = Field(default=None, ge=1000.0, le=20000.0)
     colour: Colour | Colours | None = Field(default=None, description=_COLOURS)
@@ -340,9 +344,9 @@ class GoalTable(Table):
     spots: float = Field(default=1.0, ge=0.0, le=1000.0)
     evenness: float = Field(default=1.0, ge=0.0, le=1000.0)
     cover: float = Field(default=0.0, ge=0.0, le=1000.0)
-    speed_at_most_m_s: float | None = Field(default=None, gt=0.0, le=1000.0)
-    passes_at_most_per_s: float | None = Field(default=None, gt=0.0, le=1000.0)
-    peak_at_most_lux: float | None = Field(default=None, gt=0.0, le=1e9)
+    speed_at_most_m_s: float | None = Field(default=None, ge=1e-6, le=1000.0)
+    passes_at_most_per_s: float | None = Field(default=None, ge=1e-6, le=1000.0)
+    peak_at_most_lux: float | None = Field(default=None, ge=1e-6, le=1e9)
     peak_at_least_lux: float | None = Field(default=None, ge=0.0, le=1e9)
     tiles_at_most: int | None = Field(default=None, ge=1, le=10**7)
     seed: int = Field(default=7, ge=0, le=2**32 - 1)
