@@ -15,6 +15,7 @@ from glint.build.hours import Hours, hours
 from glint.build.inventory import Kind, kinds
 from glint.build.net import Piece, unfold
 from glint.build.parts import Parts, parts_of
+from glint.errors import printable
 from glint.scene.ball import Ball
 from glint.scene.scene import Scene
 from glint.schema.tables import WorkshopTable
@@ -83,7 +84,7 @@ class Sheet(NamedTuple):
 def sheet(scene: Scene) -> Sheet:
     """The build sheet of every ball of a scene."""
     balls = tuple(_ball_sheet(scene, ball) for ball in scene.balls)
-    return Sheet(scene.title, scene.name, balls, scene.workshop)
+    return Sheet(scene.title, printable(scene.name), balls, scene.workshop)
 
 
 def _ball_sheet(scene: Scene, ball: Ball) -> BallSheet:

@@ -68,9 +68,9 @@ def check(scene: Path, as_json: bool) -> None:
         click.echo()
         print_table(STRINGS, ([row[c.key] for c in STRINGS] for row in found["strings"]))
     for line in _to_and_fro(found["balls"]):
-        click.echo(f"\n{line}")
+        click.echo(f"\n{printable(line)}")
     for warning in found["warnings"]:
-        click.echo(f"\nwarning: {warning}")
+        click.echo(f"\nwarning: {printable(warning)}")
 
 
 def _found(scene: Scene) -> dict[str, Any]:

@@ -98,7 +98,7 @@ def compare(
         click.echo(f"left out: {printable(line)}", err=True)
     if apart:
         click.echo(f"not the same in all: {', '.join(apart)}", err=True)
-    click.echo(in_plain_words(measured(answers)), err=True)
+    click.echo(printable(in_plain_words(measured(answers)), 10_000), err=True)
     for output in outputs:
         click.echo(f"wrote {printable(str(output))}", err=True)
 

@@ -17,8 +17,9 @@ FloorPoint = Annotated[tuple[Coordinate, Coordinate], Field(strict=False)]
 Turn = Annotated[float, Field(ge=0.0, le=360.0)]
 Angles = Annotated[tuple[Turn, Turn], Field(strict=False)]
 Colour = Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
-PRINTABLE = r"^[^\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]*$"
-"""Neither control characters nor those that turn the direction or the line of a text."""
+PRINTABLE = r"^[^\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]*$"
+"""Neither control characters nor those that turn the direction or the line of a text, nor the byte
+order mark, which no font has and PDF writers fall over."""
 
 Name = Annotated[str, Field(min_length=1, max_length=60, pattern=PRINTABLE)]
 

@@ -14,7 +14,7 @@ from glint.files.read import FileError, read_named_file
 from glint.photometry.colour import hex_to_linear_rgb, kelvin_to_linear_rgb, of_luminance_one
 from glint.photometry.intensity_table import Intensity, from_beam, from_lm63, lumens_of, scaled
 from glint.photometry.readers import PhotometryError, read_photometry
-from glint.photometry.tables import LampTable
+from glint.photometry.tables import LEAST_LIGHT, LampTable
 
 Floats = NDArray[np.float64]
 
@@ -122,7 +122,10 @@ def _from_file(name: str, axis: Floats, folder: Path) -> Intensity:
         raise LampError("file", f"{in_words(name)}, which gives no light", "some candela")
     found = scaled(from_lm63(photometry), factor)
     peak = float(found.candela.max())
-    if not peak <= MOST_CANDELA:
+    if not LEAST_LIGHT <= peak <= MOST_CANDELA:
         shown = f"{in_words(name)}, of {peak:.3g} cd at its peak"
-        raise LampError("file", shown, f"at most {MOST_CANDELA:g} cd")
+        allowed = f"at most {MOST_CANDELA:g} cd"
+        if peak < LEAST_LIGHT:
+            allowed = f"at least {LEAST_LIGHT:g} cd"
+        raise LampError("file", shown, allowed)
     return found

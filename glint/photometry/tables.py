@@ -32,6 +32,10 @@ _COLOURS = 'a colour as "#rrggbb", or a list of 1 to 24 of them'
 _POINTS = "a list of 1 to 500 points [x, y, z] in millimetres from the ball's centre"
 
 
+LEAST_LIGHT = 1e-9
+"""Least candela or lumens of a light: of much less, sums come out as nothing."""
+
+
 class LampTable(Table):
     """One spotlight. Of `peak_cd`, `lumens` and `file` one is set, and of `kelvin` and `colour`."""
 
@@ -40,8 +44,8 @@ class LampTable(Table):
     aim: str | Point = Field(default=FILLED, description=f"a ball's name, or {A_POINT}")
     beam_deg: float = Field(default=6.0, ge=0.1, le=160.0)
     field_deg: float = Field(default=FILLED, ge=0.1, le=179.0)
-    peak_cd: float | None = Field(default=None, gt=0.0, le=1e9)
-    lumens: float | None = Field(default=None, gt=0.0, le=1e7)
+    peak_cd: float | None = Field(default=None, ge=LEAST_LIGHT, le=1e9)
+    lumens: float | None = Field(default=None, ge=LEAST_LIGHT, le=1e7)
     file: str | None = Field(
         default=None,
         min_length=1,
@@ -67,7 +71,7 @@ class StringTable(Table):
     name: Name = Field(default=FILLED, description=A_NAME)
     ball: Name = Field(default=FILLED, description="a ball's name")
     leds: int = Field(default=50, ge=1, le=MOST_LEDS)
-    led_lumens: float = Field(default=2.0, gt=0.0, le=1e4)
+    led_lumens: float = Field(default=2.0, ge=LEAST_LIGHT, le=1e4)
     led_mm: float = Field(default=5.0, ge=0.1, le=100.0)
     kelvin: float | None = Field(default=None, ge=1000.0, le=20000.0)
     colour: Colour | Colours | None = Field(default=None, description=_COLOURS)

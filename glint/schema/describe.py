@@ -29,6 +29,9 @@ _UNITS = {
     "cm3": "grams a cubic centimetre",
 }
 
+_RATES = {"_m_s": "metres a second", "_per_s": "times a second"}
+"""Of keys that end so; their last word alone would be seconds."""
+
 
 class Bounds(NamedTuple):
     """The range of a number; `above` if the least value itself is left out."""
@@ -141,7 +144,8 @@ def allowed_at(spot: Spot) -> str:
         return listed(choices)
     whole = int in (field.annotation, *get_args(field.annotation))
     key = str(spot.path[-1])
-    unit = _UNITS.get(key.rpartition("_")[2])
+    rate = next((unit for ending, unit in _RATES.items() if key.endswith(ending)), None)
+    unit = rate or _UNITS.get(key.rpartition("_")[2])
     kind = "a whole number" if whole else "a number"
     bounds = bounds_of(field)
     return f"{kind}{f' of {unit}' if unit else ''} {range_in_words(bounds)}"

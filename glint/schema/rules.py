@@ -32,6 +32,7 @@ from glint.schema.tables import (
     MOST_FREE,
     MOST_LAMPS,
     MOST_STRINGS,
+    MotionTable,
     SceneFile,
 )
 from glint.shape.bases import BASES
@@ -59,6 +60,12 @@ MOTION_NEEDS = {
     "twist_phase_deg": "twist_turns",
 }
 """The key that each further key of a motion goes with."""
+
+SLOWEST_RPM = 1e-6
+"""Least speed of a ball that turns at all: once in two years."""
+
+NARROWEST_MM = 0.01
+"""Least width of a seam or cut, or diameter of a hole, if there is one: nobody makes finer ones."""
 
 MESH_KEYS = ("scale_mm", "tiles")
 """Keys of a shape that go with a mesh only."""
@@ -184,6 +191,9 @@ def _openings(
     """A triangular panel must keep some of every side, and more than its hole: its inscribed
     circle has a radius of edge / (2 sqrt 3)."""
     seam, cut = _number(TileTable, tile, "seam_mm"), _number(TileTable, tile, "corner_cut_mm")
+    for key, width in (("seam_mm", seam), ("corner_cut_mm", cut), ("hole_mm", hole)):
+        if width is not None and 0.0 < width < NARROWEST_MM:
+            yield problem_at((*path, key), width, f"0, or at least {NARROWEST_MM:g} mm")
     if panel is None or seam is None or cut is None or hole is None:
         return
     widest = panel / math.sqrt(3.0)
@@ -299,6 +309,10 @@ def _motion(motion: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
     for key, needed in MOTION_NEEDS.items():
         if key in motion and needed not in motion:
             yield problem_at((*path, key), motion[key], f"{key} only beside {needed}")
+    rpm = _number(MotionTable, motion, "rpm") if "rpm" in motion else None
+    if rpm is not None and 0.0 < abs(rpm) < SLOWEST_RPM:
+        allowed = f"0, or at least {SLOWEST_RPM:g} turns a minute either way"
+        yield problem_at((*path, "rpm"), rpm, allowed)
     if "twist_turns" in motion and "twist_period_s" not in motion:
         allowed = f"{allowed_at(spot_at((*path, 'twist_period_s')))}; twist_turns needs it"
         yield problem_at((*path, "twist_period_s"), None, allowed)

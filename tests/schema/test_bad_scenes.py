@@ -483,7 +483,7 @@ BAD = {
     "far lamp": (lamp("at_m = [0, 201, 1]"), f"[[lamp]] 1 at_m: found [0, 201, 1]; {A_POINT}"),
     "dark lamp": (
         lamp("peak_cd = 0"),
-        "[[lamp]] 1 peak_cd: found 0; allowed: a number of candela above 0, at most 1000000000",
+        "[[lamp]] 1 peak_cd: found 0; allowed: a number of candela from 1e-09 to 1000000000",
     ),
     "cold lamp": (
         lamp("kelvin = 999"),
@@ -571,6 +571,27 @@ BAD = {
         string('lay = "coil"\nbundle_mm = 50'),
         '[[string]] 1 bundle_mm: found 50 in a string that lies as "coil"; allowed: bundle_mm only',
     ),
+    "hardly any candela": (
+        lamp("peak_cd = 5e-324"),
+        "[[lamp]] 1 peak_cd: found 4.9406564",
+    ),
+    "hardly any lumens": (lamp("lumens = 1e-310"), "[[lamp]] 1 lumens: found 1e-310; allowed: a"),
+    "LED of hardly any light": (string("led_lumens = 1e-310"), "led_lumens: found 1e-310; allowed"),
+    "once in the age of the world": (
+        ball("motion = { rpm = 1e-310, swing_deg = 5 }"),
+        "[[ball]] 1 motion.rpm: found 1e-310; allowed: 0, or at least 1e-06 turns a minute either",
+    ),
+    "byte order mark in a title": (
+        "title = '\ufeffquince'\n" + GOOD,
+        'title: found "\\ufeffquince"; allowed: a text of at most 120 printable characters',
+    ),
+    "a speed that nothing keeps": (
+        GOOD + "[goal]\nspeed_at_most_m_s = 5e-324\n",
+        "allowed: a number of metres a second from 1e-06 to 1000",
+    ),
+    "hair of a seam": (tile("seam_mm = 1e-30"), "[tile] seam_mm: found 1e-30; allowed: 0, or at l"),
+    "hair of a cut": (tile("corner_cut_mm = 0.001"), "[tile] corner_cut_mm: found 0.001; allowed"),
+    "pinprick": (tile("hole_mm = 1e-30"), "[tile] hole_mm: found 1e-30; allowed: 0, or at least"),
     "points without points": (string('lay = "points"'), "[[string]] 1 points_mm: found nothing"),
     "points and a number": (
         string("leds = 2\npoints_mm = [[0, 0, 0]]"),

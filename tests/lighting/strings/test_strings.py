@@ -24,7 +24,7 @@ from glint.scene.build import build
 from glint.scene.period import period
 from glint.schema.read import scene_of
 from glint.shape.bases import solid
-from glint.shape.inside import clearance
+from glint.shape.inside import Hollow
 from glint.shape.openings import cut_open
 from glint.shape.polygons import Polygons as Shapes
 from glint.shape.polygons import normals, widen
@@ -95,7 +95,7 @@ def test_leds_lie_inside_their_body_clear_of_its_panels(string):
     scene = strung(SMALL, SEAMS, string)
     (laid,) = scene.strings
     assert len(laid.points) == string["leds"]
-    free = clearance(scene.balls[0].body.frame, laid.points)
+    free = Hollow(scene.balls[0].body.frame).clearance(laid.points)
     assert free.min() >= laid.radius
     again = strung(SMALL, SEAMS, string).strings[0].points
     assert np.array_equal(laid.points, again)
@@ -331,3 +331,55 @@ def test_an_open_shutter_takes_the_mean_of_its_instants():
     exact = np.mean([light(pose, 256)["dome"].lux for pose in poses[::2]], axis=0)
     assert error_of(running.lux.astype(float), exact.astype(float)) < 0.02
     assert running.lux.sum() == pytest.approx(exact.sum(), rel=3e-3)
+
+
+def test_a_ball_of_too_many_openings_and_leds_is_refused_before_it_is_cut(monkeypatch):
+    sphere = {"base": "geodesic", "diameter_m": 2.0, "frequency": 8}
+    holes = {"edge_mm": 20.0, "panel_edge_mm": 25.0, "hole_mm": 5.0}
+    monkeypatch.setattr("glint.scene.led_layout.cut_open", None)
+    with pytest.raises(SceneError) as told:
+        strung(sphere, holes, [{"leds": 50}, {"leds": 40}])
+    assert 'string]] 1 ball: found "ball 1", which has 1280 openings, with 90 LEDs' in str(
+        told.value
+    )
+    assert "allowed: at most 78 LEDs behind so many openings: fewer leds" in str(told.value)
+    with pytest.raises(SceneError, match="which has 4862 openings; allowed: at most 4000"):
+        strung(sphere | {"frequency": 9}, holes | {"seam_mm": 1.0}, {"leds": 1})
+
+
+def test_strings_in_a_closed_ball_are_told_of_once_and_at_once(monkeypatch):
+    monkeypatch.setattr("glint.scene.led_layout.cut_open", None)
+    with pytest.raises(SceneError, match="closed all round") as told:
+        strung({"base": "icosahedron"}, {}, [{}] * 64)
+    assert len(told.value.problems) == 1
+
+
+def test_a_bundle_that_cannot_fit_is_given_up_soon():
+    from glint.shape.inside import SAMPLE, bundle
+
+    asked = []
+
+    class Counted(Hollow):
+        def clearance(self, points):
+            asked.append(len(points))
+            return super().clearance(points)
+
+    with pytest.raises(ValueError, match="no room"):
+        bundle(Counted(solid("cube")), 500, 1.0, 0.6, 7)
+    assert sum(asked) <= SAMPLE + 1
+
+
+@pytest.mark.parametrize("shape", [SMALL, LANTERN], ids=["convex", "with valleys"])
+def test_what_lies_inside_is_what_the_panels_enclose(shape):
+    body = strung(shape, SEAMS, {"leds": 1}).balls[0].body
+    hollow, panels = Hollow(body.frame), body.panels
+    points = np.random.default_rng(1).uniform(-body.radius, body.radius, (300, 3))
+    away = hollow.clearance(points)
+    held = hollow.holds(points, 0.01)
+    assert (held == (away >= 0.01)).all() and 0 < held.sum() < 300
+    # From inside, the ray to a panel's middle that meets nothing nearer is as `away`.
+    middles = panels.corners[:, :3].mean(axis=1)
+    nearest = np.linalg.norm(points[:, None] - middles[None], axis=2).min(axis=1)
+    assert (np.abs(away[away > 0]) <= nearest[away > 0] + 1e-12).all()
+    assert (away[np.linalg.norm(points, axis=1) > body.radius] < 0).all()
+    assert hollow.reach == pytest.approx(hollow.clearance(np.zeros((1, 3)))[0])

@@ -223,6 +223,7 @@ def merged(sources: np.ndarray, width: float) -> np.ndarray:
 
     sources: (n, 7) float, see `add_glare`; width: rad
     """
+    sources = sources[sources[:, 3:6].max(axis=1) > 0.0]  # LEDs twinkle down to nothing
     if not len(sources):
         return sources
     keys = np.round(sources[:, :3] / width).astype(np.int64)
