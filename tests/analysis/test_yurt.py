@@ -38,7 +38,7 @@ def test_spots_overhead_are_those_of_roof_and_crown():
     # middle; the eye stands aside, so a count of rays tells.
     draw = np.random.default_rng(1).normal(size=(200_000, 3))
     draw /= np.linalg.norm(draw, axis=1, keepdims=True)
-    ex, ey, ez = scene.file.eye.at_m
+    ex, ey, ez = scene.eye.at_m
     level = draw[:, 0] ** 2 + draw[:, 1] ** 2
     along = ex * draw[:, 0] + ey * draw[:, 1]
     reach = (np.sqrt(along**2 - level * (ex * ex + ey * ey - 6.25)) - along) / level

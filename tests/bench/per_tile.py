@@ -9,6 +9,7 @@ import numpy as np
 
 from glint.kernels.runtime.threads import at_most
 from glint.lighting.illumination import beams
+from glint.lighting.prepared import lighting_of
 from glint.scene.scene import Scene
 from tests.bench.evenings import MirrorMap, ring_laid
 from tests.bench.figures import Figure, median, median_seconds, seconds_of, spread
@@ -70,7 +71,7 @@ def laid(tiles: int, wide: float = 1.0, times: int = 1) -> Laid:
 
     def make() -> None:
         made.append(ring_laid(diameter, EDGE_MM, GAP_MM, wide=wide))
-        _ = made[-1].occluders, made[-1].lamp_arrays
+        _ = lighting_of(made[-1]).occluders, lighting_of(made[-1]).lamp_arrays
 
     once = tuple(seconds_of(make) for _ in range(times))
     return Laid(len(made[0].balls[0].body.tile_sides), made[0], MirrorMap(made[0], TEXELS), once)

@@ -8,6 +8,7 @@ import pytest
 from glint.errors import SceneError
 from glint.kernels.geometry import occluder_lists as occluders
 from glint.kernels.geometry.occluder_lists import RISE, occluder_lists
+from glint.lighting.prepared import lighting_of
 from glint.scene.build import build
 from glint.schema.read import scene_of
 
@@ -43,4 +44,4 @@ def test_lists_are_those_of_all_pairs(shapes):
 def test_lists_that_no_memory_holds_are_refused(monkeypatch):
     monkeypatch.setattr(occluders, "MOST", 1000)
     with pytest.raises(SceneError, match=r"\[\[ball\]\]: found .* tiles on bodies so rugged"):
-        _ = scene(SPIKED, SPIKED).occluders
+        _ = lighting_of(scene(SPIKED, SPIKED)).occluders

@@ -258,8 +258,8 @@ def test_a_drilled_tile_loses_the_area_of_its_hole():
 
 def test_insides_are_only_those_with_strings():
     plain = scene_of({"room": {"radius_m": 4.0}, "ball": [{"shape": {"base": "icosahedron"}}]})
-    assert build(plain).cavities == ()
-    assert isinstance(strung(SMALL, SEAMS, {"leds": 2}).cavities[0], LedCavity)
+    assert lighting_of(build(plain)).cavities == ()
+    assert isinstance(lighting_of(strung(SMALL, SEAMS, {"leds": 2})).cavities[0], LedCavity)
 
 
 def test_a_swinging_ball_takes_its_strings_along():

@@ -14,6 +14,7 @@ from glint.kernels.camera.mirror_rays import gaze_all
 from glint.kernels.camera.projection import camera, pixel_solid_angle, projected
 from glint.kernels.geometry.bvh import NOTHING, stances
 from glint.lighting.illumination import light
+from glint.lighting.prepared import lighting_of
 from glint.lighting.strings.maps import shining
 from glint.photometry.colour import LUMINANCE
 from glint.render.eye.apertures import luminance_of
@@ -53,7 +54,7 @@ def seen(strung: Scene, size=(160, 120), seconds=0.0):
 
 def opening(strung: Scene, kind: int, seconds=0.0):
     """Middle, normal, corners and radiance of the first opening of a kind, in the room."""
-    inside, lit = strung.cavities[0], shining(strung.at(seconds=seconds))[0]
+    inside, lit = lighting_of(strung).cavities[0], shining(strung.at(seconds=seconds))[0]
     row = int(np.flatnonzero(inside.openings.kind == kind)[0])
     shapes = Polygons(lit.corners[row : row + 1], lit.sides[row : row + 1])
     corners = lit.corners[row, : lit.sides[row]]
@@ -130,7 +131,7 @@ def flash_at(strung: Scene, place, size=120) -> np.ndarray:
     """Illuminance at a place across the light of the LEDs: (m, 7) float, rows that are not 0."""
     pose = strung.at(seconds=0.0)
     _, bodies, turn = posed(strung)
-    inside = strung.cavities[0]
+    inside = lighting_of(strung).cavities[0]
     view = camera(np.array(place, float), inside.centre, math.radians(30), (size, size))
     picture = np.zeros((size, size, 3), np.float32)
     touched = np.zeros((-(-size // 8), -(-size // 8)), bool)
@@ -148,7 +149,7 @@ def flash_at(strung: Scene, place, size=120) -> np.ndarray:
 def test_an_led_in_a_hole_is_seen_by_who_is_in_its_beam_and_by_nobody_else():
     strung = scene(CUBE, DRILLED, ONE)
     middle, normal, _, _ = opening(strung, HOLE)
-    centre = strung.cavities[0].centre
+    centre = lighting_of(strung).cavities[0].centre
     candela = 3.0 / (4 * math.pi)
     out = (middle - centre) @ normal  # of the hole's outer end, in the tile's mirror
     side = np.cross(normal, [0.3, 0.5, 0.8])
@@ -169,7 +170,7 @@ def test_an_led_in_a_hole_is_seen_by_who_is_in_its_beam_and_by_nobody_else():
 def test_half_of_an_led_is_seen_from_the_middle_of_its_penumbra():
     strung = scene(CUBE, DRILLED, ONE)
     _, _, corners, _ = opening(strung, HOLE)
-    centre = strung.cavities[0].centre
+    centre = lighting_of(strung).cavities[0].centre
     edge = (corners[0] + corners[1]) / 2
     place = centre + 4.0 * (edge - centre)
     # The hole's edge is a straight line across the middle of the LED.
@@ -183,7 +184,9 @@ def test_no_place_is_left_out_by_sorting_beams():
     random = np.random.default_rng(5)
     met = 0
     for way in random.normal(size=(40, 3)):
-        place = strung.cavities[0].centre + random.uniform(0.12, 1.5) * way / np.linalg.norm(way)
+        place = lighting_of(strung).cavities[0].centre + random.uniform(
+            0.12, 1.5
+        ) * way / np.linalg.norm(way)
         met += len(flash_at(strung, place, 16))
     assert met > 5
 
@@ -192,7 +195,7 @@ def test_the_wall_of_a_hole_hides_the_glow_at_a_slant():
     strung = scene(CUBE, DRILLED, ONE)
     middle, normal, corners, radiance = opening(strung, HOLE)
     view, bodies, turn = posed(strung)
-    lamps = strung.lamp_arrays
+    lamps = lighting_of(strung).lamp_arrays
     along = corners[0] - middle
     along /= np.linalg.norm(along)
     # Through a hole 2 mm deep at 60 degrees what is seen at the outer end lies 2 tan 60 mm on.
@@ -214,7 +217,7 @@ def test_an_opening_behind_another_ball_or_on_the_far_side_is_not_seen():
     bright = 0.5 * radiance.max()
     _, open_view = seen(scene(OPEN, PLAIN, TWO, eye))
     assert open_view.max() >= bright
-    centre = plain.cavities[0].centre
+    centre = lighting_of(plain).cavities[0].centre
     _, behind = seen(scene(OPEN, PLAIN, TWO, eye_at(centre - 1.3 * normal, centre, 30.0)))
     assert behind.max() < bright
     between = middle + 0.75 * normal
@@ -252,7 +255,9 @@ def test_an_opening_in_a_tile_is_where_its_mirror_image_lies():
 
     def along(target):
         way = ((target - eye) / np.linalg.norm(target - eye))[None]
-        return gaze_all(bodies, turn, strung.lamp_arrays, view.room, eye[None], way)[1][0]
+        return gaze_all(bodies, turn, lighting_of(strung).lamp_arrays, view.room, eye[None], way)[
+            1
+        ][0]
 
     images = []
     for tile_centre, normal in zip(centres(tiles), normals(tiles), strict=True):
@@ -295,7 +300,7 @@ def test_a_film_shows_the_still_view_and_a_twinkle_changes_it():
         again = fresh.luminance([pose])
         assert np.allclose(pictures[seconds], again, rtol=1e-4, atol=1e-5 * again.max())
     # A raised cosine: two moments half a period apart add up to all LEDs at full.
-    inside = strung.cavities[0]
+    inside = lighting_of(strung).cavities[0]
     full = inside.radiance(np.ones(3))
     first, later = pictures[1.0], pictures[3.0]
     at = [inside.radiance(inside.brightness(s)) for s in (1.0, 3.0)]
