@@ -7,7 +7,6 @@ import math
 import numpy as np
 import pytest
 
-import glint.analysis.figures  # noqa: F401  registers the measures
 from glint.analysis.measures import View
 from glint.analysis.period import turn_of
 from glint.lighting.illumination import beams
