@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+import glint.analysis.figures  # noqa: F401  registers what `values` goes through
 from glint.analysis.averaging import Figure, Values
 from glint.analysis.definitions import values
 from glint.analysis.flicker import Passes, passes
