@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from io import BytesIO
 from typing import Any, NamedTuple
 
@@ -101,7 +102,13 @@ def pdf(pages: list[Marks], width: float, height: float, title: str) -> bytes:
     stream = BytesIO()
     about = {"Title": title, "Creator": "glint", "CreationDate": None, "ModDate": None}
     # Type 42 fonts keep letters as letters, so that they can be searched and copied.
-    with rc_context({"pdf.fonttype": 42}), PdfPages(stream, metadata=about) as file:
+    with (
+        rc_context({"pdf.fonttype": 42}),
+        PdfPages(stream, metadata=about) as file,
+        warnings.catch_warnings(),
+    ):
+        # A title may be in any script; what the font lacks is printed as a box.
+        warnings.filterwarnings("ignore", "Glyph .* missing from font", UserWarning)
         for marks in pages:
             figure = Figure(figsize=(width / _MM_IN, height / _MM_IN))
             axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from glint.schema.rules import default_name
+from glint.scene.raw import default_name
 from glint.schema.tables import (
     BallTable,
     CandidateTable,
