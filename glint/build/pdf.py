@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Sequence
 from io import BytesIO
 from typing import Any, NamedTuple
@@ -87,7 +88,10 @@ def pdf(pages: Sequence[Sequence[Mark]], width: float, height: float, title: str
     with (
         rc_context({"pdf.fonttype": 42, "lines.scale_dashes": False}),
         PdfPages(stream, metadata=about) as file,
+        warnings.catch_warnings(),
     ):
+        # A title may be in any script; what the font lacks is printed as a box.
+        warnings.filterwarnings("ignore", "Glyph .* missing from font", UserWarning)
         for marks in pages:
             figure = Figure(figsize=(width / _MM_IN, height / _MM_IN))
             axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from glint.room.table import RoomTable
-from glint.schema.rules import default_name
+from glint.schema.raw import default_name
 from glint.schema.tables import (
     BallTable,
     CandidateTable,

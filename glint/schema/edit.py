@@ -10,7 +10,7 @@ from typing import Any
 
 from glint.errors import GlintError, in_words, listed, nearest_spelling
 from glint.schema.describe import holds_many
-from glint.schema.rules import default_name
+from glint.schema.raw import default_name
 from glint.schema.tables import SceneFile, Table
 
 _STEP = re.compile(r"\.?([A-Za-z_]\w*)|\[([^\[\]]+)\]")

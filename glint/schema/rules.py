@@ -6,17 +6,17 @@ wrong; a value that is wrong by itself is left to the model, and no rule here ju
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from typing import Any
 
 from glint.errors import Problem, in_words, listed, place, problem_at
 from glint.files.read import MESH_ENDINGS, unfit_name
-from glint.files.table import Table
 from glint.photometry.readers import endings
 from glint.photometry.tables import LampTable
 from glint.room.kinds import DEFAULT
 from glint.room.table import RoomTable
+from glint.schema.check_free import check_free
+from glint.schema.check_tile import check_tile
 from glint.schema.describe import (
     Bounds,
     allowed_at,
@@ -26,6 +26,7 @@ from glint.schema.describe import (
     spot_at,
     tables_in,
 )
+from glint.schema.raw import Raw, ball_name, default_name, number, table, tables
 from glint.schema.tables import (
     MOST_BALLS,
     MOST_CANDIDATES,
@@ -37,19 +38,13 @@ from glint.schema.tables import (
 )
 from glint.shape.bases import BASES
 from glint.shape.steps import STEPS
-from glint.shape.tables import TileTable, WorkshopTable
+from glint.shape.tables import WorkshopTable
 
 WIDEST_FIELD = 3.3
 """Most times the beam that the field may be: beyond, the beam would have a spike on its axis."""
 
 _KEYS_OF_BASES = tuple(dict.fromkeys(key for base in BASES.values() for key in base.keys))
 """Keys of a shape that go with some bases only, and with no mesh."""
-
-FREE_KEYS = {
-    "ball": ("height_m", "x_m", "y_m", "rpm", "diameter_m", "panel_edge_mm"),
-    "lamp": ("x_m", "y_m", "z_m", "aim_x_m", "aim_y_m", "aim_z_m", "beam_deg"),
-}
-"""What may be free of a ball, and of a lamp."""
 
 _OPENING = '"opening" only for a shape with a step { do = "open", sides = ... }'
 
@@ -64,9 +59,6 @@ MOTION_NEEDS = {
 SLOWEST_RPM = 1e-6
 """Least speed of a ball that turns at all: once in two years."""
 
-NARROWEST_MM = 0.01
-"""Least width of a seam or cut, or diameter of a hole, if there is one: nobody makes finer ones."""
-
 MESH_KEYS = ("scale_mm", "tiles")
 """Keys of a shape that go with a mesh only."""
 
@@ -79,40 +71,37 @@ LAYS = {
 }
 """How a string must lie for each key that says more of it."""
 
-_FURTHEST = 1e9  # beyond it no number is right, and a whole one may be too long for a float
-
-Raw = dict[str, Any]
-
 
 def check(scene: Raw) -> Iterator[Problem]:
     """Every problem of keys that do not go together, in the tables of a scene file."""
     if isinstance(scene.get("room"), dict):
         yield from _room(scene["room"])
-    yield from _tile(_table(scene, "tile"), {}, ("tile",))
-    yield from _workshop(_table(scene, "workshop"))
-    balls = _tables(scene, "ball", MOST_BALLS)
+    yield from check_tile(table(scene, "tile"), {}, ("tile",))
+    yield from _workshop(table(scene, "workshop"))
+    balls = tables(scene, "ball", MOST_BALLS)
     yield from _names(balls)
     for index, ball in balls:
-        yield from _tile(_table(ball, "tile"), _table(scene, "tile"), ("ball", index, "tile"))
+        yield from check_tile(table(ball, "tile"), table(scene, "tile"), ("ball", index, "tile"))
         if isinstance(ball.get("shape"), dict):
             yield from _shape(ball["shape"], ("ball", index, "shape"))
         yield from _hang(ball, index)
-        yield from _motion(_table(ball, "motion"), ("ball", index, "motion"))
+        yield from _motion(table(ball, "motion"), ("ball", index, "motion"))
     names = [ball_name(ball, index) for index, ball in balls]
-    for index, lamp in _tables(scene, "lamp", MOST_LAMPS):
+    for index, lamp in tables(scene, "lamp", MOST_LAMPS):
         yield from _lamp(lamp, index, names)
-    for index, one in _tables(scene, "candidate", MOST_CANDIDATES):
+    for index, one in tables(scene, "candidate", MOST_CANDIDATES):
         path = ("candidate", index)
-        yield from _tile(_table(one, "tile"), _table(scene, "tile"), (*path, "tile"))
-        yield from _shape(_table(one, "shape"), (*path, "shape"))
-        if one.get("by") == "opening" and not has_opening(_table(one, "shape")):
+        yield from check_tile(table(one, "tile"), table(scene, "tile"), (*path, "tile"))
+        yield from _shape(table(one, "shape"), (*path, "shape"))
+        if one.get("by") == "opening" and not has_opening(table(one, "shape")):
             yield problem_at((*path, "by"), "opening", _OPENING)
     lamps = [
-        lamp.get("name", default_name("lamp", i)) for i, lamp in _tables(scene, "lamp", MOST_LAMPS)
+        lamp.get("name", default_name("lamp", i)) for i, lamp in tables(scene, "lamp", MOST_LAMPS)
     ]
-    for index, free in _tables(scene, "free", MOST_FREE):
-        yield from _free(free, index, {"ball": names, "lamp": lamps or [default_name("lamp", 0)]})
-    for index, string in _tables(scene, "string", MOST_STRINGS):
+    for index, free in tables(scene, "free", MOST_FREE):
+        named = {"ball": names, "lamp": lamps or [default_name("lamp", 0)]}
+        yield from check_free(free, index, named, scene)
+    for index, string in tables(scene, "string", MOST_STRINGS):
         yield from _string(string, index, names)
 
 
@@ -127,38 +116,28 @@ def check_directions(scene: SceneFile) -> Iterator[Problem]:
         yield problem_at(("eye", "look_m"), scene.eye.look_m, "a point other than at_m")
 
 
-def ball_name(ball: Raw, index: int) -> Any:
-    """A ball's name as written, or else the one it gets."""
-    return ball.get("name", default_name("ball", index))
-
-
-def default_name(kind: str, index: int) -> str:
-    """The name of a nameless ball or lamp, as "ball 1"; index: from 0."""
-    return f"{kind} {index + 1}"
-
-
 def _room(room: Raw) -> Iterator[Problem]:
     field = SceneFile.model_fields["room"]
-    kind = room.get("kind", DEFAULT)
     kinds = {kind_of(one): one for one in tables_in(field.annotation)}
-    table = kinds.get(kind) if isinstance(kind, str) else None
-    if table is None or not issubclass(table, RoomTable):
+    name = room.get("kind", DEFAULT)
+    kind = kinds.get(name) if isinstance(name, str) else None
+    if kind is None or not issubclass(kind, RoomTable):
         return
     given = room.get("open", ())
     for name in given if isinstance(given, list | tuple) else ():
-        if isinstance(name, str) and name not in table.SURFACES:
-            allowed = f"names of {listed(table.SURFACES)}"
-            yield problem_at(("room", "open"), name, allowed, table.SURFACES)
-    for key, (other, why) in table.BESIDE.items():
-        value = _number(table, room, key)
-        if value and not _number(table, room, other):
+        if isinstance(name, str) and name not in kind.SURFACES:
+            allowed = f"names of {listed(kind.SURFACES)}"
+            yield problem_at(("room", "open"), name, allowed, kind.SURFACES)
+    for key, (other, why) in kind.BESIDE.items():
+        value = number(kind, room, key)
+        if value and not number(kind, room, other):
             allowed = f"{key} only with a {other}: {why}"
             yield problem_at(("room", key), value, allowed)
-    for key, share in table.SHARES.items():
-        value, whole = _number(table, room, key), _number(table, room, share.of)
+    for key, share in kind.SHARES.items():
+        value, whole = number(kind, room, key), number(kind, room, share.of)
         if value is None or whole is None:
             continue
-        least = max(share.least * whole, bounds_of(table.model_fields[key]).least)
+        least = max(share.least * whole, bounds_of(kind.model_fields[key]).least)
         bounds = Bounds(least, share.most * whole, above=False)
         if not bounds.holds(value):
             shares = f"{share.least:g} to {share.most:g} times {share.of}"
@@ -166,51 +145,9 @@ def _room(room: Raw) -> Iterator[Problem]:
             yield problem_at(("room", key), value, allowed)
 
 
-def _tile(own: Raw, scene: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
-    if not own:
-        return
-    both = {**scene, **own}
-    joint = _pair(own.get("joint_deg"))
-    if joint is not None and not joint[0] < joint[1]:
-        yield problem_at((*path, "joint_deg"), own["joint_deg"], "the smaller angle first")
-    edge, panel = _number(TileTable, both, "edge_mm"), _number(TileTable, both, "panel_edge_mm")
-    yield from _openings(both, path, panel, _number(TileTable, both, "hole_mm"))
-    if edge is None or panel is None or edge <= panel:
-        return
-    if "edge_mm" in own:
-        allowed = f"at most the panel's edge, panel_edge_mm = {in_words(panel)}"
-        yield problem_at((*path, "edge_mm"), edge, allowed)
-    elif "panel_edge_mm" in own:
-        allowed = f"at least the tile's edge, edge_mm = {in_words(edge)}"
-        yield problem_at((*path, "panel_edge_mm"), panel, allowed)
-
-
-def _openings(
-    tile: Raw, path: tuple[str | int, ...], panel: float | None, hole: float | None
-) -> Iterator[Problem]:
-    """A triangular panel must keep some of every side, and more than its hole: its inscribed
-    circle has a radius of edge / (2 sqrt 3)."""
-    seam, cut = _number(TileTable, tile, "seam_mm"), _number(TileTable, tile, "corner_cut_mm")
-    for key, width in (("seam_mm", seam), ("corner_cut_mm", cut), ("hole_mm", hole)):
-        if width is not None and 0.0 < width < NARROWEST_MM:
-            yield problem_at((*path, key), width, f"0, or at least {NARROWEST_MM:g} mm")
-    if panel is None or seam is None or cut is None or hole is None:
-        return
-    widest = panel / math.sqrt(3.0)
-    if seam >= widest:
-        allowed = f"less than {widest:.2f} mm, or nothing is left of a panel of {in_words(panel)}"
-        yield problem_at((*path, "seam_mm"), seam, allowed)
-    elif 2.0 * cut >= panel:
-        allowed = f"less than half the panel's edge, panel_edge_mm = {in_words(panel)}"
-        yield problem_at((*path, "corner_cut_mm"), cut, allowed)
-    elif hole >= widest - seam:
-        allowed = f"less than {widest - seam:.2f} mm, what the seams leave of a triangle's height"
-        yield problem_at((*path, "hole_mm"), hole, allowed)
-
-
 def _workshop(workshop: Raw) -> Iterator[Problem]:
-    handling = _number(WorkshopTable, workshop, "handling_h")
-    full = _number(WorkshopTable, workshop, "full_cure_h")
+    handling = number(WorkshopTable, workshop, "handling_h")
+    full = number(WorkshopTable, workshop, "full_cure_h")
     if handling is None or full is None or handling <= full:
         return
     if "full_cure_h" in workshop:
@@ -289,8 +226,8 @@ def _mesh(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
 
 
 def _hang(ball: Raw, index: int) -> Iterator[Problem]:
-    hang, path = _table(ball, "hang"), ("ball", index, "hang")
-    shape = _table(ball, "shape")
+    hang, path = table(ball, "hang"), ("ball", index, "hang")
+    shape = table(ball, "shape")
     if "mesh" in shape or "vertices_m" in shape:
         for key in ("by", "sides"):
             if key in hang:
@@ -301,7 +238,7 @@ def _hang(ball: Raw, index: int) -> Iterator[Problem]:
     if "sides" in hang and hang.get("by") != "face":
         allowed = 'sides only beside by = "face"'
         yield problem_at((*path, "sides"), hang["sides"], allowed)
-    if hang.get("by") == "opening" and not has_opening(_table(ball, "shape")):
+    if hang.get("by") == "opening" and not has_opening(table(ball, "shape")):
         yield problem_at((*path, "by"), "opening", _OPENING)
 
 
@@ -309,7 +246,7 @@ def _motion(motion: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
     for key, needed in MOTION_NEEDS.items():
         if key in motion and needed not in motion:
             yield problem_at((*path, key), motion[key], f"{key} only beside {needed}")
-    rpm = _number(MotionTable, motion, "rpm") if "rpm" in motion else None
+    rpm = number(MotionTable, motion, "rpm") if "rpm" in motion else None
     if rpm is not None and 0.0 < abs(rpm) < SLOWEST_RPM:
         allowed = f"0, or at least {SLOWEST_RPM:g} turns a minute either way"
         yield problem_at((*path, "rpm"), rpm, allowed)
@@ -350,26 +287,6 @@ def _lamp(lamp: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
         yield problem_at((*path, "colour"), colour, "any colour but black, which gives no light")
 
 
-def _free(free: Raw, index: int, names: dict[str, list[Any]]) -> Iterator[Problem]:
-    path = ("free", index)
-    given = [kind for kind in FREE_KEYS if kind in free]
-    if len(given) != 1:
-        found = "both ball and lamp" if given else "neither ball nor lamp"
-        yield Problem(place(path), found, "one of them: whose number is free")
-        return
-    kind = given[0]
-    name, key, least, most = (free.get(part) for part in (kind, "key", "least", "most"))
-    known = [known for known in names[kind] if isinstance(known, str)]
-    if isinstance(name, str) and name not in known:
-        yield problem_at((*path, kind), name, f"a {kind}'s name ({listed(known)})", known)
-    if isinstance(key, str) and key not in FREE_KEYS[kind]:
-        yield problem_at(
-            (*path, "key"), key, f"of a {kind}: {listed(FREE_KEYS[kind])}", FREE_KEYS[kind]
-        )
-    if isinstance(least, int | float) and isinstance(most, int | float) and not least < most:
-        yield problem_at((*path, "most"), most, f"a number above least = {in_words(least)}")
-
-
 def _string(string: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
     path = ("string", index)
     if "kelvin" in string and "colour" in string:
@@ -403,44 +320,10 @@ def _widths(lamp: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
                 found = f"{in_words(lamp[key])} beside file"
                 yield Problem(place((*path, key)), found, f"no {key}: the file tells the width")
         return
-    beam, field = _number(LampTable, lamp, "beam_deg"), _number(LampTable, lamp, "field_deg")
+    beam, field = number(LampTable, lamp, "beam_deg"), number(LampTable, lamp, "field_deg")
     if beam is None or field is None:
         return
     bounds = Bounds(beam, WIDEST_FIELD * beam, above=True)
     if not bounds.holds(field):
         allowed = f"a number of degrees {range_in_words(bounds)} (beam_deg to 3.3 times beam_deg)"
         yield problem_at((*path, "field_deg"), field, allowed)
-
-
-def _table(parent: Raw, key: str) -> Raw:
-    """A table as written; empty if it is missing or is none."""
-    value = parent.get(key)
-    return value if isinstance(value, dict) else {}
-
-
-def _tables(scene: Raw, key: str, most: int) -> list[tuple[int, Raw]]:
-    """The tables of a list with their places from 0; at most so many."""
-    value = scene.get(key)
-    rows = value[:most] if isinstance(value, list | tuple) else []
-    return [(index, row) for index, row in enumerate(rows) if isinstance(row, dict)]
-
-
-def _pair(value: Any) -> list[float] | None:
-    """Two numbers as written; None if there is anything else."""
-    if not isinstance(value, list | tuple) or len(value) != 2:
-        return None
-    numbers = [
-        float(v)
-        for v in value
-        if isinstance(v, int | float) and not isinstance(v, bool) and abs(v) <= _FURTHEST
-    ]
-    return numbers if len(numbers) == 2 else None
-
-
-def _number(model: type[Table], table: Raw, key: str) -> float | None:
-    """A number as written or by default; None if there is none, or one that the model refuses."""
-    field = model.model_fields[key]
-    value = table.get(key, field.default)
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return None
-    return float(value) if bounds_of(field).holds(value) else None

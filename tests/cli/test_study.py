@@ -51,6 +51,16 @@ def test_measure_prints_every_figure(folder):
     assert found["turn"]["stable"] is True
 
 
+def test_names_that_no_terminal_shows_are_spelled_out(folder):
+    text = SCENE.replace('"guest"', '"gu\u2060est"').replace("rpm = 0.0", "swing_deg = 2.0")
+    text += CANDIDATES.replace('"six"', '"s\u2060ix"')
+    (folder / "c.toml").write_text(text, encoding="utf-8")
+    for words in (("check", "c.toml"), ("compare", "c.toml", "--workers", 1)):
+        done = glint(*words, cwd=folder)
+        assert done.returncode == 0 and "\\u2060" in done.stdout + done.stderr
+        assert "\u2060" not in done.stdout + done.stderr
+
+
 def test_compare_writes_what_is_asked_for(folder):
     done = glint(
         *("compare", "b.toml", "-o", "r.html", "-o", "r.csv", "-o", "r.png", "--workers", 1),

@@ -21,6 +21,8 @@ from tests.fuzz.worker import Worker
 SHARES = {"evening": 20, "odd": 6, "wrong": 6, "text": 4, "mesh": 8, "lamp": 8, **COMMANDS}
 CROWD_EVERY = 1000
 
+TOLD_EVERY = 250
+
 ACCEPTED = ("built", "done")
 
 
@@ -53,6 +55,8 @@ def main() -> int:
         if time.monotonic() - start > 60.0 * wanted.minutes:
             print(f"stopped before case {number}: {wanted.minutes:g} minutes are over")
             break
+        if tally and number % TOLD_EVERY == 0:
+            print(f"{tally.total()} cases in {time.monotonic() - start:.0f} s", flush=True)
         kind = wanted.kind or kind_of(wanted.seed, number)
         found = worker.run(wanted.seed, number, kind)
         slowest = sorted([*slowest, (found.seconds, kind, number)])[-5:]

@@ -61,7 +61,7 @@ def run_case(kind: str, r: Random) -> str:
             told_plainly(error, path)
             return "refused"
         figures_hold(built, r)
-        if r.random() < 0.05:
+        if r.random() < 0.03:
             files_hold(built, r, folder)
         return "built"
 
@@ -103,7 +103,7 @@ def figures_hold(built: Scene, r: Random) -> None:
         assert np.isfinite(row.closure) and row.lumens > 0.0
         parts = [row.absorbed, row.caught, row.cut_off, *row.landed.values(), *row.direct.values()]
         assert np.isfinite(parts).all() and min(parts) >= 0.0, row
-    if len(lamps) <= 4 and r.random() < 0.2:
+    if len(lamps) <= 4 and r.random() < 0.1:
         accounts_close(built, audit(pose, FINE))
     if sum(len(ball.body.tile_sides) for ball in built.balls) > MOST_SPOTS:
         return  # a thousandth of a second each: right, but long

@@ -22,7 +22,7 @@ from glint.cli.entry import main
 from tests.fuzz import wishes
 from tests.fuzz.toml import Tables
 
-SHARES = {"check": 5, "spots": 5, "still": 12, "loop": 8, "measure": 6, "compare": 3, "place": 2,
+SHARES = {"check": 5, "spots": 5, "still": 12, "loop": 8, "measure": 6, "compare": 2, "place": 2,
           "export": 4, "build": 10}  # fmt: skip
 
 SMALLER = {

@@ -17,18 +17,31 @@ from glint.render.still import draw
 from glint.scene.build import build
 from glint.schema.read import scene_of
 from tests.fuzz.cases import KINDS, figures_hold, run_case
+from tests.fuzz.commands import SHARES as COMMANDS
 
 SEED = 20
 
 
 @pytest.mark.parametrize(
     "kind, count, built_at_least",
-    [("scene", 40, 5), ("mesh", 60, 5), ("lamp", 50, 5), ("wrong", 80, 0), ("text", 80, 0)],
+    [("odd", 30, 5), ("mesh", 60, 5), ("lamp", 50, 5), ("wrong", 60, 0), ("text", 60, 0)],
 )
 def test_made_up_cases(kind, count, built_at_least):
     ended = [run_case(kind, Random(f"{SEED} {number} {kind}")) for number in range(count)]
     assert "refused" in ended
     assert ended.count("built") >= built_at_least
+
+
+def test_most_evenings_can_be_built():
+    ended = [run_case("evening", Random(f"{SEED} {number} evening")) for number in range(15)]
+    assert ended.count("built") >= 9
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_commands_over_evenings(command):
+    count = 2 if command in ("compare", "place") else 4
+    ended = [run_case(command, Random(f"{SEED} {number} {command}")) for number in range(count)]
+    assert "done" in ended
 
 
 @settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))

@@ -144,6 +144,12 @@ def test_a_lamp_that_shines_backwards_is_refused(tmp_path):
     )
 
 
+def test_a_lamp_file_of_hardly_any_light_is_refused(tmp_path):
+    (tmp_path / "q.ies").write_text(lamp_file(candela=lambda *_: 1e-300))
+    told = refusal(folder=tmp_path, file="q.ies")
+    assert told.found == '"q.ies", of 1e-300 cd at its peak' and told.allowed == "at least 1e-09 cd"
+
+
 @pytest.mark.parametrize("tilt", ["TILT=NONE", "TILT=INCLUDE\n1\n1\n0\n0"])
 def test_a_lamp_without_light_is_refused(tmp_path, tilt):
     level = 0.0 if tilt == "TILT=NONE" else 5.0

@@ -589,6 +589,18 @@ BAD = {
         GOOD + "[goal]\nspeed_at_most_m_s = 5e-324\n",
         "allowed: a number of metres a second from 1e-06 to 1000",
     ),
+    "free beyond the key": (
+        GOOD + '[[free]]\nlamp = "lamp 1"\nkey = "beam_deg"\nleast = 1\nmost = 1e6\n',
+        "[[free]] 1 most: found 1000000; allowed: what beam_deg may be: from 0.1 to 160",
+    ),
+    "free beyond the room": (
+        GOOD + '[[free]]\nball = "pear"\nkey = "x_m"\nleast = -1e6\nmost = 1\n',
+        "[[free]] 1 least: found -1000000; allowed: what x_m may be: from -200 to 200",
+    ),
+    "free panels below their tile": (
+        GOOD + '[[free]]\nball = "pear"\nkey = "panel_edge_mm"\nleast = 10\nmost = 50\n',
+        "[[free]] 1 least: found 10, and then [tile] panel_edge_mm 10; allowed: at least the tile",
+    ),
     "hair of a seam": (tile("seam_mm = 1e-30"), "[tile] seam_mm: found 1e-30; allowed: 0, or at l"),
     "hair of a cut": (tile("corner_cut_mm = 0.001"), "[tile] corner_cut_mm: found 0.001; allowed"),
     "pinprick": (tile("hole_mm = 1e-30"), "[tile] hole_mm: found 1e-30; allowed: 0, or at least"),

@@ -57,6 +57,13 @@ def test_no_glare_where_none_is_wanted():
     assert not picture.any()
 
 
+def test_sources_without_light_are_left_out():
+    dark = np.array([[0.0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0]])
+    assert merged(dark, 0.01).shape == (0, 7)
+    lit = np.array([[1.0, 0.0, 0.0, 3.0, 2.0, 1.0, 0.0]])
+    assert np.array_equal(merged(np.concatenate([dark, lit]), 0.01), lit)
+
+
 def test_many_sources_close_together_may_be_taken_as_few_from_afar():
     view = camera(np.zeros(3), np.array([0, 1.0, 0]), math.radians(60.0), (320, 192))
     random = np.random.default_rng(3)
