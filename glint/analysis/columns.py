@@ -21,8 +21,8 @@ def table(rows: Any) -> dict[str, np.ndarray]:
 
     rows: what `glint.spots`, `glint.beams` or `glint.measure` gave, or any list of named tuples.
     Of beams a point becomes three columns, as apex_x, apex_y and apex_z; other fields with more
-    numbers are counted, as chain_0; corners that a window does not have are nan. Lists of numbers, as tiles of a spot, become text. Raises
-    UsageError.
+    numbers are counted, as chain_0; corners that a window does not have are nan. Lists of numbers,
+    as tiles of a spot, become text. Raises UsageError.
     """
     if isinstance(rows, tuple) and rows and isinstance(rows[0], Beams):
         rows = rows[0]
