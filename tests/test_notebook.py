@@ -67,6 +67,9 @@ def test_spots_beams_and_measures_as_columns(evening):
     assert np.array_equal(columns["apex_y"], beams[0].apex[:, 1])
     assert np.array_equal(columns["frame_2_x"], beams[0].frame[:, 2, 0])
     assert np.array_equal(columns["chain_1"], beams[0].chain[:, 1])
+    least = int(beams[0].sides.min())
+    assert np.isfinite(columns[f"window_{least - 1}_z"]).all()
+    assert np.isnan(columns[f"window_{least}_z"][beams[0].sides == least]).all()
     assert glint.table([]).keys() == spots[0]._asdict().keys()
 
 

@@ -21,13 +21,15 @@ def table(rows: Any) -> dict[str, np.ndarray]:
 
     rows: what `glint.spots`, `glint.beams` or `glint.measure` gave, or any list of named tuples.
     Of beams a point becomes three columns, as apex_x, apex_y and apex_z; other fields with more
-    numbers are counted, as chain_0. Lists of numbers, as tiles of a spot, become text. Raises
-    UsageError.
+    numbers are counted, as chain_0; corners that a window does not have are nan. Lists of numbers,
+    as tiles of a spot, become text. Raises UsageError.
     """
     if isinstance(rows, tuple) and rows and isinstance(rows[0], Beams):
         rows = rows[0]
     if isinstance(rows, Beams):
-        return _of_arrays(rows._asdict())
+        used = np.arange(rows.window.shape[1]) < rows.sides[:, None]
+        window = np.where(used[..., None], rows.window, np.nan)
+        return _of_arrays(rows._replace(window=window)._asdict())
     if isinstance(rows, Measures):
         return _of_rows(_OF_MEASURES, rows_of(rows))
     named = isinstance(rows, Sequence) and all(hasattr(row, "_fields") for row in rows)

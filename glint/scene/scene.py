@@ -45,7 +45,7 @@ class Scene:
     is read from its file any more.
 
     room, balls, lamps, strings: built, hung and aimed
-    title: of the evening; name: of the file, or "scene"
+    title: of the evening; name: of the file, or "scene"; shown: its path, as errors tell it
     eye: where somebody stands and looks; optics: how far light is followed; workshop: what build
     sheets count with; visible_contrast: of a spot that is seen; haze: 1/m
     source: the checked tables, for what writes or changes a scene as a file
@@ -58,6 +58,7 @@ class Scene:
     strings: tuple[Leds, ...]
     title: str
     name: str
+    shown: str
     eye: EyeTable
     optics: OpticsTable
     workshop: WorkshopTable
@@ -107,7 +108,7 @@ class Scene:
 
     def _build(self, file: SceneFile, cache: SharedCache) -> None:
         self.room, self.balls, self.lamps, self.strings = assemble(file, cache)
-        self.title, self.name = file.title, file.path.name
+        self.title, self.name, self.shown = file.title, file.path.name, str(file.path)
         self.eye, self.optics, self.workshop = file.eye, file.optics, file.workshop
         self.visible_contrast, self.haze = file.visible_contrast, file.room.haze_per_m
         self.source, self.cache = file, cache
@@ -117,17 +118,11 @@ class Scene:
         """What later stages hold for this scene alone; what edited copies may share is in cache."""
         return {}
 
-    @property
-    def shown(self) -> str:
-        """What errors call the scene: the path of its file, or "scene"."""
-        return str(self.source.path)
-
     def __repr__(self) -> str:
-        kind = self.source.room.kind
         counts = (("ball", self.balls), ("lamp", self.lamps), ("string", self.strings))
         parts = [f"{len(some)} {name}{'s' * (len(some) != 1)}" for name, some in counts if some]
         title = printable(self.title, 60)
-        return f'<glint.Scene "{title}": {kind}, {", ".join(parts)}>'
+        return f'<glint.Scene "{title}": {", ".join(parts)} under a {self.room.surfaces[0].name}>'
 
     def _repr_png_(self) -> bytes | None:
         return self.at(degrees=0.0)._repr_png_()

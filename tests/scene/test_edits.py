@@ -231,3 +231,17 @@ def test_strings_and_their_cavity_are_kept_where_their_ball_stays():
     raised = scene.with_({"ball[0].hang.height_m": 1.9})
     assert raised.strings[0] is scene.strings[0]
     assert lighting_of(raised).cavities[0] is not lighting_of(scene).cavities[0]
+
+
+@pytest.mark.parametrize("name", ["windfall", "harvest", "bell"])
+def test_a_scene_stands_alone(name):
+    from glint.build.sheet import as_figures, sheet
+    from glint.scene.period import cycle
+
+    scene, whole = glint.load(SCENES / f"{name}.toml"), glint.load(SCENES / f"{name}.toml")
+    del scene.source
+    assert_same(light_of(scene), light_of(whole))
+    assert as_figures(sheet(scene)) == as_figures(sheet(whole))
+    assert cycle(scene) == cycle(whole)
+    assert repr(scene) == repr(whole)
+    assert glint.spots(scene.at(degrees=3.0)) == glint.spots(whole.at(degrees=3.0))
