@@ -1,0 +1,9 @@
+"""Which pages are made from the code."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from tests.docs import commands
+
+PAGES: dict[str, Callable[[], str]] = {"commands.md": commands.page}
