@@ -72,14 +72,19 @@ def loop(
 
     Example: glint loop scenes/spiked-twenty.toml --size square --max-mb 8 --poster -o evening.mp4
     """
+    from glint.files.atomic import check_output
     from glint.render.loop import loop as film
     from glint.render.warm_up import compile_ahead
+    from glint.render.writers.movie import ENDINGS
     from glint.scene.build import load
 
     target = output or Path(f"{scene.stem}.mp4")
     page = None if poster is None else Path(poster)
     if poster == BESIDE:
         page = target.with_name(f"{target.stem}-poster.png")
+    check_output(target, force=force, endings=ENDINGS)
+    if page is not None:
+        check_output(page, force=force, endings=(".png",))
     with working("filming") as tell:
         built = load(scene)
         compile_ahead()

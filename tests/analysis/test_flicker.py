@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from glint.analysis.flicker import Passes, passes
+from glint.analysis.measures import _pass_values
 from glint.lighting.illumination import beams
 from glint.lighting.spots import Spots, spots_of
 from glint.scene.build import build
@@ -59,6 +60,31 @@ def test_the_most_passes_in_a_second_are_counted_across_the_join():
     assert found.most_in(3.0).tolist() == [3, 1, 0]
     assert found.most_in(6.5).tolist() == [9, 3, 0]
     assert found.rates() == pytest.approx([1.0, 1.0 / 3.0, 0.0])
+
+
+def test_the_busiest_tenth_and_what_flashes():
+    """Of forty points one sees forty passes in ten seconds, nine see four, and the others none."""
+    point = np.repeat(np.arange(10), [40] + [4] * 9)
+    time = np.concatenate([np.arange(40) / 4.0, np.tile(np.arange(4.0), 9)])
+    swept = np.arange(40) < 12
+    values = _pass_values(Passes(point, time, swept, period=10.0))
+    assert values == pytest.approx(
+        {
+            "passes_per_s": 76 / 40 / 10.0,
+            "busiest_passes_per_s": (40 + 3 * 4) / 4 / 10.0,
+            "flashing_share": 1 / 40,
+            "flashing_on_average_share": 1 / 40,
+            "swept_share": 12 / 40,
+        }
+    )
+
+
+def test_a_stretch_takes_in_its_beginning_but_not_its_end():
+    """Every half second, at moments that binary fractions hold exactly: two a second."""
+    steady = Passes(np.zeros(6, np.int64), np.arange(6) / 2.0, swept=np.ones(1, bool), period=3.0)
+    assert [int(steady.most_in(s)[0]) for s in (0.5, 0.75, 1.0, 2.5, 3.0, 3.5)] == [
+        *(1, 2, 2, 5, 6, 7),
+    ]
 
 
 @pytest.mark.parametrize("sides, rpm", [(12, 4.0), (8, 15.0)])

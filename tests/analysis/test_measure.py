@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from glint.analysis.averaging import averaged, relative_error
 from glint.analysis.definitions import definition_of
+from glint.analysis.energy import energy_over
 from glint.analysis.measure import measure
 from glint.analysis.period import turn_of
 from glint.analysis.table import as_json, rows_of
 from glint.errors import GlintError
+from glint.lighting.energy_balance import audit
 from glint.lighting.illumination import beams
 from glint.lighting.spots import spots_of
 from glint.lighting.string_balance import audit_strings
@@ -93,6 +96,18 @@ def test_the_lamps_light_is_found_again(measured):
     ]
     assert sum(shares) == pytest.approx(1.0, abs=1e-3)
     assert measured.figures["not_found_share"].most < 1e-3
+
+
+def test_light_too_much_of_one_lamp_does_not_hide_what_another_lacks(monkeypatch):
+    scene = evening(lamp=[{"at_m": [2.0, 0.0, 1.0]}, {"at_m": [-2.0, 0.0, 1.0]}])
+    rows = audit(scene.at(degrees=0.0), 64)
+    wrong = [
+        replace(row, absorbed=row.absorbed + row.lumens * (row.closure + part))
+        for row, part in zip(rows, (0.02, -0.02), strict=True)
+    ]
+    monkeypatch.setattr("glint.analysis.energy.audit", lambda pose, texels: wrong)
+    found = energy_over(turn_of(scene), 0.1)
+    assert found.figures["not_found_share"].mean == pytest.approx(0.02)
 
 
 def test_passes_are_what_the_moving_spots_must_make(measured):

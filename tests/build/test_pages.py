@@ -140,6 +140,17 @@ def test_what_the_workshop_says_is_reckoned_with():
     assert other["tiles"][0]["with_spares"] == 90
 
 
+@pytest.mark.parametrize(("bench", "factor"), [({}, 10.0), ({"hardware_factor": 7.5}, 7.5)])
+def test_hardware_is_rated_for_so_many_times_the_weight(bench, factor):
+    made = files_of(sheet(scene({"shape": {"base": "icosahedron"}}, workshop=bench)))
+    (ball,) = json.loads(made["sheet.json"])["balls"]
+    rated = factor * 1e-3 * ball["weight_g"]["total"]
+    assert ball["hanging"]["hardware_rated_kg"] == pytest.approx(rated)
+    told = rf"hook, cord and safety line for {rated:.1f} kg or more, {factor:g} times"
+    assert told in Markup(made["sheet.html"].decode()).text
+    assert told in made["sheet.txt"].decode()
+
+
 @pytest.mark.parametrize(
     ("room", "overhead", "height"),
     [
@@ -173,6 +184,14 @@ def test_a_cord_that_is_given_is_taken_as_it_is():
     at = {"height_m": 1.2, "by": "face", "cord_m": 0.7}
     made = files_of(sheet(scene({"shape": {"base": "cube"}, "hang": at})))
     assert "0.70 m; one swing" in made["sheet.txt"].decode()
+
+
+def test_each_panel_at_the_hold_bears_its_share_of_the_weight():
+    (ball,) = as_figures(sheet(scene({"shape": {"base": "icosahedron"}})))["balls"]
+    hanging = ball["hanging"]
+    assert hanging["pull_n"] == pytest.approx(9.80665e-3 * ball["weight_g"]["total"])
+    assert hanging["panels_that_bear"] == 5
+    assert hanging["pull_a_panel_n"] == pytest.approx(hanging["pull_n"] / 5)
 
 
 def test_a_ball_that_leans_says_so():

@@ -11,6 +11,7 @@ import pytest
 import trimesh
 from PIL import Image
 
+from glint.scene.build import load
 from tests.cli.command import DEMO, MADE, names, printed
 
 
@@ -76,6 +77,17 @@ def test_one_number_is_the_height(scene, folder, view, size):
     printed("still", scene, "--view", view, "--size", 90, "-o", "a.png", cwd=folder)
     with Image.open(folder / "a.png") as picture:
         assert picture.size == size
+
+
+@pytest.mark.parametrize("view", ["dome", "eye"])
+def test_more_stops_are_brighter(view, folder):
+    means = []
+    for stops in (-1, 0, 1):
+        name = f"{stops}.png"
+        printed("still", DEMO, "--view", view, "--size", 64, "--ev", stops, "-o", name, cwd=folder)
+        with Image.open(folder / name) as picture:
+            means.append(np.asarray(picture.convert("RGB")).mean())
+    assert means[0] < 0.8 * means[1] and means[1] < 0.8 * means[2]
 
 
 def test_a_name_for_the_picture_is_found(scene, folder):
@@ -144,6 +156,9 @@ def test_export(scene, folder):
         ball["tiles"] for ball in json.loads(printed("check", scene, "--json", cwd=folder))["balls"]
     )
     assert len(found.geometry["mirrors"].faces) == tiles  # triangles, in both scenes
+    posed = load(scene).at(degrees=10).polygons
+    wanted = posed.corners[posed.mirror][:, :3].reshape(-1, 3)
+    assert found.geometry["mirrors"].vertices == pytest.approx(wanted, abs=1e-6)  # single precision
     assert names(folder) == ["a.glb"]
 
 
@@ -170,6 +185,12 @@ def test_shapes(folder):
     assert len({line.count("\t") for line in table}) == 1
     left = next(line for line in table if line.startswith("dodecahedron\t"))
     assert 'add { do = "raise", sides = 5 }' in left
+
+
+@pytest.mark.parametrize(("words", "number"), [([], 3), (["--alternatives", 0], 1)])
+def test_stock_tells_the_best_set_and_as_many_others_as_wanted(words, number, folder):
+    found = json.loads(printed("stock", "--triangles", 40, *words, "--json", cwd=folder))
+    assert len(found["sets"]) == number
 
 
 SWINGING = MADE.replace("rpm = 20.0", "rpm = 20.0, swing_deg = 6.0")

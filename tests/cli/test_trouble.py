@@ -6,7 +6,6 @@ import resource
 import signal
 import subprocess
 import sys
-import time
 
 import pytest
 
@@ -59,11 +58,11 @@ def test_a_folder_that_takes_no_files(tmp_path):
 
 @pytest.mark.parametrize("command", WRITERS)
 def test_an_existing_file_is_kept_and_nothing_is_worked_out_first(command, tmp_path):
-    last = WRITERS[command][-1]
+    """The scene is missing, which nobody notices: it is not even read."""
+    words = ["none.toml" if word == DEMO else word for word in WRITERS[command]]
+    last = words[-1]
     (tmp_path / last).write_text("mine")
-    start = time.monotonic()
-    line = told(*WRITERS[command], cwd=tmp_path)
-    assert time.monotonic() - start < 60
+    line = told(*words, cwd=tmp_path)
     assert line == f"glint: {last} exists; --force replaces it"
     assert names(tmp_path) == [last]
     assert (tmp_path / last).read_text() == "mine"

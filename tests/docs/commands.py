@@ -29,15 +29,9 @@ def _command(name: str) -> str:
     context = click.Context(command, info_name=f"glint {name}")
     usage = " ".join(command.collect_usage_pieces(context))
     about = "\n\n".join(_paragraph(part) for part in (command.help or "").split("\n\n"))
-    rows = [
-        f"| `{_cell(names)}` | {_cell(says)} |"
-        for names, says in (
-            record
-            for option in command.get_params(context)
-            if isinstance(option, click.Option) and (record := option.get_help_record(context))
-        )
-        if "--help" not in names
-    ]
+    options = [one for one in command.get_params(context) if isinstance(one, click.Option)]
+    records = [one.get_help_record(context) for one in options if one.name != "help"]
+    rows = [f"| `{_cell(names)}` | {_cell(says)} |" for names, says in filter(None, records)]
     table = ["| option | does |", "|---|---|", *rows] if rows else []
     return "\n".join([f"## glint {name}", "", f"`glint {name} {usage}`", "", about, "", *table, ""])
 

@@ -85,3 +85,16 @@ def test_a_ball_through_the_pole_is_refused():
         evening(ROOMS["bell"], ball=[ball])
     # Left to itself it hangs beside.
     assert build(scene_of({"room": ROOMS["bell"], "ball": [{"shape": SPIKED}]})).balls[0].centre[1]
+
+
+@pytest.mark.parametrize("pole", [40.0, 200.0])
+def test_a_ball_keeps_its_radius_clear_of_the_poles_side(pole):
+    room = {**ROOMS["bell"], "pole_mm": pole}
+
+    def hung(away):
+        return evening(room, ball=[{"shape": SPIKED, "hang": {"at_m": [away, 0.0]}}]).balls[0]
+
+    touching = hung(1.0).body.radius + 0.5e-3 * pole
+    hung(touching + 1e-4)
+    with pytest.raises(SceneError, match="beside"):
+        hung(touching - 1e-4)

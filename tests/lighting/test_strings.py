@@ -105,6 +105,13 @@ def test_leds_lie_inside_their_body_clear_of_its_panels(string):
         assert not np.array_equal(laid.points, other)
 
 
+@pytest.mark.parametrize(("words", "turns"), [({}, 5.0), ({"turns": 2.5}, 2.5)])
+def test_a_coil_has_as_many_turns_as_it_is_given(words, turns):
+    (laid,) = strung(SMALL, SEAMS, {"leds": 40, "lay": "coil", "coil_mm": 80} | words).strings
+    azimuth = np.unwrap(np.arctan2(laid.points[:, 1], laid.points[:, 0]))
+    assert np.diff(azimuth) == pytest.approx(np.full(39, 2.0 * math.pi * turns / 40))
+
+
 def test_leds_that_stick_out_are_told_of():
     with pytest.raises(SceneError, match="not all inside"):
         strung(SMALL, SEAMS, {"points_mm": [[0, 0, 0], [0, 0, 300]]})
@@ -171,6 +178,17 @@ def test_a_long_exposure_is_the_mean_of_a_turn():
     assert lux.sum() == pytest.approx(mean.sum(), rel=2e-3)
     # A whole turn looks alike from all sides.
     assert error_of(lux.astype(float), np.rot90(lux).astype(float)) < 0.01
+
+
+def test_a_long_exposure_takes_a_twinkle_at_its_mean():
+    """Half of full, however little of a slow twinkle goes by in a turn of three seconds."""
+    steady, slow = (
+        long_exposure(
+            strung(SMALL, SEAMS, {"leds": 1} | words, ball={"motion": {"rpm": 20}}), 96, count=1
+        )["dome"].lux.sum(dtype=float)
+        for words in ({}, {"twinkle_s": 120.0})
+    )
+    assert slow == pytest.approx(0.5 * steady, rel=1e-4)
 
 
 def test_glow_is_that_of_even_openings():

@@ -7,12 +7,13 @@ import signal
 import subprocess
 import sys
 import time
+from concurrent.futures import BrokenExecutor, Executor, Future
 from pathlib import Path
 
 import pytest
 
 from glint.errors import GlintError
-from glint.parallel.executors import Workers, at_work, run
+from glint.parallel.executors import MOST_LOSSES, WorkerPool, Workers, at_work, run
 
 
 def square(number):
@@ -55,6 +56,27 @@ def test_a_worker_killed_in_the_middle_loses_nothing(tmp_path):
 def test_workers_lost_again_and_again_are_told_of():
     with pytest.raises(GlintError, match="again and again"):
         run(always_die, [1, 2], Workers(2))
+
+
+class OneEach(Executor):
+    """Workers that do one piece and are lost with all others."""
+
+    def __init__(self):
+        self.done = False
+
+    def submit(self, work, /, *items):
+        piece = Future()
+        if self.done:
+            piece.set_exception(BrokenExecutor())
+        else:
+            piece.set_result(work(*items))
+        self.done = True
+        return piece
+
+
+def test_losses_count_only_while_nothing_gets_done(monkeypatch):
+    monkeypatch.setattr(WorkerPool, "_hired", lambda self: OneEach())
+    assert run(square, range(3 * MOST_LOSSES), Workers(2)) == [n * n for n in range(9)]
 
 
 def test_what_a_piece_raises_is_raised():

@@ -46,6 +46,16 @@ def test_the_first_frame_is_what_comes_after_the_last():
     assert ending == sorted(ending, reverse=True) and 0.0 < ending[-1] < ending[0] < 1.0
 
 
+@pytest.mark.parametrize("shutter", [90.0, 360.0])
+def test_instants_share_out_the_time_that_the_shutter_is_open(shutter):
+    film = film_of()._replace(shutter=shutter)
+    opened, open_for = 3 * film.step, film.step * Fraction(shutter / 360.0)
+    moments = film._moments(3, 0.001)
+    part = open_for / len(moments)
+    assert len(moments) > 2
+    assert moments == [opened + (k + Fraction(1, 2)) * part for k in range(len(moments))]
+
+
 def test_light_is_mixed_as_light_and_before_the_tone():
     film = film_of()
     number = film.faded // 2

@@ -5,13 +5,16 @@ from __future__ import annotations
 import csv
 import io
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from glint.analysis.averaging import Figure
 from glint.analysis.candidates import candidates_of
 from glint.analysis.definitions import DEFINITIONS
 from glint.build.cautions import CAUTIONS
+from glint.photometry.colour import LUMINANCE
 from glint.report.candidate import Answer, Question, answer
 from glint.report.compare import compare
 from glint.report.page import page, text_of
@@ -71,6 +74,31 @@ def test_the_csv_holds_every_figure(answers):
     found = in_json(answers)
     assert [one["title"] for one in found["candidates"]] == ["eight", "<b>twenty</b>"]
     assert found["left_out"][0]["title"] == "too big"
+
+
+def test_the_csv_tells_tiles_panels_weight_and_size_apart(answers):
+    one = replace(answers[0].measures, tiles=3, panels=4, grams=5.5, diameter=0.25, poses=6)
+    (row,) = csv.DictReader(io.StringIO(as_csv([replace(answers[0], measures=one)])))
+    keys = ("tiles", "panels", "weight_g", "diameter_m", "poses")
+    assert [float(row[key]) for key in keys] == [3, 4, 5.5, 0.25, 6]
+
+
+def test_shares_are_shown_as_per_cent(answers, file):
+    one = answers[0].measures
+    figures = one.figures | {"swept_share": Figure(0.12345, 0.05678, 0.34567, 0.00789)}
+    text = page([replace(answers[0], measures=replace(one, figures=figures))], file)
+    row = re.search(r"<tr>(?:(?!<tr>).)*5\.68(?:(?!<tr>).)*</tr>", text, re.DOTALL)
+    assert row is not None
+    assert all(figure in row[0] for figure in ("12.3", "5.68", "34.6", "0.789"))
+
+
+def test_a_long_exposure_is_the_mean_of_what_the_mirrors_throw_overhead(answers):
+    """Luminance of a diffuse surface: reflectance times lux over pi."""
+    one, roof = answers[0], build(candidates_of(scene_of(TABLES))[0]).room.surfaces[0]
+    texel = (2.0 * roof.reach / len(one.turn)) ** 2
+    lumens = (one.turn.sum(axis=(0, 1), dtype=float) * np.pi / roof.reflectance * texel) @ LUMINANCE
+    share = one.measures.figures["spots_on_dome_share"].mean
+    assert lumens == pytest.approx(share * one.measures.lumens, rel=0.03)
 
 
 def test_pictures_show_ball_instant_exposure_and_map(answers):

@@ -140,6 +140,21 @@ def test_struts_run_from_corner_to_corner():
     assert frame.distance(middle, *frame.locate(middle))[0] > 0.1
 
 
+def test_a_strut_is_as_wide_as_its_tube():
+    room = dome(4.0, 4.0, 0.0, GREY, GREY, 0.0, frequency=4, tube=0.05)
+    frame = room.frame
+    a, b, c = frame.faces[0]
+    across = np.linspace(-0.1, 0.1, 2001)[:, None] / 4.0  # 0.1 mm apart
+    strut = 0.9 * a + 0.1 * b
+    inward = c - strut * (c @ strut) / (strut @ strut)
+    way = strut / np.linalg.norm(strut) + across * inward / np.linalg.norm(inward)
+    place = 4.0 * way / np.linalg.norm(way, axis=1, keepdims=True)
+    # At right angles to the strut; the fabric beside it gives back 0.5, the tube much less.
+    normal = np.cross(a, b) / np.linalg.norm(np.cross(a, b))
+    dark = room.paint(room.surfaces[0], place).max(axis=1) < 0.25
+    assert np.ptp(place[dark] @ normal) == pytest.approx(0.05, rel=0.01)
+
+
 def test_the_open_share_of_the_dome_is_dark_and_reflects_nothing():
     room = dome(4.0, 4.0, 0.0, GREY, GREY, 0.0, frequency=4, tube=0.0, open_share=0.25)
     chart = chart_of(room.surfaces[0], 500)

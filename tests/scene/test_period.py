@@ -125,6 +125,11 @@ def test_a_loop_that_never_closes_is_faded_where_it_nearly_does():
         period(scene)
 
 
+def test_no_more_than_a_quarter_of_a_short_loop_is_faded():
+    found = cycle(evening(ball(rpm=1.0, swing_deg=6.0)), longest=6)
+    assert found.seconds <= 6 and found.fade == found.seconds / 4
+
+
 def test_speeds_without_a_common_period_under_a_minute_say_so():
     found = cycle(evening(ball(rpm=1.01), ball(1.0, rpm=1.03)))
     assert found.seconds <= 60 and found.fade > 0

@@ -79,6 +79,22 @@ def test_the_start_is_one_and_limits_cost():
     assert score(goal, seen(spots=0.0, unevenness=math.nan), start) == 0.0
 
 
+@pytest.mark.parametrize(
+    "limit, figure",
+    [
+        ("speed_at_most_m_s", "speed"),
+        ("passes_at_most_per_s", "passes"),
+        ("peak_at_most_lux", "peak"),
+        ("tiles_at_most", "tiles"),
+    ],
+)
+def test_each_limit_holds_its_own_figure(limit, figure):
+    goal = GoalTable(**{limit: 60})
+    within = dict.fromkeys(("speed", "passes", "peak", "tiles"), 60)
+    assert broken(goal, seen(**within)) == {}
+    assert broken(goal, seen(**within | {figure: 90})) == pytest.approx({limit: 0.5})
+
+
 def test_free_numbers_are_read_and_put_in_their_place():
     tables = parse(TEXT.encode(), "a.toml")
     tables["free"] = [
