@@ -22,7 +22,6 @@ a user can put right is raised as a `glint.GlintError`, whose text is one clear 
 from __future__ import annotations
 
 from importlib import import_module
-from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 from glint.version import VERSION
@@ -32,13 +31,12 @@ if TYPE_CHECKING:
     from glint.build.export import export
     from glint.errors import GlintError
     from glint.lighting.energy_balance import audit
-    from glint.lighting.illumination import LightMap, beams, light, spots
+    from glint.lighting.illumination import beams, light, spots
     from glint.lighting.long_exposure import long_exposure
     from glint.render.loop import loop
     from glint.render.still import draw
     from glint.report.compare import compare
     from glint.scene.build import load
-    from glint.scene.scene import Pose
     from glint.search.optimize import place
     from glint.shape.catalogue import catalogue
 
@@ -70,6 +68,7 @@ _HOME = {
     "compare": "glint.report.compare",
     "draw": "glint.render.still",
     "export": "glint.build.export",
+    "light": "glint.lighting.illumination",
     "load": "glint.scene.build",
     "long_exposure": "glint.lighting.long_exposure",
     "loop": "glint.render.loop",
@@ -89,14 +88,3 @@ def __getattr__(name: str) -> Any:
 
 def __dir__() -> list[str]:
     return __all__
-
-
-class _FolderAndVerb(ModuleType):
-    """`glint.light` is the folder of lamps, which importing puts here, and a verb as well."""
-
-    def __call__(self, pose: Pose, texels: int = 1024) -> dict[str, LightMap]:
-        """Light maps of every surface; see `glint.lighting.illumination.light`."""
-        return import_module("glint.lighting.illumination").light(pose, texels)
-
-
-import_module("glint.light").__class__ = _FolderAndVerb
