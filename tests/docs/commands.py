@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from importlib import import_module
 
 import click
@@ -30,7 +31,7 @@ def _command(name: str) -> str:
     usage = " ".join(command.collect_usage_pieces(context))
     about = "\n\n".join(_paragraph(part) for part in (command.help or "").split("\n\n"))
     options = [one for one in command.get_params(context) if isinstance(one, click.Option)]
-    records = [one.get_help_record(context) for one in options if one.name != "help"]
+    records = [one.get_help_record(context) for one in options if "--help" not in one.opts]
     rows = [f"| `{_cell(names)}` | {_cell(says)} |" for names, says in filter(None, records)]
     table = ["| option | does |", "|---|---|", *rows] if rows else []
     return "\n".join([f"## glint {name}", "", f"`glint {name} {usage}`", "", about, "", *table, ""])
@@ -44,5 +45,15 @@ def _paragraph(text: str) -> str:
     return line
 
 
+_RANGE = re.compile(r"\[(?:(.*); )?([\d.e+-]+)<=x<=([\d.e+-]+)\]")
+
+
 def _cell(text: str) -> str:
-    return " ".join(text.split()).replace("|", "\\|")
+    """One cell of a table, a range in words."""
+
+    def in_words(found: re.Match[str]) -> str:
+        first, least, most = found.groups()
+        span = f"{float(least):g} to {float(most):g}"
+        return f"[{first}; {span}]" if first else f"[{span}]"
+
+    return _RANGE.sub(in_words, " ".join(text.split())).replace("|", "\\|")
