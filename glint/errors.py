@@ -7,6 +7,7 @@ import json
 import math
 import re
 from collections.abc import Iterable, Sequence
+from types import UnionType
 from typing import NamedTuple
 
 LONGEST_QUOTE = 60
@@ -48,6 +49,13 @@ class Problem(NamedTuple):
         if self.nearest is not None:
             text = f"{text}; did you mean {in_words(self.nearest)}?"
         return text
+
+
+class MissingError(GlintError, KeyError):
+    """A name that a mapping does not hold."""
+
+    exit_status = 2
+    __str__ = Exception.__str__
 
 
 class SceneError(GlintError):
@@ -179,6 +187,37 @@ def nearest_spelling(found: str, choices: Iterable[str]) -> str | None:
     known = {_plain(choice): choice for choice in choices}
     near = difflib.get_close_matches(_plain(found[:200]), known, n=1, cutoff=0.6)
     return known[near[0]] if near else None
+
+
+def require_choice(
+    what: str, value: object, allowed: Iterable[str], error: type[GlintError] = UsageError
+) -> str:
+    """The value, where it is one of those allowed; else raises an error with the nearest.
+
+    what: whose value it is, as "view".
+    """
+    choices = tuple(allowed)
+    if isinstance(value, str) and value in choices:
+        return value
+    near = nearest_spelling(value, choices) if isinstance(value, str) else None
+    raise error(str(Problem(what, in_words(value), listed(choices), near)))
+
+
+def require_kind(what: str, value: object, kind: type | UnionType, allowed: str) -> None:
+    """Raises UsageError for a value of another kind; allowed: how it is made, in words."""
+    if not isinstance(value, kind):
+        raise UsageError(str(Problem(what, in_words(value), allowed)))
+
+
+def require_number(
+    what: str, value: object, least: float, most: float, whole: bool = False
+) -> None:
+    """Raises UsageError for a value that is no number, not whole or out of range."""
+    fits = isinstance(value, int if whole else int | float) and not isinstance(value, bool)
+    if not fits or not least <= value <= most:  # pyright: ignore[reportOperatorIssue]
+        kind = "a whole number" if whole else "a number"
+        bounds = f"{kind} from {in_words(least)} to {in_words(most)}"
+        raise UsageError(str(Problem(what, in_words(value), bounds)))
 
 
 def listed(choices: Iterable[str]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -98,10 +98,6 @@ def relative_error(values: Floats) -> float:
     return spread / mean if mean > 0.0 else (math.inf if spread > 0.0 else 0.0)
 
 
-def spread_of(values: Floats, name: str, unit: str) -> Values:
-    """Median and 10th and 90th percentile of values, by name; NaN of none."""
-    names = (f"{name}_p10_{unit}", f"{name}_median_{unit}", f"{name}_p90_{unit}")
-    found: Iterable[float] = [math.nan] * 3
-    if len(values):
-        found = np.percentile(values, [10.0, 50.0, 90.0]).tolist()
-    return dict(zip(names, found, strict=True))
+def percentile(values: Floats, percent: float) -> float:
+    """A percentile of values; NaN of none."""
+    return float(np.percentile(values, percent)) if len(values) else math.nan

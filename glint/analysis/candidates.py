@@ -6,8 +6,9 @@ import tomllib
 from collections.abc import Sequence
 
 from glint.errors import UsageError
-from glint.schema.tables import SceneFile, ShapeTable, StepTable, TileTable
+from glint.schema.tables import SceneFile, ShapeTable, TileTable
 from glint.shape.catalogue import Entry, catalogue
+from glint.shape.steps import step_of
 
 
 def candidates_of(file: SceneFile) -> list[SceneFile]:
@@ -45,7 +46,7 @@ def _shape(entry: Entry) -> ShapeTable:
         {
             "base": entry.base,
             "sides": entry.sides,
-            "steps": [StepTable.model_validate(step) for step in steps],
+            "steps": [step_of(**step) for step in steps],
         }
     )
 
@@ -57,11 +58,7 @@ def hung_instead(
     first = file.ball[0]
     hang = first.hang.model_copy(update={"by": by, "sides": None})
     ball = first.model_copy(update={"shape": shape, "tile": tile, "hang": hang})
-    changed = file.model_copy(
-        update={"title": name, "ball": (ball, *file.ball[1:]), "candidate": ()}
-    )
-    changed._path = file.path
-    return changed
+    return file.replaced(title=name, ball=(ball, *file.ball[1:]), candidate=())
 
 
 def unlike(files: Sequence[SceneFile]) -> list[str]:

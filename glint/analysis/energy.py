@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from glint.analysis.averaging import Averages, Values, averaged
+from glint.analysis.definitions import values
+from glint.analysis.figures.energy import EnergyBalance
 from glint.analysis.period import Turn
 from glint.lighting.energy_balance import audit
-from glint.lighting.string_balance import StringAudit, audit_strings
-from glint.lighting.visibility import ambient_of, on_surface
-from glint.photometry.colour import LUMINANCE
+from glint.lighting.strings.balance import StringAudit, audit_strings
 
 FEWEST, MOST = 4, 32
 """Poses; what becomes of the light changes little as a ball turns."""
@@ -32,21 +32,6 @@ def energy_over(turn: Turn, tolerance: float) -> Averages:
 
 
 def _at(turn: Turn, share: float, strings: list[StringAudit]) -> Values:
-    rows = audit(turn.at(share), TEXELS)
-    lumens = sum(row.lumens for row in rows)
-    values = {
-        "absorbed_share": sum(row.absorbed for row in rows) / lumens,
-        "caught_share": sum(row.caught for row in rows) / lumens,
-        "cut_off_share": sum(row.cut_off for row in rows) / lumens,
-    }
-    for surface in turn.scene.room.surfaces:
-        name = surface.name
-        values[f"spill_on_{name}_share"] = sum(row.direct[name] for row in rows) / lumens
-    values["not_found_share"] = sum(abs(row.closure) * row.lumens for row in rows) / lumens
-    values["ambient_lux"] = ambient_of(turn.scene, rows, strings)
-    if strings:
-        above = turn.scene.room.surfaces[0]
-        values["string_out_lm"] = sum(row.out for row in strings)
-        values["string_glow_lm"] = sum(sum(row.glow.values()) for row in strings)
-        values["string_lux"] = float(on_surface(strings, above.name) @ LUMINANCE) / above.area
-    return {name: float(value) for name, value in values.items()}
+    scene = turn.scene
+    found = EnergyBalance(scene, audit(turn.at(share), TEXELS), strings)
+    return values("energy", found, [surface.name for surface in scene.room.surfaces])

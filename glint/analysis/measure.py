@@ -8,7 +8,7 @@ from glint.analysis.averaging import Figure, averaged
 from glint.analysis.energy import energy_over
 from glint.analysis.measures import See, Tell, View
 from glint.analysis.period import turn_of
-from glint.errors import GlintError
+from glint.errors import GlintError, require_kind
 from glint.kernels.arrays import Floats
 from glint.scene.scene import Scene
 
@@ -67,6 +67,7 @@ def measure(
     its beams; all together they are evenly spaced.
     Raises GlintError for a scene without lamps.
     """
+    require_kind("scene", scene, Scene, "a scene, as glint.load or glint.Scene makes it")
     if not scene.lamps:
         raise GlintError(NO_LAMP)
     turn = turn_of(scene)
@@ -78,10 +79,10 @@ def measure(
     figures = {**average.figures, **view.whole_turn(), **energy.figures}
     bands = view.bands()
     return Measures(
-        title=scene.file.title,
-        tiles=view.tiles,
+        title=scene.title,
+        tiles=view.setting.tiles,
         panels=sum(len(ball.body.panel_sides) for ball in scene.balls),
-        grams=view.grams,
+        grams=view.setting.grams,
         lumens=float(sum(lamp.lumens for lamp in scene.lamps)),
         diameter=max(2.0 * ball.body.radius for ball in scene.balls),
         figures=figures,

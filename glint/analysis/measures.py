@@ -7,19 +7,16 @@ from collections.abc import Callable
 
 import numpy as np
 
-from glint.analysis.averaging import Figure, Values, spread_of
-from glint.analysis.dark_gap import largest_gap
-from glint.analysis.flicker import MOST_FLASHES, Passes, passes
+from glint.analysis.averaging import Figure, Values
+from glint.analysis.definitions import values
+from glint.analysis.flicker import Passes, passes
+from glint.analysis.instant import Instant, Setting
 from glint.analysis.period import Turn
-from glint.analysis.uniformity import Cells, coefficient_of_variation, lattice
+from glint.analysis.uniformity import Cells, lattice
 from glint.kernels.arrays import Beams, Floats
-from glint.kernels.illuminance.probe import lux_at
 from glint.lighting.illumination import beams
-from glint.lighting.prepared import lighting_of
 from glint.lighting.spots import Spots, spots_of
-from glint.lighting.visibility import bare, least_lux, visible
-from glint.room.equal_area_square import on_chart, to_square
-from glint.room.solid_angle_region import sky_of
+from glint.lighting.visibility import bare_overhead, least_lux, visible
 from glint.scene.scene import Pose, Scene
 from glint.shape.weight import weigh
 
@@ -54,17 +51,21 @@ class View:
     def __init__(self, turn: Turn, ambient: float, tolerance: float, tell: Tell, see: See) -> None:
         scene = turn.scene
         self.turn, self.ambient, self.tolerance = turn, ambient, tolerance
-        self.roof = scene.room.surfaces[0]
+        self.roof = scene.room.overhead
         self.tell, self.see = tell, see
-        self.least_lux = least_lux(scene, ambient)
-        self.cells = Cells(self.roof, CELLS)
         self.points = lattice(self.roof, POINTS)
-        self.bare = bare(scene, 0, self.points[:, :3])
-        self.sky = sky_of(self.roof)
-        self.tiles = sum(len(ball.body.tile_sides) for ball in scene.balls)
-        self.grams = _grams(scene)
-        self.lumens = sum(lamp.lumens for lamp in scene.lamps)
-        self.solid_angle = _solid_angle(self.points, self.roof.area, np.array(scene.file.eye.at_m))
+        self.setting = Setting(
+            roof=self.roof,
+            cells=Cells(self.roof, CELLS),
+            points=self.points,
+            bare=bare_overhead(scene, self.points[:, :3]),
+            sky=self.roof.sky(),
+            solid_angle=_solid_angle(self.points, self.roof.area, np.array(scene.eye.at_m)),
+            least_lux=least_lux(scene, ambient),
+            tiles=sum(len(ball.body.tile_sides) for ball in scene.balls),
+            grams=_grams(scene),
+            lumens=sum(lamp.lumens for lamp in scene.lamps),
+        )
         self.seen: dict[float, Spots] = {}
         self.counts: dict[float, Floats] = {}
         self.passes: Passes | None = None
@@ -76,36 +77,13 @@ class View:
         pose = self.turn.at(share)
         found, _ = beams(pose)
         spots = spots_of(pose, found)
-        visible = self.visible(spots)
-        self.seen[share] = visible
+        now = Instant(self.setting, pose, found, spots, self.visible(spots))
+        self.seen[share] = now.visible
         self.see(share, pose, found)
-        above = visible.point[visible.surface == 0]
-        counts = self.cells.counts(above)
-        self.counts[share] = counts.astype(float)
-        away = above / np.linalg.norm(above, axis=1, keepdims=True)
-        lit = lux_at(found, lighting_of(pose.scene).lamp_arrays, self.points) >= self.least_lux
-        number = len(visible.area)
+        self.counts[share] = now.counts.astype(float)
         done = len(self.seen)
         self.tell(done, max(LIKELY, 2 ** (done - 1).bit_length()))
-        return {
-            "spots": float(number),
-            "spots_per_tile": number / self.tiles,
-            "spots_per_gram": number / self.grams,
-            "spots_per_lumen": number / self.lumens,
-            "density_per_m2": len(above) / self.roof.area,
-            "density_per_sr": len(above) / self.solid_angle,
-            "unevenness": coefficient_of_variation(counts),
-            "gap_deg": math.degrees(largest_gap(away, self.sky)[0]),
-            "cover_share": float((lit & ~self.bare).mean()),
-            **spread_of(visible.diameter, "size", "m"),
-            **spread_of(visible.peak, "brightness", "lux"),
-            **spread_of(visible.speed, "speed", "m_s"),
-            **{
-                f"spots_on_{surface.name}_share": float(spots.lumens[spots.surface == number].sum())
-                / self.lumens
-                for number, surface in enumerate(pose.scene.room.surfaces)
-            },
-        }
+        return values("instant", now, [surface.name for surface in pose.scene.room.surfaces])
 
     def visible(self, spots: Spots) -> Spots:
         """Those of them that are visible."""
@@ -125,9 +103,9 @@ class View:
             [self.seen[s] for s in shares] + [last], self.turn.seconds, self.points[:, :3]
         )
         half = [self.seen[s] for s in shares[::2]] + [last]
-        rough = _pass_values(passes(half, self.turn.seconds, self.points[:, :3]))
+        rough = values("passes", passes(half, self.turn.seconds, self.points[:, :3]))
         self.passes = fine
-        whole = _pass_values(fine)
+        whole = values("passes", fine)
         least = 1.0 / POINTS
         self.errors = {
             name: abs(whole[name] - rough[name]) / max(abs(whole[name]), least) for name in whole
@@ -141,11 +119,13 @@ class View:
     def whole_turn(self) -> dict[str, Figure]:
         """Everything that has a value only over a turn; least and most are those of the points."""
         together = np.mean([self.counts[share] for share in sorted(self.counts)], axis=0)
-        even = coefficient_of_variation(together)
-        figures = {"unevenness_of_turn": Figure(even, even, even, 0.0)}
+        figures = {
+            name: Figure(value, value, value, 0.0)
+            for name, value in values("turn", together).items()
+        }
         if self.passes is None:
             return figures
-        for name, value in _pass_values(self.passes).items():
+        for name, value in values("passes", self.passes).items():
             figures[name] = Figure(value, value, value, self.errors[name])
         rates = self.passes.rates()
         mean = figures["passes_per_s"]
@@ -166,9 +146,9 @@ class View:
     def map(self) -> Floats:
         """Visible spots a square metre, on squares of the chart of what is overhead, as seen from
         below: the squares of a chart have one area."""
-        rows, columns = self.roof.size(MAP)
-        left, across, top, up = self.roof.place(MAP)
-        place = on_chart(self.roof, to_square(self.roof, self._above()))
+        rows, columns = self.roof.outer.size(MAP)
+        left, across, top, up = self.roof.outer.place(MAP)
+        place = self.roof.on_chart(self.roof.to_square(self._above()))
         column = np.clip(np.round((place[:, 0] - left) / across), 0, columns - 1)
         row = np.clip(np.round((place[:, 1] - top) / up), 0, rows - 1)
         number = (row * columns + column).astype(np.int64)
@@ -177,23 +157,14 @@ class View:
 
     def _above(self) -> Floats:
         """Middles of all visible spots overhead, of all poses: (n, 3) float."""
-        return np.concatenate([s.point[s.surface == 0] for s in self.seen.values()])
+        return np.concatenate(
+            [s.point[s.surface < len(self.roof.parts)] for s in self.seen.values()]
+        )
 
 
 def _from_zenith(points: Floats) -> Floats:
     """Angles of points (n, 3) from the zenith as seen from the middle of the floor, rad."""
     return np.arctan2(np.hypot(points[:, 0], points[:, 1]), points[:, 2])
-
-
-def _pass_values(found: Passes) -> Values:
-    rates = found.rates()
-    return {
-        "passes_per_s": float(rates.mean()),
-        "busiest_passes_per_s": float(np.sort(rates)[-len(rates) // 10 :].mean()),
-        "flashing_share": float((found.most_in(1.0) > MOST_FLASHES).mean()),
-        "flashing_on_average_share": float((rates > MOST_FLASHES).mean()),
-        "swept_share": float(found.swept.mean()),
-    }
 
 
 def _solid_angle(points: Floats, area: float, eye: Floats) -> float:
@@ -206,9 +177,7 @@ def _solid_angle(points: Floats, area: float, eye: Floats) -> float:
 
 def _grams(scene: Scene) -> float:
     """Of all balls, with tiles, panels and glue, as the workshop makes them."""
-    tables = zip(scene.balls, scene.file.ball, strict=True)
-    workshop = scene.file.workshop
     return sum(
-        1000.0 * weigh(ball.body, table.tile.thickness_mm / 1000.0, workshop).total
-        for ball, table in tables
+        1000.0 * weigh(ball.body, ball.tile.thickness_mm / 1000.0, scene.workshop).total
+        for ball in scene.balls
     )

@@ -15,7 +15,7 @@ def rows_of(measures: Measures) -> list[tuple[str, str, float, float, float, flo
     for key, figure in measures.figures.items():
         definition = definition_of(key)
         mean, least, most = (shown(key, value) for value in figure[:3])
-        rows.append((definition.heading, definition.unit, mean, least, most, 100.0 * figure.error))
+        rows.append((definition.name, definition.unit, mean, least, most, 100.0 * figure.error))
     return rows
 
 

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from glint.kernels.arrays import Floats, Integers
-from glint.room.equal_area_square import even_steps, from_square, to_square
+from glint.room.overhead import Overhead
 from glint.room.surface import Surface
 
 GOLDEN = 0.5 * (math.sqrt(5.0) - 1.0)
@@ -20,16 +20,16 @@ GOLDEN = 0.5 * (math.sqrt(5.0) - 1.0)
 class Cells:
     """A surface in cells of one area, as near to square as whole numbers allow.
 
-    surface: what is overhead; number: of cells
+    surface: all of what is overhead; number: of cells
     """
 
-    surface: Surface
+    surface: Overhead | Surface
     number: int
 
     @cached_property
     def rings(self) -> Integers:
         """Cells in each ring or row, from the zenith down: (r,) int."""
-        share = even_steps(self.surface, math.sqrt(self.area))
+        share = self.surface.even_steps(math.sqrt(self.area))
         return np.asarray(np.diff(np.round(share * self.number)), np.int64)
 
     @property
@@ -39,7 +39,7 @@ class Cells:
 
     def of(self, points: Floats) -> Integers:
         """Number of the cell that each point (n, 3) of the surface lies in: (n,) int."""
-        down, round_ = to_square(self.surface, points).T
+        down, round_ = self.surface.to_square(points).T
         start = np.concatenate([[0], np.cumsum(self.rings)])
         ring = np.searchsorted(start, down * self.number, side="right") - 1
         ring = np.clip(ring, 0, len(self.rings) - 1)
@@ -51,7 +51,7 @@ class Cells:
         return np.bincount(self.of(points), minlength=self.number)
 
 
-def lattice(surface: Surface, number: int) -> Floats:
+def lattice(surface: Overhead | Surface, number: int) -> Floats:
     """Points that share a surface evenly, and the unit normals there, towards the room: (n, 6).
 
     The Fibonacci lattice (Gonzalez 2010, Mathematical Geosciences 42, 49-64): no two points are at
@@ -60,7 +60,7 @@ def lattice(surface: Surface, number: int) -> Floats:
     """
     place = np.arange(number)
     square = np.column_stack([(place + 0.5) / number, np.mod(place * GOLDEN, 1.0)])
-    points = from_square(surface, square)
+    points = surface.from_square(square)
     block = Cells(surface, max(number // 64, 1)).of(points)
     points = points[np.argsort(block, kind="stable")]
     return np.hstack([points, surface.normals(points)])

@@ -6,25 +6,8 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from glint.analysis.definitions import definition_of, shown
+from glint.analysis.definitions import definition_of, definitions, shown
 from glint.analysis.measure import Measures
-
-PHRASES = {
-    "spots": "throws the most visible spots",
-    "spots_per_tile": "makes the most of each tile",
-    "spots_per_gram": "makes the most of its weight",
-    "unevenness": "spreads its spots most evenly at an instant",
-    "unevenness_of_turn": "spreads them most evenly over a turn",
-    "gap_deg": "leaves the smallest dark gap",
-    "cover_share": "lights most overhead at an instant",
-    "swept_share": "sweeps most overhead in a turn",
-    "brightness_median_lux": "has the brightest spots",
-    "flashing_share": "flashes least",
-}
-"""Measures that have a winner, in the order they are told, and what is said of it."""
-
-UNITS = {"spots_per_tile": " a tile", "spots_per_gram": " a gram", "gap_deg": "°"}
-"""Units that read better in a sentence than those of a table."""
 
 
 class Win(NamedTuple):
@@ -36,10 +19,16 @@ class Win(NamedTuple):
     tied: tuple[int, ...]
 
 
+def counted() -> list[str]:
+    """Keys of the measures that have a winner, in the order in which winners are named."""
+    found = [(one.column or 0, one.key) for one in definitions() if one.wins]
+    return [key for _, key in sorted(found)]
+
+
 def wins(measured: Sequence[Measures]) -> list[Win]:
     """The winner of each counted measure that at least two define."""
     found = []
-    for key in PHRASES:
+    for key in counted():
         values = {
             number: one.figures[key]
             for number, one in enumerate(measured)
@@ -93,9 +82,10 @@ def sentences(measured: Sequence[Measures]) -> list[str]:
 
 
 def _part(win: Win, measured: Sequence[Measures]) -> str:
-    unit = definition_of(win.key).unit
-    unit = UNITS.get(win.key, f" {unit}" if unit else "")
-    text = f"{PHRASES[win.key]} ({shown(win.key, win.value):.3g}{unit}"
+    measure = definition_of(win.key)
+    unit = f" {measure.unit}" if measure.unit else ""
+    unit = unit if measure.said is None else measure.said
+    text = f"{measure.wins} ({shown(win.key, win.value):.3g}{unit}"
     if win.tied:
         names = [_name(measured[number]) for number in win.tied[:2]]
         more = [f"{len(win.tied) - 2} more"] if len(win.tied) > 2 else []

@@ -6,7 +6,7 @@ import math
 from typing import NamedTuple
 
 from glint.schema.tables import ShapeTable, TileTable
-from glint.shape.rings import lay_rings
+from glint.shape.bases.rings import lay_rings
 
 _MM = 1e-3
 _SAME = 1e-6  # radians between two rings that count as equally far from the equator

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from glint.errors import require_choice, require_kind
 from glint.files.atomic import whole_file
 from glint.room.mesh import Mesh, mesh
 from glint.scene.scene import Pose
@@ -20,8 +21,6 @@ from glint.version import VERSION
 
 if TYPE_CHECKING:
     import trimesh
-
-ENDINGS = (".glb", ".stl", ".obj", ".ply")
 
 PARTS = ("mirrors", "panels", "room")
 
@@ -56,30 +55,64 @@ def export(
     no transform; an OBJ file an object; an STL or PLY file has their triangles in that order.
     Raises UsageError and GlintError as `whole_file` does.
     """
+    require_kind("pose", pose, Pose, "a pose, as scene.at(degrees=15.0) makes it")
+    for part in parts:
+        require_choice("parts", part, PARTS)
     with whole_file(path, force, ENDINGS) as place:
-        place.write_bytes(_encoded(pose, [p for p in PARTS if p in parts], place.suffix.lower()))
+        scene = _as_scene(pose, [part for part in PARTS if part in parts])
+        place.write_bytes(ENCODERS[place.suffix.lower()](scene))
 
 
-def _encoded(pose: Pose, parts: Sequence[str], ending: str) -> bytes:
-    from trimesh import Scene, Trimesh, util
-    from trimesh.exchange import gltf, obj, ply, stl
+def _as_scene(pose: Pose, parts: Sequence[str]) -> trimesh.Scene:
+    from trimesh import Scene, Trimesh
 
     scene = Scene()
     for part in parts:
         found = Trimesh(*geometry(pose, part), process=False)
-        if ending == ".glb":
-            _paint(found, part)
         scene.add_geometry(found, geom_name=part, node_name=part)
-    if ending == ".glb":
-        return gltf.export_glb(scene, include_normals=False)
-    if ending == ".obj":
-        plain = {"include_normals": False, "include_color": False, "include_texture": False}
-        text = obj.export_obj(scene, header=f"glint {VERSION}", digits=9, **plain)
-        return f"{text}\n".encode()
-    together = util.concatenate([scene.geometry[part] for part in parts])
-    if ending == ".stl":
-        return stl.export_stl(together)
-    return ply.export_ply(together, vertex_normal=False)
+    return scene
+
+
+def _glb(scene: trimesh.Scene) -> bytes:
+    from trimesh.exchange import gltf
+
+    for part, found in scene.geometry.items():
+        _paint(found, part)
+    return gltf.export_glb(scene, include_normals=False)
+
+
+def _obj(scene: trimesh.Scene) -> bytes:
+    from trimesh.exchange import obj
+
+    plain = {"include_normals": False, "include_color": False, "include_texture": False}
+    text = obj.export_obj(scene, header=f"glint {VERSION}", digits=9, **plain)
+    return f"{text}\n".encode()
+
+
+def _stl(scene: trimesh.Scene) -> bytes:
+    from trimesh.exchange import stl
+
+    return stl.export_stl(_together(scene))
+
+
+def _ply(scene: trimesh.Scene) -> bytes:
+    from trimesh.exchange import ply
+
+    return ply.export_ply(_together(scene), vertex_normal=False)
+
+
+def _together(scene: trimesh.Scene) -> trimesh.Trimesh:
+    from trimesh import Trimesh, util
+
+    whole = util.concatenate(list(scene.geometry.values()))
+    assert isinstance(whole, Trimesh)
+    return whole
+
+
+ENCODERS = {".glb": _glb, ".stl": _stl, ".obj": _obj, ".ply": _ply}
+"""How the parts of a pose, by name, become a file, by its ending."""
+
+ENDINGS = tuple(ENCODERS)
 
 
 def _paint(found: trimesh.Trimesh, part: str) -> None:

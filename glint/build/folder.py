@@ -7,7 +7,7 @@ from contextlib import ExitStack
 from pathlib import Path
 
 from glint.errors import UsageError, printable
-from glint.files.atomic import bring_to_disk, stopping_is_an_error, told_plainly, whole_file
+from glint.files.atomic import bring_to_disk, stopping_is_an_error, taken, told_plainly, whole_file
 from glint.files.temporary import hidden_folder
 
 
@@ -26,7 +26,7 @@ def check_folder(folder: Path, names: Collection[str], force: bool) -> None:
         if not force:
             for name in sorted(names):
                 if (folder / name).exists():
-                    raise _exists(folder / name)
+                    raise taken(folder / name)
 
 
 def write_folder(folder: Path, files: Mapping[str, bytes], force: bool = False) -> None:
@@ -62,7 +62,3 @@ def _written_anew(folder: Path, files: Mapping[str, bytes]) -> bool:
                 raise
             return False  # another program has made it meanwhile
         return True
-
-
-def _exists(path: Path) -> UsageError:
-    return UsageError(f"{printable(str(path))} exists; --force replaces it")

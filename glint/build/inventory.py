@@ -7,8 +7,8 @@ from typing import NamedTuple
 import numpy as np
 
 from glint.build.hours import with_spares
+from glint.shape.face_names import face_name
 from glint.shape.polygons import Polygons
-from glint.shape.wording import face_name
 
 _ALIKE = 1e-5  # metres to which two sides are equally long
 

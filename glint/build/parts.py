@@ -12,15 +12,14 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.schema.tables import HangTable, ShapeTable, StepTable
+from glint.schema.tables import HangTable, ShapeTable
+from glint.shape.bases import BASES
 from glint.shape.body import hung_base, panelled
+from glint.shape.face_names import face_name
 from glint.shape.polyhedron import Polyhedron, face_centres
-from glint.shape.steps import apply_steps, highest_faces
-from glint.shape.wording import face_name
+from glint.shape.steps import Part, apply_steps, highest_faces
 
 _LEVEL = 1e-6  # of the body's height, to which two parts are equally high
-_CUPOLAS = {6: "three-sided cupola", 8: "four-sided cupola", 10: "five-sided cupola"}
-_SIDED = {3: "three-sided pyramid", 4: "four-sided pyramid", 5: "five-sided pyramid"}
 
 
 class Made(NamedTuple):
@@ -47,34 +46,23 @@ class Parts(NamedTuple):
     rows: tuple[Row, ...]
 
 
-class _Part:
-    """One part while the steps are gone through: what it is, and in which part it lies."""
-
-    def __init__(self, name: str, parent: _Part | None) -> None:
-        self.name, self.parent = name, parent
-        self.panels: Counter[str] = Counter()
-        self.children: list[_Part] = []
-        if parent is not None:
-            parent.children.append(self)
-
-
 def parts_of(shape: ShapeTable, hang: HangTable) -> Parts:
     """The sub-assemblies of a shape, in joining order. None of a ring-laid ball, and of a geodesic
     sphere or a mesh neither: names would not tell their many kinds of panel apart.
     """
-    if shape.base in (None, "rings", "geodesic"):
+    if shape.base is None or BASES[shape.base].tiling != "glued":
         return Parts((), ())
     base = hung_base(shape, hang)
     bodies = [apply_steps(base, shape.steps[:taken]) for taken in range(len(shape.steps) + 1)]
-    owners: list[_Part | None] = [None] * len(bodies[0].faces)
-    parts: list[_Part] = []
+    owners: list[Part | None] = [None] * len(bodies[0].faces)
+    parts: list[Part] = []
     for step, before, after in zip(shape.steps, bodies[:-1], bodies[1:], strict=True):
-        chosen = highest_faces(before, step.sides, _count(step))
+        chosen = highest_faces(before, step.sides, step.number)
         kept = [owner for i, owner in enumerate(owners) if i not in set(chosen)]
-        fresh = [_fresh(step, owners[i]) for i in chosen]
+        fresh = [step.parts(owners[i]) for i in chosen]
         parts += [part for family in fresh for part in family]
         news = len(after.faces) - len(kept)
-        owners = kept + _owners(step, fresh, news)
+        owners = kept + step.owners(fresh, news)
     final = panelled(shape, hang)
     for face, owner in zip(final.faces, owners, strict=True):
         if owner is not None:
@@ -83,57 +71,15 @@ def parts_of(shape: ShapeTable, hang: HangTable) -> Parts:
     return Parts(made, _rows(final, owners, letters))
 
 
-def _count(step: StepTable) -> int | None:
-    return (step.count or 1) if step.do == "open" else step.count
-
-
-def _fresh(step: StepTable, parent: _Part | None) -> list[_Part]:
-    """The parts that a step makes of one face, in the order of `_owners`."""
-    match step.do:
-        case "raise":
-            return [_Part(_SIDED[step.sides], parent)]
-        case "split":
-            return [_Part(f"flat {face_name(step.sides)} of {(step.frequency or 2) ** 2}", parent)]
-        case "spike":
-            return _spiked(step.levels or 1, parent)
-        case "cap":
-            whole = _Part(_CUPOLAS[step.sides], parent)
-            return [whole, _Part(_SIDED[5], whole)] if step.sides == 10 else [whole]
-        case "open":
-            return []
-
-
-def _spiked(levels: int, parent: _Part | None) -> list[_Part]:
-    """A spiked triangle and all in it; the last ones take three panels and then a pyramid's."""
-    whole = _Part(f"spiked triangle, level {levels}", parent)
-    pyramid = _Part(_SIDED[3], whole)
-    if levels == 1:
-        return [whole, pyramid]
-    around = [part for _ in range(3) for part in _spiked(levels - 1, whole)]
-    return [*around, *(part for _ in range(3) for part in _spiked(levels - 1, pyramid))]
-
-
-def _owners(step: StepTable, fresh: Sequence[list[_Part]], news: int) -> list[_Part | None]:
-    """Which part each new panel belongs to; a step puts the panels of one face in a row."""
-    each = news // len(fresh)
-    if step.do == "spike":
-        return [part for family in fresh for part in family for _ in range(3)]
-    if step.do == "cap":
-        tops = each - step.sides
-        sloping = [family[0] for family in fresh for _ in range(step.sides)]
-        return [*sloping, *(family[-1] for family in fresh for _ in range(tops))]
-    return [family[0] for family in fresh for _ in range(each)]
-
-
-def _outermost(part: _Part) -> _Part:
+def _outermost(part: Part) -> Part:
     return part if part.parent is None else _outermost(part.parent)
 
 
-def _panels_in(part: _Part) -> int:
+def _panels_in(part: Part) -> int:
     return part.panels.total() + sum(_panels_in(child) for child in part.children)
 
 
-def _lettered(parts: Sequence[_Part]) -> tuple[dict[int, str], tuple[Made, ...]]:
+def _lettered(parts: Sequence[Part]) -> tuple[dict[int, str], tuple[Made, ...]]:
     """A letter for every part, by its identity, alike for parts alike; and the parts, deepest
     first.
     """
@@ -141,7 +87,7 @@ def _lettered(parts: Sequence[_Part]) -> tuple[dict[int, str], tuple[Made, ...]]
     known: dict[tuple[object, ...], int] = {}
     rows: list[Made] = []
 
-    def visit(part: _Part) -> str:
+    def visit(part: Part) -> str:
         if id(part) in letters:
             return letters[id(part)]
         inner = Counter(visit(child) for child in part.children if _panels_in(child))
@@ -169,7 +115,7 @@ def letter(place: int) -> str:
 
 
 def _rows(
-    body: Polyhedron, owners: Sequence[_Part | None], letters: dict[int, str]
+    body: Polyhedron, owners: Sequence[Part | None], letters: dict[int, str]
 ) -> tuple[Row, ...]:
     """The outermost parts and the panels in none, by the mean height of their panels."""
     heights = face_centres(body)[:, 2]

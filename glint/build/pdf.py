@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from io import BytesIO
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from glint.build.layout import Layout, on_pages
-from glint.build.marks import Area, Label, Line, Marks, piece_marks, together
+from glint.build.marks import FIGURE, LOOKS, Look, Mark, label, piece_marks
 from glint.build.net import unfold
 from glint.shape.body import Body
 
@@ -25,14 +26,6 @@ MOST_PAGES = 100
 
 _MM_IN = 25.4
 _POINT = 72 / _MM_IN  # points in a millimetre
-_STROKES: dict[str, dict[str, Any]] = {
-    "cut": {"linewidth": 1.2, "color": "black"},
-    "ridge": {"linewidth": 0.6, "color": "black"},
-    "valley": {"linewidth": 0.6, "color": "black", "linestyle": (0, (6, 4))},
-    "flat": {"linewidth": 0.6, "color": "0.6", "linestyle": (0, (1, 3))},
-    "rule": {"linewidth": 0.8, "color": "black"},
-}
-_FILLS = {"panel": "white", "tile": "0.92"}
 
 
 class Pages(NamedTuple):
@@ -59,40 +52,30 @@ def net_pages(body: Body, paper: str, title: str) -> Pages:
     layout = on_pages(sizes, *room, GAP)
     if layout.pages > MOST_PAGES:
         return Pages(b"", 0, f"it would take {layout.pages} {paper} pages")
-    drawn = []
-    for number in range(layout.pages):
-        parts = [
-            piece_marks(pieces[p.piece], body, (MARGIN + p.x, MARGIN + FOOT + p.y))
-            for p in layout.places
-            if p.page == number
-        ]
-        drawn.append(together([*parts, _frame(layout, number, height, title)]))
+    drawn = [_frame(layout, number, height, title) for number in range(layout.pages)]
+    for place in layout.places:
+        at = (MARGIN + place.x, MARGIN + FOOT + place.y)
+        drawn[place.page] += piece_marks(pieces[place.piece], body, at)
     return Pages(pdf(drawn, width, height, title), layout.pages)
 
 
-def _frame(layout: Layout, page: int, height: float, title: str) -> Marks:
+def _frame(layout: Layout, page: int, height: float, title: str) -> list[Mark]:
     """The head line and the rule at the foot."""
     head = f"{title} · net, page {page + 1} of {layout.pages}"
-    right = MARGIN + RULE
-    ticks = [
-        Line(np.array([[x, MARGIN + 1], [x, MARGIN + (4 if mm % 50 == 0 else 2.5)]]), "rule")
-        for mm in range(0, int(RULE) + 1, 10)
-        for x in [MARGIN + mm]
-    ]
-    rule = Line(np.array([[MARGIN, MARGIN + 1], [right, MARGIN + 1]]), "rule")
     note = "This line is 100 mm long: print at 100 %, “actual size”."
-    middle = MARGIN + 0.5 * layout.width
-    return Marks(
-        (),
-        (rule, *ticks),
-        (
-            Label(np.array([middle, height - MARGIN - 3]), head[:110], 2.4, bold=True),
-            Label(np.array([right + 4 + 40, MARGIN + 2]), note, 2.0),
+    low, right = MARGIN + 1, MARGIN + RULE
+    ticks = [(MARGIN + mm, 3.0 if mm % 50 == 0 else 1.5) for mm in range(0, int(RULE) + 1, 10)]
+    return [
+        Mark("rule", np.array([[MARGIN, low], [right, low]])),
+        *(Mark("rule", np.array([[x, low], [x, low + tall]])) for x, tall in ticks),
+        label(
+            "number", np.array([MARGIN + 0.5 * layout.width, height - MARGIN - 3]), head[:110], 2.4
         ),
-    )
+        label("label", np.array([right + 4 + 40, MARGIN + 2]), note, 2.0),
+    ]
 
 
-def pdf(pages: list[Marks], width: float, height: float, title: str) -> bytes:
+def pdf(pages: Sequence[Sequence[Mark]], width: float, height: float, title: str) -> bytes:
     """Marks in millimetres, from the lower left corner of each page, as a PDF file."""
     from matplotlib import rc_context
     from matplotlib.backends.backend_pdf import PdfPages
@@ -101,39 +84,45 @@ def pdf(pages: list[Marks], width: float, height: float, title: str) -> bytes:
     stream = BytesIO()
     about = {"Title": title, "Creator": "glint", "CreationDate": None, "ModDate": None}
     # Type 42 fonts keep letters as letters, so that they can be searched and copied.
-    with rc_context({"pdf.fonttype": 42}), PdfPages(stream, metadata=about) as file:
+    with (
+        rc_context({"pdf.fonttype": 42, "lines.scale_dashes": False}),
+        PdfPages(stream, metadata=about) as file,
+    ):
         for marks in pages:
             figure = Figure(figsize=(width / _MM_IN, height / _MM_IN))
             axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
             axes.set(xlim=(0, width), ylim=(0, height))
             axes.set_axis_off()
-            _draw(axes, marks)
+            for kind, look in LOOKS.items():
+                _draw(axes, [mark for mark in marks if mark.kind == kind], look)
             file.savefig(figure)
     return stream.getvalue()
 
 
-def _draw(axes: Any, marks: Marks) -> None:
-    from matplotlib.collections import LineCollection, PolyCollection
+def _draw(axes: Any, marks: Sequence[Mark], look: Look) -> None:
+    from matplotlib.collections import PolyCollection
 
-    for fill, colour in _FILLS.items():
-        corners = [area.corners for area in marks.areas if _is(area, fill)]
-        axes.add_collection(PolyCollection(corners, facecolors=colour, edgecolors="none"))
-    for stroke, look in _STROKES.items():
-        ends = [line.ends for line in marks.lines if line.stroke == stroke]
-        axes.add_collection(LineCollection(ends, capstyle="round", **look))
-    for label in marks.labels:
-        axes.text(
-            *label.at,
-            label.text,
-            fontsize=label.size / 0.73 * _POINT,
-            fontweight="bold" if label.bold else "normal",
-            rotation=label.turn,
-            rotation_mode="anchor",
-            ha="center",
-            va="center_baseline",
-            parse_math=False,
-        )
-
-
-def _is(area: Area, fill: str) -> bool:
-    return area.fill == fill
+    shapes = PolyCollection(
+        [mark.points for mark in marks if not mark.text],
+        closed=look.stroke == "none",
+        facecolors=look.fill,
+        edgecolors=look.stroke,
+        linewidths=look.width * _POINT,
+        linestyles=(0, tuple(length * _POINT for length in look.dashes) or None),
+        capstyle="round",
+    )
+    axes.add_collection(shapes)
+    for mark in marks:
+        if mark.text:
+            axes.text(
+                *mark.points[0],
+                mark.text,
+                color=look.fill,
+                fontsize=mark.size / FIGURE * _POINT,
+                fontweight=look.weight,
+                rotation=mark.turn,
+                rotation_mode="anchor",
+                ha="center",
+                va="baseline",
+                parse_math=False,
+            )

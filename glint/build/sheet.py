@@ -15,10 +15,10 @@ from glint.build.hours import Hours, hours
 from glint.build.inventory import Kind, kinds
 from glint.build.net import Piece, unfold
 from glint.build.parts import Parts, parts_of
+from glint.errors import printable
 from glint.scene.ball import Ball
 from glint.scene.scene import Scene
-from glint.schema.defaults import ceiling_height
-from glint.schema.tables import BallTable, WorkshopTable
+from glint.schema.tables import WorkshopTable
 from glint.shape.body import Body
 from glint.shape.buildable import remarks
 from glint.shape.hold import hold_of
@@ -83,19 +83,16 @@ class Sheet(NamedTuple):
 
 def sheet(scene: Scene) -> Sheet:
     """The build sheet of every ball of a scene."""
-    file = scene.file
-    balls = tuple(
-        _ball_sheet(scene, ball, table) for ball, table in zip(scene.balls, file.ball, strict=True)
-    )
-    return Sheet(file.title, file.path.name, balls, file.workshop)
+    balls = tuple(_ball_sheet(scene, ball) for ball in scene.balls)
+    return Sheet(scene.title, printable(scene.name), balls, scene.workshop)
 
 
-def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:
-    workshop, body = scene.file.workshop, ball.body
+def _ball_sheet(scene: Scene, ball: Ball) -> BallSheet:
+    workshop, body = scene.workshop, ball.body
     film = workshop.glue_film_mm * _MM
-    core = core_of(table.shape, table.tile, film) if body.base == "rings" else None
-    given = table.hang.cord_m or workshop.cord_m
-    mass = weigh(body, table.tile.thickness_mm * _MM, workshop)
+    core = core_of(ball.shape, ball.tile, film) if body.base == "rings" else None
+    given = ball.hang.cord_m or workshop.cord_m
+    mass = weigh(body, ball.tile.thickness_mm * _MM, workshop)
     panels = () if core else kinds(body.panels, workshop.spare_percent)
     tiles = kinds(body.tiles, workshop.spare_percent)
     joint_count = 0 if core else len(joints(body.frame).panels)
@@ -103,19 +100,19 @@ def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:
     return BallSheet(
         name=ball.name,
         body=body,
-        tile_thickness=table.tile.thickness_mm * _MM,
+        tile_thickness=ball.tile.thickness_mm * _MM,
         tiles=tiles,
         panels=panels,
         core=core,
-        parts=parts_of(table.shape, table.hang),
+        parts=parts_of(ball.shape, ball.hang),
         angles=() if core else tuple(angle_kinds(body.frame)),
         joints=joint_count,
         remarks="" if core else remarks(body.frame),
         mass=mass,
         across=2 * body.radius,
         loop=girth(corners),
-        hanging=hang(body, mass, given or _cord_to_overhead(scene, ball)),
-        overhead="" if given else f"the {scene.room.surfaces[0].name}",
+        hanging=hang(body, mass, given or _cord_to_overhead(ball)),
+        overhead="" if given else f"the {_overhead_of(scene, ball)}",
         rated=workshop.hardware_factor * mass.total,
         hours=hours(
             len(body.tile_sides), joint_count, sum(kind.with_spares for kind in panels), workshop
@@ -124,11 +121,16 @@ def _ball_sheet(scene: Scene, ball: Ball, table: BallTable) -> BallSheet:
     )
 
 
-def _cord_to_overhead(scene: Scene, ball: Ball) -> float:
+def _overhead_of(scene: Scene, ball: Ball) -> str:
+    """The name of the surface straight above a ball."""
+    above = scene.room.overhead
+    return above.names[int(above.parts_of(ball.centre[None])[0])]
+
+
+def _cord_to_overhead(ball: Ball) -> float:
     """Metres from the hold of the ball straight up to what is overhead there."""
-    x, y, z = (float(value) for value in ball.centre)
     hold, _, _ = hold_of(ball.body)
-    return ceiling_height(scene.file.room, math.hypot(x, y)) - (z + hold)
+    return ball.overhead - (float(ball.centre[2]) + hold)
 
 
 def as_figures(whole: Sheet) -> dict[str, Any]:

@@ -16,10 +16,9 @@ from typing import NamedTuple
 import numpy as np
 from scipy.spatial.distance import pdist
 
-from glint.schema.tables import StepTable
+from glint.shape.bases import solid
 from glint.shape.catalogue import Entry, catalogue
-from glint.shape.solids import solid
-from glint.shape.steps import apply_steps
+from glint.shape.steps import Step, apply_steps, step_of
 
 _ALIKE = 6  # decimals, in edges, to which two distances between corners are the same
 
@@ -55,10 +54,10 @@ class Shortage(NamedTuple):
     squares: int
 
 
-def steps_of(entry: Entry) -> tuple[StepTable, ...]:
+def steps_of(entry: Entry) -> tuple[Step, ...]:
     """The steps of a catalogue entry, as a scene file has them."""
     written = tomllib.loads(f"steps = {entry.steps}")["steps"]
-    return tuple(StepTable.model_validate(step) for step in written)
+    return tuple(step_of(**step) for step in written)
 
 
 @cache

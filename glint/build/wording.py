@@ -7,8 +7,8 @@ from collections.abc import Iterable
 
 from glint.build.core import Rings
 from glint.build.inventory import Kind
+from glint.shape.face_names import counted, face_name
 from glint.shape.joints import AngleKind
-from glint.shape.wording import counted, face_name
 
 _FLAT = 1e-6  # radians from half a turn
 

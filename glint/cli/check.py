@@ -15,9 +15,9 @@ from glint.cli.progress import working
 from glint.errors import in_words, printable
 
 if TYPE_CHECKING:
-    from glint.lighting.led_cavity import LedCavity
+    from glint.lighting.strings.cavity import LedCavity
+    from glint.scene.ball import Ball
     from glint.scene.scene import Scene
-    from glint.schema.tables import BallTable
 
 BALLS = (
     Column("name", "ball"),
@@ -68,9 +68,9 @@ def check(scene: Path, as_json: bool) -> None:
         click.echo()
         print_table(STRINGS, ([row[c.key] for c in STRINGS] for row in found["strings"]))
     for line in _to_and_fro(found["balls"]):
-        click.echo(f"\n{line}")
+        click.echo(f"\n{printable(line)}")
     for warning in found["warnings"]:
-        click.echo(f"\nwarning: {warning}")
+        click.echo(f"\nwarning: {printable(warning)}")
 
 
 def _found(scene: Scene) -> dict[str, Any]:
@@ -78,8 +78,8 @@ def _found(scene: Scene) -> dict[str, Any]:
     from glint.shape.room_for_tiles import crowding
 
     balls, warnings = [], []
-    for row, ball in zip(scene.file.ball, scene.balls, strict=True):
-        thickness_mm = row.tile.thickness_mm
+    for ball in scene.balls:
+        thickness_mm = ball.tile.thickness_mm
         crowded = crowding(ball.body, thickness_mm / 1000.0)
         # Down to a hundredth, so that what is printed does fit.
         most = crowded.thickness and math.floor(1e5 * crowded.thickness) / 100.0
@@ -91,9 +91,9 @@ def _found(scene: Scene) -> dict[str, Any]:
                 "panels": len(ball.body.panel_sides),
                 "diameter_m": 2.0 * ball.body.radius,
                 "height_m": float(ball.centre[2]),
-                "rpm": row.motion.rpm,
+                "rpm": ball.motion.rpm,
                 "swing_s": None if ball.swing is None else ball.swing.period,
-                "twist_s": row.motion.twist_period_s,
+                "twist_s": ball.motion.twist_period_s,
                 "symmetry": ball.body.symmetry,
                 "cutting_tiles": len(crowded.tiles),
                 "cutting_panels": len(crowded.panels),
@@ -102,10 +102,10 @@ def _found(scene: Scene) -> dict[str, Any]:
             }
         )
         warnings.extend(_warnings(balls[-1]))
-        warnings.extend(_overhang(row))
+        warnings.extend(_overhang(ball))
     cavities = lighting_of(scene).cavities
     return {
-        "title": scene.file.title,
+        "title": scene.title,
         "balls": balls,
         "lamps": [
             {
@@ -143,14 +143,14 @@ def _strings(scene: Scene, inside: LedCavity) -> Iterator[dict[str, Any]]:
         }
 
 
-def _overhang(row: BallTable) -> list[str]:
+def _overhang(ball: Ball) -> list[str]:
     """A tile of edge t on a panel of edge p leaves (p - t) / (2 sqrt 3) of a triangle's sides."""
-    tile = row.tile
+    tile = ball.tile
     margin = (tile.panel_edge_mm - tile.edge_mm) / (2.0 * math.sqrt(3.0))
-    if row.shape.mesh is not None or 0.5 * tile.seam_mm <= margin:
+    if ball.shape.is_mesh or 0.5 * tile.seam_mm <= margin:
         return []
     return [
-        f'ball "{row.name}": its tiles reach over its seams, which keeps light in; up to '
+        f'ball "{ball.name}": its tiles reach over its seams, which keeps light in; up to '
         f"seam_mm = {2.0 * margin:.2f} they do not"
     ]
 

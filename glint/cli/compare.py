@@ -65,6 +65,7 @@ def compare(
     from glint.parallel.executors import Workers
     from glint.report.compare import compare as compared
     from glint.report.table import in_json, left_out, measured
+    from glint.scene.build import build
     from glint.schema.read import read_scene
 
     if not catalogue and (triangles is not None or squares is not None):
@@ -76,12 +77,16 @@ def compare(
         keep_inputs(file, *outputs)
     files: list[SceneFile] = []
     for file in read:
+        if not catalogue and not file.candidate:
+            build(file)  # what is asked for by name is not left out
         stock = (triangles or 0, squares or 0)
         files += catalogue_candidates(file, *stock) if catalogue else candidates_of(file)
     pictures = any(output.suffix.lower() in (".html", ".png") for output in outputs)
     with working("comparing") as tell:
         crew = Workers(workers, scheduler)
         answers = compared(files, crew, pictures, tell=tell)
+        if not measured(answers):
+            raise UsageError("\n".join(f"left out: {line}" for line in left_out(answers)))
         apart = unlike(files)
         for output in outputs:
             _write(output, answers, read[0], apart, force)
@@ -93,7 +98,7 @@ def compare(
         click.echo(f"left out: {printable(line)}", err=True)
     if apart:
         click.echo(f"not the same in all: {', '.join(apart)}", err=True)
-    click.echo(in_plain_words(measured(answers)), err=True)
+    click.echo(printable(in_plain_words(measured(answers)), 10_000), err=True)
     for output in outputs:
         click.echo(f"wrote {printable(str(output))}", err=True)
 
@@ -140,10 +145,6 @@ def _write(
         else:
             from PIL import Image
 
-            from glint.errors import GlintError
             from glint.report.pictures import contact_sheet, strips_of
 
-            strips = strips_of(answers).strips
-            if not strips:
-                raise GlintError("no candidate could be measured: there is nothing to draw")
-            Image.fromarray(contact_sheet(strips)).save(place, format="PNG")
+            Image.fromarray(contact_sheet(strips_of(answers).strips)).save(place, format="PNG")

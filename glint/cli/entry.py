@@ -6,7 +6,7 @@ COMMANDS. The file is imported only when its command is called.
 
 from __future__ import annotations
 
-import atexit
+import errno
 import gc
 import os
 import sys
@@ -15,7 +15,10 @@ from importlib import import_module
 import click
 
 from glint.cli.mistakes import check_words, in_words
+from glint.cli.stopping import say_stopped, stoppable
+from glint.cli.streams import drop_the_rest, open_closed
 from glint.errors import GlintError, nearest_spelling, printable
+from glint.files.apart import keep_apart
 from glint.version import VERSION
 
 COMMANDS = {
@@ -77,25 +80,16 @@ def glint() -> None:
 
 
 def program() -> None:
-    """The whole program: `main`, and an end at once.
+    """The whole program: `main`, and a quick end.
 
-    Python would take apart all that it has made, object by object, before the system takes the
-    memory back. Whatever else is to be done at the end is done before.
+    Python takes apart all that it has made before the system takes the memory back, and looks
+    through it for garbage several times over, a quarter of a short run. Frozen, it is not looked
+    through.
     """
-    status = 1
-
-    def leave() -> None:
-        sys.stdout.flush()
-        sys.stderr.flush()
-        os._exit(status)
-
-    atexit.register(leave)  # first in, last out
     try:
         main()
-        status = 0
-    except SystemExit as leaving:
-        status = int(leaving.code or 0)
-        raise
+    finally:
+        gc.freeze()
 
 
 def prepare() -> None:
@@ -103,16 +97,18 @@ def prepare() -> None:
     # The 140,000 things that imports make stay; looking through them for garbage once takes a
     # fortieth of a second.
     gc.set_threshold(300_000, 20, 20)
+    keep_apart()
     # Matrices are small here, and threads that wait for more of them spin where kernels would run.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 def main() -> None:
     """Run the command line: exit status 0 done, 2 bad input, 1 anything else."""
+    open_closed()
     prepare()
     try:
         # Not glint.main, which prints an empty line where somebody presses Ctrl-C.
-        with glint.make_context("glint", check_words(sys.argv[1:])) as context:
+        with stoppable(), glint.make_context("glint", check_words(sys.argv[1:])) as context:
             glint.invoke(context)
     except click.exceptions.Exit as leaving:
         sys.exit(leaving.exit_code)
@@ -121,26 +117,26 @@ def main() -> None:
     except GlintError as error:
         _say(str(error), error.exit_status)
     except (KeyboardInterrupt, click.Abort):
-        _say("stopped", 1)
+        say_stopped()
+        sys.exit(1)
     except BrokenPipeError:
-        _drop_the_rest()
+        drop_the_rest(sys.stdout)
         sys.exit(1)
     except OSError as error:
-        _drop_the_rest()
+        drop_the_rest(sys.stdout)
         where = "standard output" if error.filename is None else printable(str(error.filename))
-        _say(f"{where}: {(error.strerror or str(error)).lower()}", 1)
+        closed = error.errno == errno.EBADF
+        _say(f"{where}: {'closed' if closed else (error.strerror or str(error)).lower()}", 1)
     except Exception as error:
         if os.environ.get("GLINT_TRACEBACK"):
             raise
         _say(f"internal error: {type(error).__name__}: {error}", 1)
 
 
-def _drop_the_rest() -> None:
-    """Nobody takes what is printed any more: nothing is left to be flushed at the end."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-
-
 def _say(text: str, status: int) -> None:
-    for line in text.splitlines():
-        click.echo(f"glint: {printable(line, LONGEST_LINE)}", err=True)
+    try:
+        for line in text.splitlines():
+            click.echo(f"glint: {printable(line, LONGEST_LINE)}", err=True)
+    except OSError:  # nobody reads it; the exit status says that something is wrong
+        drop_the_rest(sys.stderr)
     sys.exit(status)

@@ -38,6 +38,6 @@ def export(scene: Path, degrees: float, parts: tuple[str, ...], output: Path, fo
 
     check_output(output, force=force, endings=ENDINGS)
     built = load(scene)
-    keep_inputs(built.file, output)
+    keep_inputs(built.source, output)
     write(built.at(degrees=degrees), output, parts=parts or PARTS, force=force)
     click.echo(f"wrote {printable(str(output))}")

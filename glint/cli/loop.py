@@ -11,6 +11,7 @@ from glint.cli.mistakes import Number
 from glint.cli.options import EV, FORCE, SCENE, VIEW, PictureSize, output_option
 from glint.cli.progress import working
 from glint.errors import printable
+from glint.render.movies import ENDINGS
 
 BESIDE = "beside the loop"
 
@@ -23,9 +24,9 @@ BESIDE = "beside the loop"
     type=PictureSize(64, 4096),
     default=None,
     show_default="720",
-    help="Pixels: WxH, or the height (an eye's view is 16 to 9 then, all else square), or square "
-    "(1080x1080), upright (1080x1920), wide (1920x1080); a round map stands in the middle of an "
-    "oblong picture.",
+    help="Pixels: WxH, or the height (an eye's view is 16 to 9 then, a panorama 4 to 1, all else "
+    "square), or square (1080x1080), upright (1080x1920), wide (1920x1080); a round map stands in "
+    "the middle of an oblong picture.",
 )
 @click.option("--fps", type=click.IntRange(1, 120), default=30, show_default=True)
 @click.option("--shutter", type=Number(0, 360), default=180.0, show_default=True)
@@ -51,7 +52,7 @@ BESIDE = "beside the loop"
     metavar="[FILE.png]",
     help="Also keep one frame as a still; without a name as LOOP-poster.png.",
 )
-@output_option(".mp4, .gif, .webp or .png")
+@output_option(f"{', '.join(ENDINGS[:-1])} or {ENDINGS[-1]}")
 @FORCE
 def loop(
     scene: Path,
@@ -88,7 +89,7 @@ def loop(
     with working("filming") as tell:
         built = load(scene)
         compile_ahead()
-        keep_inputs(built.file, target, page)
+        keep_inputs(built.source, target, page)
         found = film(
             built,
             target,

@@ -11,7 +11,7 @@ import click
 
 from glint.cli.mistakes import Number
 from glint.errors import listed, printable
-from glint.render.views import VIEWS
+from glint.render.views import SIZES, VIEWS
 
 SCENE = click.argument("scene", type=click.Path(path_type=Path))
 
@@ -41,7 +41,7 @@ VIEW = click.option(
     type=click.Choice(list(VIEWS)),
     default="dome",
     show_default=True,
-    help="; ".join(f"{name}: {what}" for name, what in VIEWS.items()) + ".",
+    help="; ".join(f"{name}: {one.words}" for name, one in VIEWS.items()) + ".",
 )
 
 WORKERS = click.option(
@@ -54,7 +54,8 @@ WORKERS = click.option(
 SCHEDULER = click.option(
     "--scheduler",
     metavar="ADDRESS",
-    help="A running dask.distributed cluster does the work, as tcp://host:8786.",
+    help="A running dask.distributed cluster does the work, as tcp://host:8786 or tls://host:8786; "
+    "only in networks that you trust.",
 )
 
 
@@ -63,10 +64,6 @@ def output_option(told: str, *names: str, **more: Any) -> Callable[[Any], Any]:
     click.option takes them."""
     path = click.Path(path_type=Path)
     return click.option("-o", "--output", *names, type=path, help=told, **more)
-
-
-SIZES = {"square": (1080, 1080), "upright": (1080, 1920), "wide": (1920, 1080)}
-"""Sizes by name, pixels, for what is shared: common practice on telephones and screens."""
 
 
 class PictureSize(click.ParamType):

@@ -15,7 +15,7 @@ from glint.cli.progress import working
 if TYPE_CHECKING:
     from glint.lighting.energy_balance import Audit
     from glint.lighting.illumination import Spot
-    from glint.lighting.string_balance import StringAudit
+    from glint.lighting.strings.balance import StringAudit
 
 SPOTS = (
     Column("lamp", "lamp"),
@@ -53,7 +53,7 @@ def spots(scene: Path, degrees: float, as_json: bool) -> None:
     """
     from glint.lighting.energy_balance import audit
     from glint.lighting.illumination import spots as spots_of
-    from glint.lighting.string_balance import audit_strings
+    from glint.lighting.strings.balance import audit_strings
     from glint.scene.build import load
 
     with working("following the light"):

@@ -13,6 +13,10 @@ from glint.cli.options import AT, EV, FORCE, SCENE, VIEW, PictureSize, output_op
 from glint.cli.progress import working
 from glint.errors import UsageError, printable
 from glint.files.atomic import check_output, whole_file
+from glint.render.views import view_of
+
+DATA_TEXELS = 1024
+"""Width of the maps that --data keeps beside an eye's view."""
 
 
 @click.command()
@@ -29,9 +33,9 @@ from glint.files.atomic import check_output, whole_file
     "--size",
     type=PictureSize(64, 4096),
     default=None,
-    show_default="1024, of an eye's view 720",
-    help="Pixels: WxH, or the height (an eye's view is 16 to 9 then, all else square); a round map "
-    "stands in the middle of an oblong picture.",
+    show_default="1024, of an eye's view 720, of a panorama 480",
+    help="Pixels: WxH, or the height (an eye's view is 16 to 9 then, a panorama 4 to 1, all else "
+    "square); a round map stands in the middle of an oblong picture.",
 )
 @EV
 @output_option("A .png file.")
@@ -65,9 +69,8 @@ def still(
     """
     from glint.lighting.illumination import light
     from glint.lighting.long_exposure import long_exposure
-    from glint.render.canvas import centred, side_of_map, whole_size
     from glint.render.npz import write_data
-    from glint.render.still import draw, picture_of
+    from glint.render.still import draw
     from glint.render.warm_up import compile_ahead
     from glint.render.writers.png import write_png
     from glint.render.writers.provenance import label
@@ -81,25 +84,26 @@ def still(
         raise UsageError("--turn takes in every angle: leave --at off")
     if seconds is not None and (degrees or turn):
         raise UsageError("--seconds is an instant by itself: leave --at and --turn off")
-    if turn and view == "eye":
+    seen = view_of(view)
+    if turn and not seen.of_maps:
         raise UsageError("an eye's view is of an instant: leave --turn off")
-    shape = whole_size(view, size or (720 if view == "eye" else 1024))
+    shape = seen.size(size)
     with working("following the light") as tell, ExitStack() as files:
         built = load(scene)
         compile_ahead()
-        keep_inputs(built.file, target, data)
+        keep_inputs(built.source, target, data)
         place = files.enter_context(whole_file(target, force))
         arrays = files.enter_context(whole_file(data, force)) if data is not None else None
-        side = side_of_map(*shape) if view != "eye" else 1024
+        side = seen.texels(shape)
         pose = built.at(degrees=degrees) if seconds is None else built.at(seconds=seconds)
-        seen = built.room.seen_from(view).name if data is None and view != "eye" else None
-        if view == "eye":
-            picture = draw(pose, view, shape, ev)
-            maps = {} if arrays is None else light(pose, side)
+        if seen.of_maps:
+            names = seen.seen(built.room) if data is None else None
+            maps = long_exposure(built, side, tell) if turn else light(pose, side, names)
+            picture = seen.picture(maps, built.room, shape, ev)
         else:
-            maps = long_exposure(built, side, tell) if turn else light(pose, side, seen)
-            picture = centred(picture_of(maps, view, ev, built.room), *shape)
-        write_png(place, picture, label(built.file))
+            picture = draw(pose, view, shape, ev)
+            maps = {} if arrays is None else light(pose, DATA_TEXELS)
+        write_png(place, picture, label(built.source))
         if arrays is not None:
             write_data(arrays, maps)
     written = [printable(str(path)) for path in (target, data) if path is not None]

@@ -7,6 +7,7 @@ is killed leaves its hidden file, which the next output into the same folder cle
 
 from __future__ import annotations
 
+import errno
 import os
 import signal
 import threading
@@ -42,7 +43,7 @@ def check_output(path: str | Path, *, force: bool = False, endings: Sequence[str
             if not wanted.is_file():
                 raise UsageError(f"{shown} is not a regular file")
             if not force:
-                raise _exists(wanted)
+                raise taken(wanted)
 
 
 @contextmanager
@@ -72,7 +73,8 @@ def whole_file(
                 _take_free_name(temporary, target, wanted)
 
 
-def _exists(path: Path) -> UsageError:
+def taken(path: Path) -> UsageError:
+    """The refusal to write over a file without being told to."""
     return UsageError(f"{printable(str(path))} exists; --force replaces it")
 
 
@@ -90,19 +92,27 @@ def _take_free_name(temporary: Path, target: Path, wanted: Path) -> None:
     try:
         os.link(temporary, target)  # unlike a renaming, fails if the name is taken
     except FileExistsError:
-        raise _exists(wanted) from None
+        raise taken(wanted) from None
     except OSError:  # a file system without hard links
         if target.exists():
-            raise _exists(wanted) from None
+            raise taken(wanted) from None
         temporary.replace(target)
 
 
 @contextmanager
 def told_plainly(path: Path) -> Iterator[None]:
-    """Every OSError in the block becomes a GlintError of one line: path cannot be written."""
+    """Every OSError in the block becomes a GlintError of one line: path cannot be written.
+
+    A name that no file can have is a UsageError.
+    """
     try:
         yield
     except OSError as error:
+        if error.errno == errno.ENAMETOOLONG:
+            shown = printable(str(path), 100)
+            raise UsageError(
+                f"{shown}: found a name that is too long; give a shorter one"
+            ) from None
         reason = (error.strerror or str(error) or type(error).__name__).lower()
         raise GlintError(f"{printable(str(path))} cannot be written: {reason}") from error
 

@@ -17,9 +17,6 @@ MESH_LIMIT = 1 << 24
 MESH_ENDINGS = ("stl", "obj", "ply", "glb")
 """Endings of the names of mesh files, each of which fixes the format."""
 
-LAMP_ENDING = ".ies"
-"""Ending of the names of lamp files."""
-
 _A_SCENE_SAYS = "the path of a file, relative to the scene file"
 
 

@@ -21,6 +21,9 @@ except ImportError:  # not a Unix system
     fcntl = None
 
 _OURS = re.compile(r"\.glint-[0-9a-f]{16}(\..*)?", re.DOTALL)
+_OWN: set[Path] = set()
+"""What this program is writing just now."""
+
 _NO_LINK = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
 
 
@@ -35,10 +38,12 @@ def hidden_file(folder: Path, ending: str = "") -> Iterator[Path]:
     while handle is None:
         place = _new_name(folder, ending)
         handle = _locked(place, os.open(place, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o666))
+    _OWN.add(place)
     try:
         yield place
     finally:
         place.unlink(missing_ok=True)
+        _OWN.discard(place)
         _let_go(handle)
 
 
@@ -51,11 +56,21 @@ def hidden_folder(folder: Path) -> Iterator[Path]:
         place = _new_name(folder, "")
         place.mkdir()
         handle = _locked(place, None if fcntl is None else os.open(place, os.O_RDONLY))
+    _OWN.add(place)
     try:
         yield place
     finally:
         shutil.rmtree(place, ignore_errors=True)
+        _OWN.discard(place)
         _let_go(handle)
+
+
+def remove_ours() -> None:
+    """Remove all that this program is writing, for it ends at once. What cannot be removed is left
+    for the next one."""
+    for place in list(_OWN):
+        with suppress(OSError):
+            shutil.rmtree(place) if place.is_dir() else place.unlink(missing_ok=True)
 
 
 def clear_leftovers(folder: Path) -> None:

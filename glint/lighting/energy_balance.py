@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from glint.errors import require_kind
 from glint.kernels.arrays import MOST_CORNERS, Beams, Lamps
 from glint.kernels.illuminance.direct_light import Silhouettes, add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.sources.luminous_intensity import window_lumens
-from glint.lighting.illumination import beams
+from glint.lighting.illumination import A_POSE, beams
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
 from glint.room.charts import chart_of
@@ -47,6 +48,7 @@ def audit(pose: Pose, texels: int = 1024) -> list[Audit]:
     What mirrors do comes from the traced windows, what the balls cover from their silhouette, and
     what lands from summing light maps: three ways that must agree for the audit to close.
     """
+    require_kind("pose", pose, Pose, A_POSE)
     scene, lamps = pose.scene, lighting_of(pose.scene).lamp_arrays
     found, fates = beams(pose)
     covered = silhouettes(pose)

@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
 
+from glint.errors import MissingError, require_choice, require_kind, require_number
 from glint.kernels.arrays import Beams, Fates, Flags, Floats
 from glint.kernels.beams.trace import trace
 from glint.kernels.illuminance.direct_light import add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.illuminance.spot_moments import measure_spots
 from glint.kernels.surfaces.equal_area import Chart, points
-from glint.lighting.led_maps import IncrementalStringMap, add_strings
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
+from glint.lighting.strings.maps import IncrementalStringMap, add_strings
 from glint.room.charts import chart_of
 from glint.room.surface import Surface
 from glint.scene.scene import Pose
+
+A_POSE = "a pose, as scene.at(degrees=15.0) makes it"
+MOST_TEXELS = 16384
+"""Width of the largest light map."""
 
 
 @dataclass(frozen=True)
@@ -42,6 +48,14 @@ class LightMap:
         return points(self.chart.kind, self.chart.size, self.chart.place, self.chart.form)[1]
 
 
+class LightMaps(dict[str, LightMap]):
+    """Light maps by the names of their surfaces; a name that is not there is told as what is."""
+
+    def __missing__(self, name: object) -> LightMap:
+        require_choice("surface", name, self, MissingError)
+        raise AssertionError
+
+
 class Spot(NamedTuple):
     """The patch that one chain of tiles lights on one surface; metres, lux, lumens."""
 
@@ -61,7 +75,8 @@ class Spot(NamedTuple):
 
 def beams(pose: Pose) -> tuple[Beams, Fates]:
     """Every beam that leaves a ball for the room, and what became of the rest."""
-    options = pose.scene.file.optics
+    require_kind("pose", pose, Pose, A_POSE)
+    options = pose.scene.optics
     return trace(
         pose.polygons,
         lighting_of(pose.scene).occluders,
@@ -75,12 +90,20 @@ REST = 512
 """Most texels across a surface whose light counts, but which nobody looks at."""
 
 
-def light(pose: Pose, texels: int = 1024, seen: str | None = None) -> dict[str, LightMap]:
+def light(
+    pose: Pose, texels: int = 1024, seen: str | Collection[str] | None = None
+) -> dict[str, LightMap]:
     """Light maps of every surface; the dome's and the floor's are `texels` wide.
 
-    seen: the name of the only surface that is looked at, if it is only one; the others, which
+    seen: names of the surfaces that are looked at, if only some are; the others, which
     then only matter for the light that they throw back, are at most REST wide.
     """
+    require_kind("pose", pose, Pose, A_POSE)
+    require_number("texels", texels, 1, MOST_TEXELS, whole=True)
+    if seen is not None:
+        names = [surface.name for surface in pose.scene.room.surfaces]
+        for name in (seen,) if isinstance(seen, str) else seen:
+            require_choice("seen", name, names)
     return lit(pose, beams(pose)[0], texels, seen)
 
 
@@ -102,19 +125,20 @@ def summed(lux: np.ndarray) -> Floats:
     return lux.sum(axis=0, dtype=np.float64).sum(axis=0)
 
 
-def _sharp(surface: Surface, texels: int, seen: str | None) -> int:
-    return texels if seen in (None, surface.name) else min(texels, REST)
+def _sharp(surface: Surface, texels: int, seen: Collection[str] | None) -> int:
+    return texels if seen is None or surface.name in seen else min(texels, REST)
 
 
 def lit(
     pose: Pose,
     found: Beams,
     texels: int = 1024,
-    seen: str | None = None,
-    strings: IncrementalStringMap | None = None,
+    seen: str | Collection[str] | None = None,
+    strings: Mapping[str, IncrementalStringMap] | None = None,
 ) -> dict[str, LightMap]:
-    """The same from beams that are there already. strings: what is to run on over the surface that
-    is seen, if it is there."""
+    """The same from beams that are there already. strings: what is to run on over some surfaces
+    that are seen, by name."""
+    seen = (seen,) if isinstance(seen, str) else seen
     room, lamps = pose.scene.room, lighting_of(pose.scene).lamp_arrays
     covered = silhouettes(pose)
     maps, landed = {}, {}
@@ -125,20 +149,31 @@ def lit(
         blocks = lighting_of(pose.scene).blocks(surface, sharp)
         add_beams(found, lamps, chart, lux, blocks)
         add_direct_light(lamps, covered, chart, lux, blocks)
-        if strings is not None and surface.name == seen:
-            strings.add([pose], lux)
+        if strings is not None and surface.name in strings:
+            strings[surface.name].add([pose], lux)
         else:
             add_strings(pose, chart, lux, blocks)
         maps[surface.name] = LightMap(surface, chart, lux, room.ambient, blocks.inside)
         landed[surface.name] = summed(lux) * chart.texel_area
     ambient = room.ambient + room.interreflected(landed)
-    return {name: replace(found, ambient=ambient) for name, found in maps.items()}
+    return LightMaps({name: replace(found, ambient=ambient) for name, found in maps.items()})
+
+
+def add_straight_light(pose: Pose, found: Beams, texels: int, maps: Sequence[np.ndarray]) -> None:
+    """Add to a map of each surface, (h, w, 3) float32, lx, what comes straight from beams, lamps
+    and strings: as in `lit`, onto arrays that are there."""
+    lamps, covered = lighting_of(pose.scene).lamp_arrays, silhouettes(pose)
+    for surface, lux in zip(pose.scene.room.surfaces, maps, strict=True):
+        chart, blocks = chart_of(surface, texels), lighting_of(pose.scene).blocks(surface, texels)
+        add_beams(found, lamps, chart, lux, blocks)
+        add_direct_light(lamps, covered, chart, lux, blocks)
+        add_strings(pose, chart, lux, blocks)
 
 
 def spots(pose: Pose) -> list[Spot]:
     """A row for every spot: each chain of tiles on each surface that it lights."""
-    scene = pose.scene
     found, _ = beams(pose)
+    scene = pose.scene
     if not len(found.lamp):
         return []
     keys = np.column_stack([found.lamp, found.chain])

@@ -10,9 +10,9 @@ from glint.kernels.arrays import Beams, Flags
 from glint.kernels.illuminance.direct_light import Silhouettes, add_direct_light, shade, together
 from glint.kernels.illuminance.light_map import add_beams
 from glint.lighting.illumination import beams, coloured
-from glint.lighting.led_maps import IncrementalStringMap
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
+from glint.lighting.strings.maps import IncrementalStringMap
 from glint.room.charts import chart_of
 from glint.room.surface import Surface
 from glint.scene.scene import Pose, Scene

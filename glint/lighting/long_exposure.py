@@ -10,13 +10,14 @@ from itertools import islice
 
 import numpy as np
 
+from glint.errors import require_kind, require_number
 from glint.kernels.arrays import Beams
 from glint.kernels.illuminance.direct_light import add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
-from glint.lighting.illumination import LightMap, beams, summed
-from glint.lighting.led_maps import IncrementalStringMap
+from glint.lighting.illumination import MOST_TEXELS, LightMap, LightMaps, beams, summed
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
+from glint.lighting.strings.maps import IncrementalStringMap
 from glint.room.charts import chart_of
 from glint.scene.period import exposure_time
 from glint.scene.scene import Scene
@@ -50,6 +51,8 @@ def long_exposure(
     progress: called with (done, total) instants. count: of instants, as many as even streaks want
     if it is not given. Raises GlintError where nothing turns.
     """
+    require_kind("scene", scene, Scene, "a scene, as glint.load or glint.Scene makes it")
+    require_number("texels", texels, 1, MOST_TEXELS, whole=True)
     seconds, lamps = exposure_time(scene), lighting_of(scene).lamp_arrays
     _ = lighting_of(scene).occluders  # found once, before threads ask for it
     surfaces = scene.room.surfaces
@@ -82,16 +85,18 @@ def long_exposure(
         _add_strings(scene, name, texels, float(seconds), maps[name])
         landed[name] = summed(maps[name]) * chart.texel_area
     ambient = scene.room.ambient + scene.room.interreflected(landed)
-    return {
-        surface.name: LightMap(
-            surface,
-            charts[surface.name],
-            maps[surface.name],
-            ambient,
-            lighting_of(scene).blocks(surface, texels).inside,
-        )
-        for surface in surfaces
-    }
+    return LightMaps(
+        {
+            surface.name: LightMap(
+                surface,
+                charts[surface.name],
+                maps[surface.name],
+                ambient,
+                lighting_of(scene).blocks(surface, texels).inside,
+            )
+            for surface in surfaces
+        }
+    )
 
 
 def _add_strings(scene: Scene, name: str, texels: int, seconds: float, lux: np.ndarray) -> None:

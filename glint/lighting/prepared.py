@@ -1,4 +1,5 @@
-"""What lighting a scene needs again and again, worked out once a scene."""
+"""What lighting a scene needs again and again, worked out once; what an edit leaves as it was is
+shared with the scene before."""
 
 from __future__ import annotations
 
@@ -11,10 +12,11 @@ from glint.errors import Problem, SceneError
 from glint.kernels.arrays import NO_LAMPS, Floats, Lamps, OccluderLists
 from glint.kernels.geometry.occluder_lists import occluder_lists
 from glint.kernels.surfaces.texel_tree import TexelTree, texel_tree
-from glint.lighting.led_cavity import LedCavity, led_cavity
+from glint.lighting.strings.cavity import LedCavity, led_cavity
 from glint.photometry.intensity_table import smoothed
 from glint.room.charts import chart_of
 from glint.room.surface import Surface
+from glint.scene.cache import Same
 from glint.scene.scene import Scene
 
 
@@ -37,16 +39,23 @@ class SceneLighting:
         """
         # Tiles that sit askew may overlook each other on a convex body too, as may plugs of holes.
         convex = [
-            ball.body.convex and row.tile.tilt_sd_deg == 0.0 and ball.hole == 0.0
-            for ball, row in zip(self.scene.balls, self.scene.file.ball, strict=True)
+            ball.body.convex and ball.tile.tilt_sd_deg == 0.0 and ball.hole == 0.0
+            for ball in self.scene.balls
         ]
+        bodies = tuple(
+            (Same(ball.body), flag, ball.hole)
+            for ball, flag in zip(self.scene.balls, convex, strict=True)
+        )
         try:
-            return occluder_lists(self.scene.still_polygons, np.array(convex))
+            return self.scene.cache.get(
+                ("occluders", bodies),
+                lambda: occluder_lists(self.scene.still_polygons, np.array(convex)),
+            )
         except OverflowError:
             tiles = sum(len(ball.body.tile_sides) for ball in self.scene.balls)
             found = f"{tiles} tiles on bodies so rugged that most of them overlook each other"
             problem = Problem("[[ball]]", found, "fewer tiles or balls, or less tilt_sd_deg")
-            raise SceneError(str(self.scene.file.path), [problem]) from None
+            raise SceneError(self.scene.shown, [problem]) from None
 
     @cached_property
     def cavities(self) -> tuple[LedCavity, ...]:
@@ -54,16 +63,10 @@ class SceneLighting:
         lit = sorted({string.ball for string in self.scene.strings})
         return tuple(led_cavity(self.scene, ball) for ball in lit)
 
-    @cached_property
-    def _texel_trees(self) -> dict[tuple[str, int], TexelTree]:
-        return {}
-
     def blocks(self, surface: Surface, texels: int) -> TexelTree:
         """A surface's blocks at a resolution, kept from the first time on."""
-        key = (surface.name, texels)
-        if key not in self._texel_trees:
-            self._texel_trees[key] = texel_tree(chart_of(surface, texels))
-        return self._texel_trees[key]
+        key = ("texel tree", Same(surface), texels)
+        return self.scene.cache.get(key, lambda: texel_tree(chart_of(surface, texels)))
 
     @cached_property
     def lamp_arrays(self) -> Lamps:

@@ -9,8 +9,9 @@ import numpy as np
 from glint.kernels.arrays import Flags, Floats
 from glint.lighting.energy_balance import Audit, audit
 from glint.lighting.spots import Spots
-from glint.lighting.string_balance import StringAudit, audit_strings
+from glint.lighting.strings.balance import StringAudit, audit_strings
 from glint.photometry.colour import LUMINANCE
+from glint.room.surfaces.cap import Cap
 from glint.scene.scene import Pose, Scene
 
 DARKEST = 1e-12
@@ -22,7 +23,7 @@ QUICK_TEXELS = 128
 
 def ambient_of(scene: Scene, audits: Sequence[Audit], strings: Sequence[StringAudit] = ()) -> float:
     """Illuminance that is always there, lx: the room's own, what fabric and floor throw back, and
-    what strings spread over the first surface, the one overhead.
+    what strings spread over what is overhead.
 
     audits: one a lamp, of any pose; strings: one a string.
     """
@@ -31,8 +32,8 @@ def ambient_of(scene: Scene, audits: Sequence[Audit], strings: Sequence[StringAu
     for row, lamp in zip(audits, scene.lamps, strict=True):
         for name in landed:
             landed[name] = landed[name] + lamp.colour * (row.landed[name] + row.direct[name])
-    above = room.surfaces[0]
-    spread = on_surface(strings, above.name) / above.area
+    above = room.overhead
+    spread = sum(on_surface(strings, name) for name in above.names) / above.area
     return float((room.ambient + room.interreflected(landed) + spread) @ LUMINANCE)
 
 
@@ -49,7 +50,7 @@ def quick_ambient(pose: Pose) -> float:
 
 def least_lux(scene: Scene, ambient: float) -> float:
     """What a peak must reach to be visible, lx: visible_contrast times the ambient."""
-    return max(scene.file.visible_contrast * ambient, DARKEST)
+    return max(scene.visible_contrast * ambient, DARKEST)
 
 
 def visible(scene: Scene, spots: Spots, ambient: float) -> Spots:
@@ -65,6 +66,15 @@ def bare(scene: Scene, surface: int, points: Floats) -> Flags:
     """Whether points (n, 3), m, of a surface lie where it carries nothing: (n,) bool."""
     room = scene.room
     one = room.surfaces[surface]
-    if one.kind == "cap" and room.frame is not None and one.open < 1.0:
+    if isinstance(one, Cap) and room.frame is not None and one.open < 1.0:
         return room.frame.is_bare(points - one.centre)
     return np.full(len(points), one.open >= 1.0)
+
+
+def bare_overhead(scene: Scene, points: Floats) -> Flags:
+    """The same of points (n, 3), m, of all that is overhead."""
+    which = scene.room.overhead.parts_of(points)
+    found = np.zeros(len(points), bool)
+    for number in range(scene.room.above):
+        found[which == number] = bare(scene, number, points[which == number])
+    return found

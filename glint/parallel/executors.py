@@ -6,7 +6,6 @@ piece whose worker was lost is simply done again.
 
 from __future__ import annotations
 
-import multiprocessing
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import (
@@ -17,13 +16,13 @@ from concurrent.futures import (
     Future,
     wait,
 )
-from concurrent.futures.process import ProcessPoolExecutor
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from glint.errors import GlintError, UsageError, printable
 from glint.kernels.runtime.threads import at_most, processors
+from glint.parallel.processes import Processes
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
@@ -33,6 +32,8 @@ MOST_LOSSES = 3
 """Times in a row that workers may be lost without a single piece getting done."""
 
 MANY_LOSSES = "workers were lost again and again, each time at the same pieces"
+
+LOST_CLUSTER = "the cluster let go of the work: is it still up?"
 
 PATIENCE = 10.0
 """Seconds that a scheduler has to answer."""
@@ -45,7 +46,9 @@ class Workers:
     """Where pieces run.
 
     count: local processes; 1 is this very process, 0 as many as there are processors
-    scheduler: address of a running cluster, as "tcp://host:8786"; then count does not matter
+    scheduler: address of a running cluster, as "tcp://host:8786", or "tls://host:8786" with the
+    certificates that dask's configuration names; then count does not matter. Its workers run what
+    they are sent, by anybody who reaches it: a cluster is for networks that are trusted
     """
 
     count: int = 1
@@ -108,10 +111,8 @@ class WorkerPool:
         losses = 0
         while len(done) < len(items):
             before = len(done)
-            try:
+            with suppress(BrokenExecutor):  # what is not done is asked for again
                 self._round(work, items, done, tell)
-            except BrokenExecutor:
-                self.dismiss()
             losses = 0 if len(done) > before else losses + 1
             if losses == MOST_LOSSES:
                 raise GlintError(MANY_LOSSES)
@@ -135,16 +136,16 @@ class WorkerPool:
         try:
             waiting = set(pieces)
             while waiting:
-                ready, waiting = wait(waiting, return_when=FIRST_COMPLETED)
+                ready, waiting = wait(waiting, self._patience, FIRST_COMPLETED)
+                if not ready:
+                    self._look_for_workers()
                 for piece in ready:
                     try:
                         done[pieces[piece]] = piece.result()
                     except BrokenExecutor as error:
                         lost = error
                     except CancelledError:
-                        raise GlintError(
-                            "the cluster let go of the work: is it still up?"
-                        ) from None
+                        raise GlintError(LOST_CLUSTER) from None
                     except Exception as error:
                         if type(error).__name__ == "KilledWorker":  # only a cluster knows these
                             raise GlintError(MANY_LOSSES) from None
@@ -156,12 +157,26 @@ class WorkerPool:
         if lost is not None:
             raise lost
 
+    @property
+    def _patience(self) -> float | None:
+        """Seconds without a result after which a cluster is looked at."""
+        return None if self.client is None else PATIENCE
+
+    def _look_for_workers(self) -> None:
+        """Raise GlintError where a cluster has nobody left, for which it would wait for ever."""
+        if self.client.status != "running":
+            raise GlintError(LOST_CLUSTER)
+        if not self.client.scheduler_info()["workers"]:
+            raise GlintError(f"the scheduler at {self._shown} has no workers any more")
+
+    @property
+    def _shown(self) -> str:
+        return printable(self.workers.scheduler or "", 100)
+
     def _hired(self) -> Executor:
         if self.executor is None:
             if self.workers.scheduler is None:
-                # Started afresh, not forked: a fork would share the threads of compiled code.
-                context = multiprocessing.get_context("spawn")
-                self.executor = ProcessPoolExecutor(self.workers.processes, mp_context=context)
+                self.executor = Processes(self.workers.processes)
             else:
                 self.client = _client(self.workers.scheduler)
                 self.executor = self.client.get_executor(pure=False, retries=MOST_LOSSES)
@@ -193,7 +208,8 @@ def _client(address: str) -> Any:
     shown = printable(address, 100)
     try:
         client = Client(address, timeout=PATIENCE, set_as_default=False)
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, TypeError, RuntimeError) as error:
+        # The last two are raised where TLS is wanted or offered and its settings are not right.
         reason = str(error).splitlines()[0] if str(error) else type(error).__name__
         raise GlintError(f"no scheduler answers at {shown}: {printable(reason, 200)}") from None
     if not client.scheduler_info()["workers"]:

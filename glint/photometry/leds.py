@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glint.photometry.colour import hex_to_linear_rgb, kelvin_to_linear_rgb, of_luminance_one
-from glint.schema.tables import StringTable
+from glint.photometry.tables import StringTable
 
 Floats = NDArray[np.float64]
 

@@ -13,8 +13,8 @@ from glint.errors import LampError, in_words
 from glint.files.read import FileError, read_named_file
 from glint.photometry.colour import hex_to_linear_rgb, kelvin_to_linear_rgb, of_luminance_one
 from glint.photometry.intensity_table import Intensity, from_beam, from_lm63, lumens_of, scaled
-from glint.photometry.lm63 import PhotometryError, read_lm63
-from glint.schema.tables import LampTable
+from glint.photometry.readers import PhotometryError, read_photometry
+from glint.photometry.tables import LEAST_LIGHT, LampTable
 
 Floats = NDArray[np.float64]
 
@@ -105,7 +105,7 @@ def _intensity(table: LampTable, axis: Floats, folder: Path) -> Intensity:
 
 def _from_file(name: str, axis: Floats, folder: Path) -> Intensity:
     try:
-        photometry = read_lm63(read_named_file(folder, name), name)
+        photometry = read_photometry(read_named_file(folder, name), name)
     except FileError as error:
         raise LampError("file", error.found, error.allowed, error.nearest) from None
     except PhotometryError as error:
@@ -122,7 +122,10 @@ def _from_file(name: str, axis: Floats, folder: Path) -> Intensity:
         raise LampError("file", f"{in_words(name)}, which gives no light", "some candela")
     found = scaled(from_lm63(photometry), factor)
     peak = float(found.candela.max())
-    if not peak <= MOST_CANDELA:
+    if not LEAST_LIGHT <= peak <= MOST_CANDELA:
         shown = f"{in_words(name)}, of {peak:.3g} cd at its peak"
-        raise LampError("file", shown, f"at most {MOST_CANDELA:g} cd")
+        allowed = f"at most {MOST_CANDELA:g} cd"
+        if peak < LEAST_LIGHT:
+            allowed = f"at least {LEAST_LIGHT:g} cd"
+        raise LampError("file", shown, allowed)
     return found

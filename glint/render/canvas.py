@@ -5,17 +5,39 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from glint.errors import (
+    Problem,
+    UsageError,
+    in_words,
+    listed,
+    require_choice,
+    require_number,
+)
+from glint.render.views import SIZES
+
 MARGIN = 0.03
 """Black that stays free above and below a round map on an oblong canvas, as a share of its side:
 a rim that touches the edge would look cut off."""
 
 
-def whole_size(view: str, size: int | tuple[int, int]) -> tuple[int, int]:
-    """Width and height, pixels, where only the height may be given: an eye's view is then 16 to 9,
-    its width even, and all others are square."""
-    if isinstance(size, tuple):
-        return size
-    return (2 * round(size * 16 / 9 / 2) if view == "eye" else size, size)
+Size = int | str | tuple[int, int]
+"""Pixels: width and height, the height alone, or a name of SIZES."""
+
+MOST_PIXELS = 8192
+"""Along the side of a picture."""
+
+
+def pixels_of(size: Size) -> int | tuple[int, int]:
+    """A size in numbers, checked. Raises UsageError."""
+    if isinstance(size, str):
+        return SIZES[require_choice("size", size, SIZES)]
+    sides = size if isinstance(size, tuple | list) else (size,)
+    if len(sides) > 2 or not sides:
+        forms = f"width and height, one number, {listed(SIZES)}"
+        raise UsageError(str(Problem("size", in_words(size), forms)))
+    for side in sides:
+        require_number("size", side, 1, MOST_PIXELS, whole=True)
+    return (int(sides[0]), int(sides[-1])) if len(sides) == 2 else int(sides[0])
 
 
 def side_of_map(width: int, height: int) -> int:

@@ -10,12 +10,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.lighting.illumination import LightMap, beams, lit
-from glint.lighting.incremental import IncrementalLightMap
-from glint.lighting.led_maps import IncrementalStringMap
-from glint.render.canvas import centred, side_of_map
-from glint.render.still import luminance
-from glint.render.tone.mapping import auto_exposure, to_picture
+from glint.render.views import view_of
 from glint.scene.period import Cycle
 from glint.scene.scene import Scene
 
@@ -75,65 +70,14 @@ class Film(NamedTuple):
     def frames(self, numbers: range | None = None) -> Iterator[Picture]:
         """Eight-bit frames, (h, w, 3) uint8 each: all, or some that follow each other."""
         wanted = range(self.count) if numbers is None else numbers
-        if self.view == "eye":
-            # The kernels of the eye's view take other views a while to pass by.
-            from glint.render.eye.frames import eye_frames
-
-            return eye_frames(self.scene, self.size, self.count, self.exposures, self.stops, wanted)
-        return _surface_frames(self, wanted)
+        view, exposures = view_of(self.view), self.exposures
+        return view.frames(self.scene, self.size, self.count, exposures, self.stops, wanted)
 
     def _moments(self, number: int, texel: float) -> list[Fraction]:
         """Instants in the middle of equal shares of the time that the shutter is open, s."""
         instants = _instants(self.scene, float(self.step) * self.shutter / 360.0, texel)
         parts = [Fraction(2 * k + 1, 2 * instants) for k in range(instants)]
         return [(number + part * Fraction(self.shutter / 360.0)) * self.step for part in parts]
-
-
-def _surface_frames(film: Film, numbers: range) -> Iterator[Picture]:
-    """Frames of one surface, in the middle of a black canvas."""
-    scene, side = film.scene, side_of_map(*film.size)
-    surface, start = scene.room.seen_from(film.view), scene.at(seconds=0.0)
-    strings = IncrementalStringMap(scene, surface, side) if scene.strings else None
-    first = lit(start, beams(start)[0], side, surface.name, strings)[surface.name]
-    exposure = auto_exposure(luminance(first, scene.room)) * 2.0**film.stops
-    weight = exposure * first.surface.reflectance / np.pi
-    paint = _paint(scene, first)
-    running = IncrementalLightMap(scene, first.surface, side, first.ambient, strings)
-    texel = math.sqrt(first.chart.texel_area)
-    picture = np.zeros((*running.chart.size, 3), np.uint8)
-    mixed = False
-    for number in numbers:
-        parts = film.exposures(number, texel)
-        gathered, changed = _gathered(running, parts)
-        # What was mixed may be anywhere.
-        changed = np.ones_like(changed) if mixed or len(parts) > 1 else changed
-        mixed = len(parts) > 1
-        painted = gathered if paint is None else gathered * paint
-        to_picture(painted, weight, picture, changed)
-        shown = centred(picture, *film.size)
-        yield shown.copy() if shown is picture else shown
-
-
-def _gathered(running: IncrementalLightMap, parts: list[Exposure]) -> tuple[np.ndarray, np.ndarray]:
-    """The light of a frame, lx, mixed as light mixes; and which leaves may have changed."""
-    if len(parts) == 1:
-        running.show(running.scene.poses(parts[0][1]))
-        return running.lux, running.changed
-    total = np.zeros_like(running.lux)
-    for share, times in parts:
-        running.show(running.scene.poses(times))
-        total += np.float32(share) * running.lux
-    return total, running.changed
-
-
-def _paint(scene: Scene, first: LightMap) -> np.ndarray | None:
-    """What struts and openings make of the fabric's reflectance: (h, w, 3) float32, or None."""
-    surface = first.surface
-    if scene.room.is_plain(surface):
-        return None
-    texel = math.sqrt(first.chart.texel_area)
-    painted = scene.room.paint(surface, first.point, texel)
-    return (painted / np.maximum(surface.reflectance, 1e-9)).astype(np.float32)
 
 
 def _instants(scene: Scene, seconds: float, texel: float) -> int:

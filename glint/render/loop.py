@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from fractions import Fraction
 from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
-from glint.errors import UsageError
+from glint.errors import UsageError, require_choice, require_kind, require_number
 from glint.files.atomic import check_output, whole_file
 from glint.parallel.prefetch import prepared
-from glint.render.canvas import whole_size
+from glint.render.canvas import Size, pixels_of
 from glint.render.frames import Film, Picture
 from glint.render.size_budget import MEGABYTE, Setting, in_words, settings, write_within
+from glint.render.still import MOST_STOPS
+from glint.render.views import VIEWS, view_of
 from glint.render.writers.movie import check_movie, write_movie
 from glint.render.writers.provenance import label
 from glint.scene.period import LONGEST, cycle
@@ -40,7 +43,7 @@ def loop(
     path: str | Path,
     view: str = "dome",
     fps: int = 30,
-    size: int | tuple[int, int] = 720,
+    size: Size = 720,
     shutter: float = 180.0,
     ev: float = 0.0,
     force: bool = False,
@@ -55,14 +58,20 @@ def loop(
     The loop lasts one period of the motion, to the nearest frame, and its frames share it out
     evenly, so the last is one step before the first; where there is no period of at most `longest`
     seconds, the end is faded into the beginning. view: as of `draw`. size: width and height,
-    pixels; a round map stands in the middle. One number is the height, of an eye's view at 16 to
-    9, of others of a square. shutter: degrees of each frame's time for which it gathers light, 360
-    the whole; 0 a single instant. One exposure holds for all. max_mb: most megabytes of 10**6
-    bytes, reached by a lower quality, then a smaller picture. poster: a PNG of one frame.
+    pixels, or a name of `views.SIZES`; a round map stands in the middle. One number is the height,
+    of an eye's view at 16 to 9, of a panorama at 4 to 1, of others of a square. shutter: degrees of
+    each frame's time for which it gathers light, 360 the whole; 0 a single instant. One exposure
+    holds for all. max_mb: most megabytes of 10**6 bytes, reached by a lower quality, then a smaller
+    picture. poster: a PNG of one frame.
 
     Raises UsageError and GlintError; nothing is written then.
     """
-    size = whole_size(view, size)
+    require_kind("scene", scene, Scene, "a scene, as glint.load or glint.Scene makes it")
+    require_choice("view", view, VIEWS)
+    require_kind("fps", fps, int | float | Fraction, "a number of pictures a second")
+    require_number("shutter", shutter, 0.0, 360.0)
+    require_number("ev", ev, -MOST_STOPS, MOST_STOPS)
+    size = view_of(view).size(pixels_of(size))
     check_movie(path, size, fps)
     if max_mb is not None and not max_mb > 0.0:
         raise UsageError(f"max_mb: found {max_mb:g}; allowed: a number above 0")
@@ -108,7 +117,7 @@ def labels_of(film: Film) -> dict[str, str]:
     )
     if film.faded:
         filmed += f", join faded over {film.faded} frames"
-    return {**label(film.scene.file), "filmed": filmed}
+    return {**label(film.scene.source), "filmed": filmed}
 
 
 def _of_the_join(film: Film) -> str:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
-import tempfile
 from collections.abc import Callable
 from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
 
 from glint.errors import UsageError, printable
+from glint.files.temporary import hidden_folder
 from glint.render.frames import Film, Picture
-from glint.render.writers.movie import EVERY_COLOUR, FORMATS, write_movie
+from glint.render.movies import kind_of
+from glint.render.movies.kind import EVERY_COLOUR
+from glint.render.writers.movie import write_movie
 
 MEGABYTE = 1_000_000
 
@@ -28,9 +30,6 @@ AIM = 0.96
 """Share of what is allowed that a trial aims at: what was foretold may be off."""
 
 MOST_TRIALS = 5
-
-KEY_FRAMES = 250
-"""An MP4 has a whole picture at least so often (the usual setting of its encoder)."""
 
 
 class Setting(NamedTuple):
@@ -51,7 +50,7 @@ class Fitted(NamedTuple):
 def settings(size: tuple[int, int], ending: str) -> list[Setting]:
     """All that may be tried, best first: every quality in full size, then the last one in smaller
     sizes, even ones of the same form."""
-    qualities = FORMATS[ending].qualities
+    qualities = kind_of(ending).qualities
     found = [Setting(size, quality) for quality in qualities]
     least = min(LEAST_SIDE, *size)
     scale = SMALLER
@@ -65,8 +64,9 @@ def settings(size: tuple[int, int], ending: str) -> list[Setting]:
 class _Forecast:
     """Bytes of a whole loop, foretold from a few frames that follow each other."""
 
-    def __init__(self, film: Film, ending: str, labels: Callable[[Film], dict[str, str]]) -> None:
-        self.film, self.ending, self.labels = film, ending, labels
+    def __init__(self, film: Film, place: Path, labels: Callable[[Film], dict[str, str]]) -> None:
+        self.film, self.labels = film, labels
+        self.folder, self.ending = place.parent, place.suffix.lower()
         self._known: dict[Setting, float] = {}
         self._parts: dict[tuple[int, int], list[Picture]] = {}
 
@@ -91,12 +91,13 @@ class _Forecast:
             return whole
         first = self._measured(film, frames[:1], quality)
         each = max(whole - first, 0.0) / (len(frames) - 1)
-        keys = math.ceil(film.count / KEY_FRAMES) if self.ending == ".mp4" else 1
+        every = kind_of(self.ending).key_frames
+        keys = math.ceil(film.count / every) if every else 1
         return first * keys + each * (film.count - keys)
 
     def _measured(self, film: Film, frames: list[Picture], quality: int) -> float:
-        with tempfile.TemporaryDirectory() as folder:
-            path = Path(folder) / f"part{self.ending}"
+        with hidden_folder(self.folder) as hidden:
+            path = hidden / f"part{self.ending}"
             labels = self.labels(film)
             write_movie(path, lambda: iter(frames), len(frames), film.rate, labels, quality=quality)
             return float(path.stat().st_size)
@@ -113,11 +114,11 @@ def write_within(
     """Write a loop of at most so many bytes, the best that fits.
 
     wanted: the name of the loop, for errors. place: where `write`, which takes a film and a
-    quality, puts it. Quality is lowered first, then the size of the picture. Raises UsageError if
-    the least sensible setting is still too large.
+    quality, puts it; trials of a few frames grow beside it. Quality is lowered first, then the size
+    of the picture. Raises UsageError if the least sensible setting is still too large.
     """
     ending = place.suffix.lower()
-    steps, forecast = settings(film.size, ending), _Forecast(film, ending, labels)
+    steps, forecast = settings(film.size, ending), _Forecast(film, place, labels)
     wrong = 1.0  # how much more a whole loop took than was foretold
     begin, trials = 0, 0
     while trials < MOST_TRIALS:
@@ -156,6 +157,6 @@ def _first_that_fits(steps: list[Setting], forecast: _Forecast, begin: int, most
 def in_words(setting: Setting, ending: str) -> str:
     """As "576x576 with rate factor 34"."""
     width, height = setting.size
-    quality = FORMATS[ending].quality.format(setting.quality)
+    quality = kind_of(ending).quality.format(setting.quality)
     shown = "every colour" if setting.quality == EVERY_COLOUR else quality
     return f"{width}x{height} with {shown}"

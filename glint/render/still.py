@@ -1,18 +1,24 @@
-"""One picture of a pose: the dome or the floor, lit."""
+"""One picture of a pose."""
 
 from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.errors import listed
-from glint.kernels.surfaces.equal_area import points
-from glint.lighting.illumination import LightMap, coloured, in_a_row, light
-from glint.render.canvas import whole_size
+from glint.errors import require_kind, require_number
+from glint.kernels.surfaces.equal_area import Chart, points
+from glint.lighting.illumination import A_POSE, LightMap, coloured, in_a_row
+from glint.render.canvas import Size, pixels_of
 from glint.render.tone.mapping import auto_exposure, to_picture
-from glint.render.views import VIEWS
+from glint.render.views import view_of
 from glint.room.room import Room
 from glint.scene.scene import Pose
+
+MOST_STOPS = 20.0
+"""Most stops brighter or darker than the automatic exposure."""
 
 BAND = 128
 """Rows of a map that are painted at once."""
@@ -39,44 +45,71 @@ def luminance(surface: LightMap, room: Room | None = None) -> NDArray[np.float32
 
 
 def draw(
-    pose: Pose, view: str = "dome", size: int | tuple[int, int] = 1024, ev: float = 0.0
+    pose: Pose, view: str = "dome", size: Size | None = None, ev: float = 0.0
 ) -> NDArray[np.uint8]:
     """A picture of a pose: (h, w, 3) uint8, sRGB.
 
     view: "dome", what is overhead as seen lying on one's back with +y up and +x to the left (a
-    bell's roof, a hall's ceiling); "floor", as seen from above; or "eye", what somebody sees who
-    stands where the scene's [eye] table says.
-    size: pixels; width and height of an eye's view, of which one number is the height at 16 to
-    9; of the others the width, and the height follows. ev: stops brighter than the automatic
-    exposure.
+    bell's roof, a hall's ceiling); "floor", as seen from above; "wall", all around from the middle
+    of the floor; or "eye", what somebody sees who stands where the scene's [eye] table says.
+    size: width and height, pixels, or a name of `views.SIZES`; one number is the height, which
+    makes an eye's view 16 to 9 and a panorama 4 to 1, and of the others the width of the map, whose
+    height follows. ev: stops brighter than the automatic exposure. Raises UsageError.
     """
-    if view == "eye":
-        from glint.render.tone.eye_exposure import develop, eye_exposure
-
-        seen = eye_luminance(pose, whole_size(view, size))
-        return develop(seen, eye_exposure(seen) * 2.0**ev)
-    name = pose.scene.room.seen_from(view).name
-    maps = light(pose, size[0] if isinstance(size, tuple) else size, name)
-    return picture_of(maps, view, ev, pose.scene.room)
+    require_kind("pose", pose, Pose, A_POSE)
+    require_number("ev", ev, -MOST_STOPS, MOST_STOPS)
+    return view_of(view).still(pose, None if size is None else pixels_of(size), ev)
 
 
-def picture_of(
-    maps: dict[str, LightMap], view: str = "dome", ev: float = 0.0, room: Room | None = None
+def shown(
+    maps: Mapping[str, LightMap], names: Sequence[str], ev: float = 0.0, room: Room | None = None
 ) -> NDArray[np.uint8]:
-    """The picture of one surface out of light maps that are there already; see `draw`.
+    """The picture of some surfaces on one chart, out of light maps; names: the outermost first.
 
-    room: whose struts and openings are drawn; without it, "dome" is the first of the maps.
+    room: whose struts and openings are drawn.
     """
-    if view not in VIEWS or view == "eye":
-        allowed = [name for name in VIEWS if name != "eye"]
-        raise ValueError(f"view must be {listed(allowed)}, not {view!r}")
-    seen = luminance(next(iter(maps.values())) if view == "dome" else maps[view], room)
+    seen = seen_together(maps, names, room)
     return to_picture(seen, auto_exposure(seen) * 2.0**ev)
 
 
-def eye_luminance(pose: Pose, size: tuple[int, int]) -> NDArray[np.float32]:
-    """Luminance that the eye sees, cd/m**2, linear RGB: (h, w, 3) float32. size: width, height."""
+def seen_together(
+    maps: Mapping[str, LightMap], names: Sequence[str], room: Room | None = None
+) -> NDArray[np.float32]:
+    """Luminance of some surfaces on one chart, cd/m**2; see `shown`."""
+    every = [maps[name] for name in names]
+    return together([luminance(one, room) for one in every], [one.chart for one in every])
+
+
+def together(parts: Sequence[np.ndarray], charts: Sequence[Chart]) -> np.ndarray:
+    """Maps (h, w, 3) on the chart of the first one, the outermost, whose hole the others fill.
+
+    Their texels are as large as its own, or some whole number of them are, about the same middle
+    (see `Revolution.span`), so nothing is read between texels.
+    """
+    outer = parts[0]
+    for part, chart in zip(parts[1:], charts[1:], strict=True):
+        fine = round(abs(float(charts[0].place[1] / chart.place[1])))
+        side = len(part) // fine
+        first = (len(outer) - side) // 2
+        across = chart.place[0] + np.arange(len(part)) * chart.place[1]
+        inside = across[:, None] ** 2 + across**2 <= chart.form[4] ** 2
+        blocks = (side, fine, side, fine)
+        count = inside.reshape(blocks).sum(axis=(1, 3), dtype=np.float32)
+        light = (part * inside[..., None]).reshape(*blocks, 3).sum(axis=(1, 3))
+        middle = charts[0].place[0] + (first + np.arange(side)) * charts[0].place[1]
+        hole = middle[:, None] ** 2 + middle**2 < charts[0].form[6] ** 2
+        square = outer[first : first + side, first : first + side]
+        square[hole] = (light / np.maximum(count, 1.0)[..., None])[hole]
+    return outer
+
+
+def eye_luminance(pose: Pose, size: tuple[int, int], texels: int = 1024) -> NDArray[np.float32]:
+    """Luminance that the eye sees, cd/m**2, linear RGB: (h, w, 3) float32. size: width, height;
+    texels: width of the light maps."""
     from glint.render.eye.view import EyeView
 
-    texels = min(max(1024, 2 * max(size)), 3072)
-    return EyeView(pose.scene, size, texels, samples=16).frame(pose, light(pose, texels))
+    scene = pose.scene
+    texel_count = sum(math.prod(surface.size(texels)) for surface in scene.room.surfaces)
+    key = ("maps of the eye", texel_count)
+    with scene.cache.lent(key, lambda: np.zeros((texel_count, 3), np.float32)) as lux:
+        return EyeView(scene, size, texels, 16, lux).still(pose)

@@ -8,8 +8,7 @@ does not do, the first does for itself.
 
 from __future__ import annotations
 
-import subprocess
-import sys
+from concurrent.futures import wait
 
 import numpy as np
 
@@ -19,10 +18,12 @@ from glint.kernels.geometry.silhouette import lifted, star_silhouette
 from glint.kernels.illuminance.direct_light import add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.runtime.cache import is_cold
+from glint.kernels.runtime.way import PRIVATE
 from glint.lighting.illumination import LightMap, beams
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
-from glint.render.still import picture_of
+from glint.parallel.processes import Processes
+from glint.render.still import shown
 from glint.room.charts import chart_of
 from glint.scene.build import build
 from glint.schema.read import scene_of
@@ -43,16 +44,14 @@ TEXELS = 64
 
 def compile_ahead() -> None:
     """Compile what every picture needs, together with a second process, where nothing is compiled
-    yet."""
-    if not is_cold():
+    yet. Compiled plainly, other kernels than these are kept, and no two processes share work."""
+    if not (PRIVATE and is_cold()):
         return
-    nobody = subprocess.DEVNULL
-    other = subprocess.Popen(
-        [sys.executable, "-m", __name__], stdin=nobody, stdout=nobody, stderr=nobody
-    )
-    follow_and_shade()
-    # What it is still at would take this one longer.
-    other.wait()
+    with Processes(1) as other:
+        half = other.submit(light_and_draw)
+        follow_and_shade()
+        # What it is still at would take this one longer.
+        wait([half])
 
 
 def follow_and_shade() -> None:
@@ -79,8 +78,5 @@ def light_and_draw() -> None:
     lux = np.zeros((*chart.size, 3), np.float32)
     add_beams(NO_BEAMS, lighting_of(scene).lamp_arrays, chart, lux)
     ambient, inside = scene.room.ambient, lighting_of(scene).blocks(surface, TEXELS).inside
-    picture_of({surface.name: LightMap(surface, chart, lux, ambient, inside)}, room=scene.room)
-
-
-if __name__ == "__main__":
-    light_and_draw()
+    maps = {surface.name: LightMap(surface, chart, lux, ambient, inside)}
+    shown(maps, (surface.name,), room=scene.room)

@@ -14,10 +14,11 @@ from glint.kernels.arrays import Beams
 from glint.kernels.illuminance.light_map import add_beams
 from glint.lighting.illumination import light
 from glint.lighting.prepared import lighting_of
-from glint.render.still import luminance
+from glint.render.still import seen_together
 from glint.render.tone.mapping import auto_exposure
 from glint.report.portrait import by_day, in_its_light
 from glint.room.charts import chart_of
+from glint.room.surfaces.rectangle import Rectangle
 from glint.scene.build import build
 from glint.scene.scene import Pose
 from glint.schema.tables import SceneFile
@@ -71,7 +72,7 @@ def answer(question: Question) -> Answer:
     except GlintError as error:
         return Answer(title, problem=_in_one_line(error))
     balls = by_day(scene, SIZE), in_its_light(scene, SIZE)
-    is_round = scene.room.surfaces[0].kind != "flat"
+    is_round = not isinstance(scene.room.overhead.outer, Rectangle)
     return Answer(title, "", measures, *balls, *exposure.maps(), is_round)
 
 
@@ -86,23 +87,24 @@ class _Exposure:
     """The mirrors' light overhead, added up over the poses that the measures take."""
 
     def __init__(self) -> None:
-        self.total: NDArray[np.float32] | None = None
+        self.total: dict[str, NDArray[np.float32]] = {}
         self.number = 0
         self.first: Pose | None = None
-        self.first_lux: NDArray[np.float32] | None = None
+        self.first_lux: dict[str, NDArray[np.float32]] = {}
 
     def add(self, share: float, pose: Pose, found: Beams) -> None:
         """Expose for one pose; of very many, for those evenly spread among them."""
         if share * EXPOSED % 1.0:
             return
-        roof = pose.scene.room.surfaces[0]
-        chart = chart_of(roof, SIZE)
-        lux = np.zeros((*chart.size, 3), np.float32)
         lighting = lighting_of(pose.scene)
-        add_beams(found, lighting.lamp_arrays, chart, lux, lighting.blocks(roof, SIZE))
-        if self.total is None:
-            self.total, self.first, self.first_lux = np.zeros_like(lux), pose, lux
-        self.total += lux
+        for part in pose.scene.room.overhead.parts:
+            chart = chart_of(part, SIZE)
+            lux = np.zeros((*chart.size, 3), np.float32)
+            add_beams(found, lighting.lamp_arrays, chart, lux, lighting.blocks(part, SIZE))
+            if not self.number:
+                self.total[part.name], self.first_lux[part.name] = np.zeros_like(lux), lux
+            self.total[part.name] += lux
+        self.first = self.first or pose
         self.number += 1
 
     def maps(self) -> tuple[NDArray[np.float32], NDArray[np.float32], float]:
@@ -110,8 +112,13 @@ class _Exposure:
 
         In a long exposure the ambient would drown all but the brightest trails: it is left out.
         """
-        assert self.first is not None and self.total is not None and self.first_lux is not None
-        still = light(self.first, SIZE)[self.first.scene.room.surfaces[0].name]
-        dark = replace(still, ambient=np.zeros(3))
-        exposure = auto_exposure(luminance(replace(still, lux=self.first_lux)))
-        return luminance(still), luminance(replace(dark, lux=self.total / self.number)), exposure
+        assert self.first is not None
+        names = self.first.scene.room.overhead.names
+        still = light(self.first, SIZE)
+        instant = {name: replace(still[name], lux=self.first_lux[name]) for name in names}
+        dark = {
+            name: replace(still[name], ambient=np.zeros(3), lux=self.total[name] / self.number)
+            for name in names
+        }
+        exposure = auto_exposure(seen_together(instant, names))
+        return seen_together(still, names), seen_together(dark, names), exposure

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from glint.analysis.measure import TOLERANCE
+from glint.errors import require_kind
 from glint.parallel.executors import Tell, Workers, run
 from glint.report.candidate import Answer, Question, answer
 from glint.scene.scene import Scene
@@ -22,6 +23,8 @@ def compare(
 
     Nothing is kept from one run to the next, so no result can be stale.
     """
-    files = [scene.file if isinstance(scene, Scene) else scene for scene in scenes]
+    for scene in scenes:
+        require_kind("scenes", scene, SceneFile | Scene, "scenes, as glint.load makes them")
+    files = [scene.source if isinstance(scene, Scene) else scene for scene in scenes]
     questions = [Question(file, pictures, tolerance) for file in files]
     return run(answer, questions, workers, tell)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,21 +50,19 @@ def by_day(scene: Scene, size: int) -> NDArray[np.uint8]:
     ball = scene.balls[0]
     room = max(STUDIO * ball.body.radius, LEAST_STUDIO)
     middle = np.array([0.0, 0.0, 0.5 * room])
-    file = _studio(room)
-    row = scene.file.ball[0]
+    studio = _studio(room, scene.source.path)
     hang = HangTable.model_validate(
         {
             "height_m": float(middle[2]),
             "at_m": (0.0, 0.0),
-            "by": row.hang.by,
-            "sides": row.hang.sides,
+            "by": ball.hang.by,
+            "sides": ball.hang.sides,
         }
     )
     still = MotionTable.model_validate({"rpm": 0.0})
-    hung = row.model_copy(update={"hang": hang, "motion": still})
+    hung = scene.source.ball[0].model_copy(update={"hang": hang, "motion": still})
     eye = middle + NEAR * ball.body.radius * _direction(math.radians(-75.0), 0.6 * BELOW)
-    file = file.model_copy(update={"ball": (hung,), "eye": _eye(eye, middle, NEAR, 0.0)})
-    file._path = scene.file.path
+    file = studio.replaced(ball=(hung,), eye=_eye(eye, middle, NEAR, 0.0))
     pose = build(file).at(degrees=0.0)
     seen = EyeView(pose.scene, (size, size), STUDIO_TEXELS, SAMPLES)
     return to_picture(seen.frame(pose, light(pose, STUDIO_TEXELS)), DAYLIGHT)
@@ -78,9 +77,8 @@ def in_its_light(scene: Scene, size: int) -> NDArray[np.float32]:
     corners = first.polygons.corners[first.polygons.ball == 0].reshape(-1, 3)
     middle = 0.5 * (corners.min(axis=0) + corners.max(axis=0))
     eye, near = _free_place(first, middle)
-    file = scene.file.model_copy(update={"eye": _eye(eye, middle, near, 0.1)})
-    file._path = scene.file.path
-    pose = build(file).at(degrees=0.0)
+    file = scene.source.replaced(eye=_eye(eye, middle, near, 0.1))
+    pose = Scene.of(file, scene.cache).at(degrees=0.0)
     view = EyeView(pose.scene, (size, size), TEXELS, SAMPLES)
     return view.frame(pose, light(pose, TEXELS))
 
@@ -140,8 +138,9 @@ def _direction(azimuth: float, below: float) -> Floats:
     return np.array([level * math.cos(azimuth), level * math.sin(azimuth), -math.sin(below)])
 
 
-def _studio(room: float) -> SceneFile:
-    """A white dome of this radius, m, and two lamps that light its walls and not the ball."""
+def _studio(room: float, path: Path) -> SceneFile:
+    """A white dome of this radius, m, and two lamps that light its walls and not the ball; path: as
+    if it came from there."""
     lamp = {"lens_mm": 50.0, "colour": "#ffffff"}
     right = {"at_m": [0.75, -0.3, 0.1], "aim": [-0.1, -0.3, 1.0], "beam_deg": 70.0}
     left = {"at_m": [-0.6, -0.5, 0.2], "aim": [-0.9, -0.3, 0.5], "beam_deg": 60.0}
@@ -168,4 +167,4 @@ def _studio(room: float) -> SceneFile:
         "ball": [{"shape": {"base": "cube"}, "hang": {"height_m": 0.5 * room}}],
         "lamp": lamps,
     }
-    return scene_of(tables)
+    return scene_of(tables, path)

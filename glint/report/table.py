@@ -8,26 +8,13 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from glint.analysis.definitions import definition_of, shown
+from glint.analysis.definitions import definition_of, shown, shown_columns
 from glint.analysis.measure import Measures
 from glint.analysis.table import as_json
 from glint.analysis.verdict import in_plain_words
 from glint.report.candidate import Answer
 
-SHOWN = (
-    "spots",
-    "spots_per_tile",
-    "spots_per_gram",
-    "unevenness",
-    "unevenness_of_turn",
-    "gap_deg",
-    "cover_share",
-    "swept_share",
-    "size_median_m",
-    "brightness_median_lux",
-    "speed_median_m_s",
-    "flashing_share",
-)
+SHOWN = tuple(shown_columns())
 """Figures that a terminal and the report's first table have room for."""
 
 
@@ -81,4 +68,4 @@ def _cell(value: float) -> object:
 def heading(key: str) -> tuple[str, str]:
     """Heading and unit of a column."""
     definition = definition_of(key)
-    return definition.heading, definition.unit
+    return definition.name, definition.unit

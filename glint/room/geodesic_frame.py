@@ -8,7 +8,8 @@ from functools import cached_property
 
 import numpy as np
 
-from glint.room.surface import Floats, Surface
+from glint.kernels.arrays import Floats
+from glint.room.surfaces.cap import Cap
 
 STRUT = np.array([0.055, 0.05, 0.045])
 """Diffuse reflectance of the tubes, dull weathered steel; our own choice."""
@@ -119,8 +120,9 @@ class Frame:
         direction = place / np.linalg.norm(place, axis=-1, keepdims=True)
         return self.bare[self.triangle(*self.locate(direction))]
 
-    def paint(self, place: Floats, cap: Surface, blur: float | Floats) -> Floats:
-        """Reflectance at points of the cap; place: (..., 3) float, m, from the sphere's centre."""
+    def paint(self, place: Floats, cap: Cap, blur: float | Floats) -> Floats:
+        """Reflectance at points of the cap: a Painter of Room."""
+        place = place - cap.centre
         direction = place / np.linalg.norm(place, axis=-1, keepdims=True)
         face, weights = self.locate(direction)
         fabric = np.where(self.bare[self.triangle(face, weights)], 0.0, 1.0)

@@ -8,7 +8,6 @@ import numpy as np
 
 from glint.kernels.arrays import Floats, Integers
 from glint.kernels.surfaces.ray_cast import cast_all
-from glint.room.charts import KINDS
 from glint.room.room import Room
 
 
@@ -31,7 +30,7 @@ def cast_rays(room: Room, start: Floats, direction: Floats) -> RayHits:
 
     start: (n, 3) float, m; direction: (n, 3) float, unit.
     """
-    kinds = np.array([KINDS[surface.kind] for surface in room.surfaces], np.int64)
+    kinds = np.array([surface.kind for surface in room.surfaces], np.int64)
     forms = np.array([surface.form for surface in room.surfaces])
     start, direction = np.ascontiguousarray(start), np.ascontiguousarray(direction)
     surface, point, _ = cast_all(kinds, forms, start, direction)

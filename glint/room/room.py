@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 
+from glint.kernels.arrays import Floats
 from glint.room.geodesic_frame import Frame
-from glint.room.surface import Floats, Surface
+from glint.room.overhead import Overhead
+from glint.room.surface import Surface
+
+Painter = Callable[[Floats, Any, "float | Floats"], Floats]
+"""Reflectance (..., 3) of a surface that is not of one colour: of points (..., 3) on it, m, the
+surface, and a length, m, over which edges are drawn soft."""
 
 
 @dataclass(frozen=True)
@@ -18,24 +27,31 @@ class Room:
     ambient: (3,) float, lx, linear RGB, on every surface, before any lamp
     frame: the struts of a dome, and which of its triangles carry no fabric
     pole: radius of a bell's pole, m; 0 without. Drawn only: it casts no shadow
+    above: how many surfaces are overhead
+    painters: of surfaces that are not of one colour, by name
     """
 
     surfaces: tuple[Surface, ...]
     ambient: Floats
     frame: Frame | None = None
     pole: float = 0.0
+    above: int = 1
+    painters: Mapping[str, Painter] = field(default_factory=dict)
+
+    @cached_property
+    def overhead(self) -> Overhead:
+        """All surfaces overhead."""
+        return Overhead(self.surfaces[: self.above])
 
     @property
     def height(self) -> float:
         """From the floor to the top, m."""
-        top = self.surfaces[0]
-        return float(top.centre[2]) + (top.radius if top.kind == "cap" else 0.0)
+        return max(part.top for part in self.overhead.parts)
 
-    def seen_from(self, view: str) -> Surface:
-        """The surface that a view shows: "dome" what is overhead, else the one of that name."""
-        if view == "dome":
-            return self.surfaces[0]
-        return next(surface for surface in self.surfaces if surface.name == view)
+    @property
+    def floor(self) -> Surface:
+        """What one stands on."""
+        return self.surfaces[-1]
 
     def clearance(self, place: Floats) -> float:
         """Distance from a point to the nearest surface, m; below zero outside."""
@@ -59,8 +75,7 @@ class Room:
 
     def is_plain(self, surface: Surface) -> bool:
         """Whether a surface is of one reflectance all over."""
-        framed = surface.kind == "cap" and self.frame is not None
-        return surface.open == 0.0 and surface.kind != "cone" and not framed
+        return surface.open == 0.0 and surface.name not in self.painters
 
     def paint(self, surface: Surface, place: Floats, blur: float | Floats = 0.0) -> Floats:
         """Diffuse reflectance at points of a surface, with struts on it and openings dark.
@@ -70,25 +85,6 @@ class Room:
         """
         if surface.open >= 1.0:
             return np.zeros(place.shape)
-        if surface.kind == "cap" and self.frame is not None:
-            return self.frame.paint(place - surface.centre, surface, blur)
-        if surface.kind == "cone":
-            return _seamed(place, surface, blur)
+        if surface.name in self.painters:
+            return self.painters[surface.name](place, surface, blur)
         return np.broadcast_to(surface.reflectance, place.shape)
-
-
-GORES, SEAM = 16, 0.018
-"""Lengths of cloth that a bell's roof is sewn from, and how wide their seams are, m; our choice."""
-
-DOUBLED = 0.82
-"""Light that a seam, where the cloth lies doubled and in shadow of its hem, gives back."""
-
-
-def _seamed(place: Floats, cone: Surface, blur: float | Floats) -> Floats:
-    """Reflectance of a roof sewn from gores: a little less along seams that run to the tip."""
-    x, y = place[..., 0] - cone.centre[0], place[..., 1] - cone.centre[1]
-    turns = np.arctan2(y, x) * GORES / (2.0 * np.pi)
-    away = np.abs(turns - np.round(turns)) * 2.0 * np.pi / GORES * np.hypot(x, y)
-    soft = np.maximum(np.asarray(blur, float), 1e-6)
-    seam = np.clip((SEAM / 2.0 - away) / soft + 0.5, 0.0, 1.0) * np.minimum(SEAM / soft, 1.0)
-    return (1.0 - (1.0 - DOUBLED) * seam)[..., None] * cone.reflectance

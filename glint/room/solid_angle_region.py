@@ -8,7 +8,6 @@ from typing import NamedTuple, Protocol
 import numpy as np
 
 from glint.kernels.arrays import Flags, Floats, Integers
-from glint.room.surface import Surface
 
 SLACK = 1e-12
 
@@ -77,19 +76,3 @@ class CorneredSky(NamedTuple):
         length = np.linalg.norm(found, axis=1)
         found = found[length > 1e-15] / length[length > 1e-15, None]
         return np.concatenate([self.corners, found[self.holds(found)]])
-
-
-def sky_of(surface: Surface) -> Sky:
-    """The sky that a surface overhead makes, seen from the middle of the floor."""
-    if surface.kind == "flat":
-        assert surface.across is not None and surface.up is not None
-        across, up = surface.radius * surface.across, 0.5 * surface.height * surface.up
-        signs = ((-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0))
-        corners = np.array([surface.centre + a * across + b * up for a, b in signs])
-        return CorneredSky(corners / np.linalg.norm(corners, axis=1, keepdims=True))
-    if surface.kind == "cap":
-        drop = surface.height - surface.radius
-        out = math.sqrt(max(surface.radius**2 - drop**2, 0.0))
-    else:
-        drop, out = surface.height, surface.radius
-    return RoundSky(math.atan2(out, surface.centre[2] - drop))

@@ -10,10 +10,11 @@ import numpy as np
 from glint.kernels.arrays import Floats
 from glint.scene.pendulum import Swing
 from glint.scene.torsion import Twist
+from glint.schema.tables import HangTable, MotionTable, ShapeTable, TileTable
 from glint.shape.body import Body
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Ball:
     """One body and where it hangs.
 
@@ -21,6 +22,8 @@ class Ball:
     turning: rad/s, anticlockwise seen from above; phase: rad at second 0
     swing, twist: to and fro besides, or None
     hole: m, diameter of the hole in every panel and tile
+    shape, tile, hang, motion: what it was made from, with every default filled in
+    overhead: m, height of what is straight above it at rest
     """
 
     name: str
@@ -30,9 +33,14 @@ class Ball:
     turning: float
     phase: float
     reflectance: float
+    hole: float
+    shape: ShapeTable
+    tile: TileTable
+    hang: HangTable
+    motion: MotionTable
+    overhead: float
     swing: Swing | None = None
     twist: Twist | None = None
-    hole: float = 0.0
 
     def lean(self, seconds: float) -> float:
         """How far the cord leans, rad."""

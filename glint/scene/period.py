@@ -85,24 +85,23 @@ def exposure_time(scene: Scene) -> Fraction:
 
 def _turning(scene: Scene) -> list[tuple[Fraction, int]]:
     """Turns a minute and symmetry of every ball that turns."""
-    rows = zip(scene.file.ball, scene.balls, strict=True)
     # A string never lies as evenly as its body.
     strung = {string.ball for string in scene.strings}
     found = [
-        (abs(Fraction(str(row.motion.rpm))), 1 if number in strung else ball.body.symmetry)
-        for number, (row, ball) in enumerate(rows)
+        (abs(Fraction(str(ball.motion.rpm))), 1 if number in strung else ball.body.symmetry)
+        for number, ball in enumerate(scene.balls)
     ]
     return [(speed, symmetry) for speed, symmetry in found if speed]
 
 
 def _twinkles(scene: Scene) -> list[Fraction]:
     """Periods of all twinkling strings, s."""
-    return [Fraction(str(row.twinkle_s)) for row in scene.file.string if row.twinkle_s]
+    return [Fraction(str(string.period)) for string in scene.strings if string.period]
 
 
 def _exact_periods(scene: Scene) -> list[Fraction]:
     """Of every turning and twisting: those that are whole shares of each other, s."""
-    twists = [row.motion.twist_period_s for row in scene.file.ball if row.motion.twist_turns]
+    twists = [ball.motion.twist_period_s for ball in scene.balls if ball.motion.twist_turns]
     return [60 / (speed * symmetry) for speed, symmetry in _turning(scene)] + [
         Fraction(str(seconds)) for seconds in twists
     ]
@@ -115,7 +114,7 @@ def _swings(scene: Scene) -> list[Fraction]:
 
 
 def _to_and_fro(scene: Scene) -> list[Fraction]:
-    twists = [row.motion.twist_period_s for row in scene.file.ball if row.motion.twist_turns]
+    twists = [ball.motion.twist_period_s for ball in scene.balls if ball.motion.twist_turns]
     return [Fraction(str(seconds)) for seconds in twists] + _swings(scene)
 
 

@@ -15,9 +15,9 @@ def require_eye(scene: Scene) -> None:
 
     Only who wants the eye's view is told, since scenes that say nothing of an eye have one too.
     """
-    spot = np.array(scene.file.eye.at_m, float)
+    spot = np.array(scene.eye.at_m, float)
     problems = []
-    where, shown = place(("eye", "at_m")), in_words(list(scene.file.eye.at_m))
+    where, shown = place(("eye", "at_m")), in_words(list(scene.eye.at_m))
     if scene.room.clearance(spot) <= 0.0 or math.hypot(*spot[:2]) < scene.room.pole:
         problems.append(Problem(where, shown, "a point inside the room"))
     for ball in scene.balls:
@@ -25,4 +25,4 @@ def require_eye(scene: Scene) -> None:
             allowed = f"a point outside the ball {in_words(ball.name)}"
             problems.append(Problem(where, shown, allowed))
     if problems:
-        raise SceneError(str(scene.file.path), problems)
+        raise SceneError(scene.shown, problems)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from glint.room.table import RoomTable
 from glint.schema.rules import default_name
 from glint.schema.tables import (
     BallTable,
@@ -12,14 +13,11 @@ from glint.schema.tables import (
     HangTable,
     LampTable,
     MotionTable,
-    RoomTable,
     SceneFile,
     StringTable,
     TileTable,
 )
 
-BELL_RISE, BELL_WALL = 0.95, 0.6  # of the radius; metres
-BESIDE_POLE = 0.3  # of the radius of a bell
 HANGING_HEIGHT = 0.6  # of the room's height
 LAMP_DISTANCE, LAMP_HEIGHT = 0.75, 1.6  # of the room's radius; metres, on a common lamp stand
 EYE_DISTANCE, EYE_HEIGHT = 0.7, 1.2  # of the room's radius; metres, somebody on a chair
@@ -34,7 +32,7 @@ FIELD_PER_BEAM = 1.7
 
 def fill(scene: SceneFile) -> SceneFile:
     """The scene with every default in its place."""
-    room = _room(scene.room)
+    room = scene.room.filled()
     balls = tuple(_ball(ball, index, room, scene.tile) for index, ball in enumerate(scene.ball))
     # A string shines by itself: who wants a spotlight as well says so.
     lamps = scene.lamp or (() if scene.string else (LampTable(),))
@@ -56,55 +54,6 @@ def fill(scene: SceneFile) -> SceneFile:
     )
 
 
-def _room(room: RoomTable) -> RoomTable:
-    match room.kind:
-        case "hall":
-            return room
-        case "bell":
-            rise, wall = BELL_RISE * room.radius_m, min(BELL_WALL, room.radius_m)
-        case "dome":
-            rise, wall = room.radius_m, 0.0
-    update = {
-        "rise_m": rise if room.rise_m is None else room.rise_m,
-        "wall_m": wall if room.wall_m is None else room.wall_m,
-    }
-    return room.model_copy(update=update)
-
-
-def room_height(room: RoomTable) -> float:
-    """Metres from the floor to the highest point overhead."""
-    match room.kind:
-        case "hall":
-            return room.height_m
-        case "dome" | "bell":
-            return room.wall_m + room.rise_m
-
-
-def half_sides(room: RoomTable) -> tuple[float, float]:
-    """How far the floor reaches from the middle along x and along y, m."""
-    match room.kind:
-        case "hall":
-            return 0.5 * room.length_m, 0.5 * room.width_m
-        case "dome" | "bell":
-            return room.radius_m, room.radius_m
-
-
-def ceiling_height(room: RoomTable, distance: float) -> float:
-    """Metres from the floor to what is overhead at a horizontal distance (m) from the middle.
-
-    The dome is a cap of a sphere whose radius is (radius² + rise²) / (2 rise).
-    """
-    match room.kind:
-        case "hall":
-            return room.height_m
-        case "bell":
-            return room.wall_m + room.rise_m * (1.0 - distance / room.radius_m)
-        case "dome":
-            sphere = (room.radius_m**2 + room.rise_m**2) / (2.0 * room.rise_m)
-            below_top = sphere - math.sqrt(max(sphere**2 - distance**2, 0.0))
-            return room_height(room) - below_top
-
-
 def field_of(beam_deg: float) -> float:
     """The field angle of a beam, degrees, where none is given; a wide beam stays below 180."""
     return min(FIELD_PER_BEAM * beam_deg, 0.5 * (beam_deg + 180.0))
@@ -112,7 +61,7 @@ def field_of(beam_deg: float) -> float:
 
 def _candidate(one: CandidateTable, index: int, tile: TileTable) -> CandidateTable:
     own = {key: getattr(one.tile, key) for key in one.tile.model_fields_set}
-    has_opening = any(step.do == "open" for step in one.shape.steps)
+    has_opening = any(step.opens for step in one.shape.steps)
     by = ("opening" if has_opening else "vertex") if one.by is None else one.by
     name = default_name("candidate", index) if one.name is None else one.name
     return one.model_copy(update={"name": name, "tile": tile.model_copy(update=own), "by": by})
@@ -144,14 +93,10 @@ def _motion(motion: MotionTable) -> MotionTable:
 
 def _hang(ball: BallTable, room: RoomTable) -> HangTable:
     hang = ball.hang
-    has_opening = any(step.do == "open" for step in ball.shape.steps)
-    height = HANGING_HEIGHT * room_height(room) if hang.height_m is None else hang.height_m
+    has_opening = any(step.opens for step in ball.shape.steps)
+    height = HANGING_HEIGHT * room.height if hang.height_m is None else hang.height_m
     by = ("opening" if has_opening else "vertex") if hang.by is None else hang.by
-    at = hang.at_m
-    if at is None:
-        # A bell's pole stands where a ball would hang by default: it goes beside it.
-        beside = room.kind == "bell" and room.pole_mm > 0.0
-        at = (0.0, BESIDE_POLE * room.radius_m if beside else 0.0)
+    at = room.hanging_place if hang.at_m is None else hang.at_m
     return hang.model_copy(update={"height_m": height, "at_m": at, "by": by})
 
 
@@ -196,8 +141,8 @@ def _eye(eye: EyeTable, room: RoomTable) -> EyeTable:
     if eye.at_m is None:
         update["at_m"] = _standing(room, EYE_DISTANCE, -0.5 * math.pi, EYE_HEIGHT)
     if eye.look_m is None:
-        height = HANGING_HEIGHT * room_height(room)
-        update["look_m"] = (0.0, LOOK_DISTANCE * half_sides(room)[1], height)
+        height = HANGING_HEIGHT * room.height
+        update["look_m"] = (0.0, LOOK_DISTANCE * room.half_sides[1], height)
     return eye.model_copy(update=update)
 
 
@@ -206,12 +151,12 @@ def _standing(
 ) -> tuple[float, float, float]:
     """A point at a share of the room's radius or half sides, at a height or lower under a low
     roof."""
-    half_x, half_y = half_sides(room)
+    half_x, half_y = room.half_sides
     x, y = share * half_x * math.cos(azimuth), share * half_y * math.sin(azimuth)
     distance = math.hypot(x, y)
     # Whole millimetres, so that messages and tables read well.
     return (
         round(x, 3) + 0.0,
         round(y, 3) + 0.0,
-        min(height, round(CLEARANCE * ceiling_height(room, distance), 3)),
+        min(height, round(CLEARANCE * room.ceiling(distance), 3)),
     )

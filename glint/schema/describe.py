@@ -8,7 +8,8 @@ from typing import Any, Literal, NamedTuple, Union, get_args, get_origin
 from pydantic.fields import FieldInfo
 
 from glint.errors import in_words, listed
-from glint.schema.tables import SceneFile, Table
+from glint.files.table import Table
+from glint.schema.tables import SceneFile
 
 _UNITS = {
     "m": "metres",
@@ -28,6 +29,9 @@ _UNITS = {
     "cm3": "grams a cubic centimetre",
 }
 
+_RATES = {"_m_s": "metres a second", "_per_s": "times a second"}
+"""Of keys that end so; their last word alone would be seconds."""
+
 
 class Bounds(NamedTuple):
     """The range of a number; `above` if the least value itself is left out."""
@@ -43,42 +47,64 @@ class Bounds(NamedTuple):
 class Spot(NamedTuple):
     """A place in a scene file that the model knows.
 
-    path: of the deepest key or table there. table: the keys that may stand there, if it is a
-    table. field: None for the whole file.
+    path: of the deepest key or table there. tables: what may stand there, if it is a table; more
+    than one where a key of it says which. field: None for the whole file. found: whether the model
+    knows the whole path.
     """
 
     path: tuple[str | int, ...]
-    table: type[Table] | None
+    tables: tuple[type[Table], ...]
     field: FieldInfo | None
+    found: bool = True
+
+    @property
+    def table(self) -> type[Table] | None:
+        """The first of the tables, or None."""
+        return self.tables[0] if self.tables else None
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """The keys of all the tables, each once."""
+        return tuple(dict.fromkeys(key for table in self.tables for key in table.model_fields))
 
 
-def spot_at(path: Sequence[str | int]) -> Spot:
-    """The deepest place on a path that the model knows; a key that it does not know ends it."""
-    spot = Spot((), SceneFile, None)
+def spot_at(path: Sequence[str | int], root: type[Table] = SceneFile) -> Spot:
+    """The deepest place on a path that the model knows; a key that it does not know ends it.
+
+    root: the table that the path begins in. Where a key says which of several tables stands there,
+    pydantic puts its value on the path.
+    """
+    spot = Spot((), (root,), None)
     for part in path:
-        keys = {} if spot.table is None else spot.table.model_fields
-        if isinstance(part, int) and keys:
+        field = next((t.model_fields[part] for t in spot.tables if part in t.model_fields), None)
+        if isinstance(part, int) and spot.tables:
             spot = spot._replace(path=(*spot.path, part))
-        elif part in keys:
-            field = keys[str(part)]
-            spot = Spot((*spot.path, part), table_in(field.annotation), field)
+        elif len(spot.tables) > 1 and (named := [t for t in spot.tables if kind_of(t) == part]):
+            spot = spot._replace(tables=tuple(named))
+        elif field is not None:
+            spot = Spot((*spot.path, part), tables_in(field.annotation), field)
         else:
-            break
+            return spot._replace(found=False)
     return spot
 
 
-def table_in(annotation: Any) -> type[Table] | None:
-    """The table that a field holds, alone or in a list; None for a plain value."""
+def kind_of(table: type[Table]) -> str | None:
+    """What the key that tells several tables apart says for this one; None where there is none."""
+    return table.model_fields[table.kind_key].default if table.kind_key else None
+
+
+def tables_in(annotation: Any) -> tuple[type[Table], ...]:
+    """The tables that a field may hold, alone or in a list; none for a plain value."""
     if isinstance(annotation, type) and issubclass(annotation, Table):
-        return annotation
+        return (annotation,)
     if get_origin(annotation) is Literal:
-        return None
-    return next((found for part in get_args(annotation) if (found := table_in(part))), None)
+        return ()
+    return tuple(table for part in get_args(annotation) for table in tables_in(part))
 
 
 def holds_many(field: FieldInfo) -> bool:
     """Whether a field is a list of tables."""
-    return get_origin(field.annotation) is tuple and table_in(field.annotation) is not None
+    return get_origin(field.annotation) is tuple and bool(tables_in(field.annotation))
 
 
 def bounds_of(field: FieldInfo) -> Bounds:
@@ -118,7 +144,8 @@ def allowed_at(spot: Spot) -> str:
         return listed(choices)
     whole = int in (field.annotation, *get_args(field.annotation))
     key = str(spot.path[-1])
-    unit = _UNITS.get(key.rpartition("_")[2])
+    rate = next((unit for ending, unit in _RATES.items() if key.endswith(ending)), None)
+    unit = rate or _UNITS.get(key.rpartition("_")[2])
     kind = "a whole number" if whole else "a number"
     bounds = bounds_of(field)
     return f"{kind}{f' of {unit}' if unit else ''} {range_in_words(bounds)}"
@@ -134,7 +161,7 @@ def range_in_words(bounds: Bounds) -> str:
 def _allowed_table(spot: Spot) -> str:
     assert spot.table is not None
     if spot.field is None:
-        return f"the tables and keys {listed(spot.table.model_fields)}"
+        return f"the tables and keys {listed(spot.keys)}"
     name = next(str(part) for part in reversed(spot.path) if isinstance(part, str))
     top = len(spot.path) == 1
     if not isinstance(spot.path[-1], int) and holds_many(spot.field):
@@ -146,4 +173,4 @@ def _allowed_table(spot: Spot) -> str:
         return f"a list of {count} {what}"
     if top:
         return f"a table [{name}]"
-    return f"a table with the keys {listed(spot.table.model_fields)}"
+    return f"a table with the keys {listed(spot.keys)}"

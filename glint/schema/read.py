@@ -33,14 +33,17 @@ def read_scene(path: str | Path) -> SceneFile:
     except FileError as error:
         problem = Problem("", error.found, error.allowed, error.nearest)
         raise SceneError(shown, [problem]) from None
-    return scene_of(parse(data, shown), path)
+    return scene_of(parse(data, shown), path, data.decode("utf-8-sig"))
 
 
-def scene_of(tables: dict[str, Any], path: str | Path = "scene.toml") -> SceneFile:
+def scene_of(
+    tables: dict[str, Any], path: str | Path = "scene.toml", text: str | None = None
+) -> SceneFile:
     """The scene of tables as they stand in a file, with every default filled in.
 
     path: the file they came from or might have come from: errors name it, and files that the
-    scene names are looked up from its folder. Raises SceneError.
+    scene names are looked up from its folder. text: what they were read from; when the scene is
+    written again, its comments stay. Raises SceneError.
     """
     shown = fspath(path)
     problems: list[Problem] = []
@@ -53,7 +56,7 @@ def scene_of(tables: dict[str, Any], path: str | Path = "scene.toml") -> SceneFi
     problems += [problem for problem in check(tables) if problem.where not in places]
     if scene is not None and not problems:
         scene = fill(scene)
-        scene._path = Path(path)
+        scene._path, scene._tables, scene._text = Path(path), tables, text
         problems += check_directions(scene)
     if scene is None or problems:
         more += max(len(problems) - MOST_PROBLEMS, 0)

@@ -11,52 +11,39 @@ from collections.abc import Iterator
 from typing import Any
 
 from glint.errors import Problem, in_words, listed, place, problem_at
-from glint.files.read import LAMP_ENDING, MESH_ENDINGS, unfit_name
+from glint.files.read import MESH_ENDINGS, unfit_name
+from glint.files.table import Table
+from glint.photometry.readers import endings
+from glint.photometry.tables import LampTable
+from glint.room.kinds import DEFAULT
+from glint.room.table import RoomTable
 from glint.schema.describe import (
     Bounds,
     allowed_at,
     bounds_of,
-    choices_of,
+    kind_of,
     range_in_words,
     spot_at,
+    tables_in,
 )
 from glint.schema.tables import (
-    BASES,
     MOST_BALLS,
     MOST_CANDIDATES,
     MOST_FREE,
     MOST_LAMPS,
-    MOST_STEPS,
     MOST_STRINGS,
-    LampTable,
-    RoomTable,
+    MotionTable,
     SceneFile,
-    StepTable,
-    Table,
-    TileTable,
-    WorkshopTable,
 )
+from glint.shape.bases import BASES
+from glint.shape.steps import STEPS
+from glint.shape.tables import TileTable, WorkshopTable
 
 WIDEST_FIELD = 3.3
 """Most times the beam that the field may be: beyond, the beam would have a spike on its axis."""
 
-_SOLIDS = tuple(base for base in BASES if base != "rings")
-GOES_WITH = {
-    "diameter_m": ("rings", "geodesic"),
-    "frequency": ("geodesic",),
-    "gap_mm": ("rings",),
-    "sides": ("prism", "antiprism"),
-    "steps": _SOLIDS,
-}
-"""Bases that each key of a shape goes with."""
-
-NEEDS = {
-    "rings": ("diameter_m",),
-    "geodesic": ("diameter_m", "frequency"),
-    "prism": ("sides",),
-    "antiprism": ("sides",),
-}
-"""Keys that a base cannot do without."""
+_KEYS_OF_BASES = tuple(dict.fromkeys(key for base in BASES.values() for key in base.keys))
+"""Keys of a shape that go with some bases only, and with no mesh."""
 
 FREE_KEYS = {
     "ball": ("height_m", "x_m", "y_m", "rpm", "diameter_m", "panel_edge_mm"),
@@ -74,6 +61,12 @@ MOTION_NEEDS = {
 }
 """The key that each further key of a motion goes with."""
 
+SLOWEST_RPM = 1e-6
+"""Least speed of a ball that turns at all: once in two years."""
+
+NARROWEST_MM = 0.01
+"""Least width of a seam or cut, or diameter of a hole, if there is one: nobody makes finer ones."""
+
 MESH_KEYS = ("scale_mm", "tiles")
 """Keys of a shape that go with a mesh only."""
 
@@ -86,43 +79,7 @@ LAYS = {
 }
 """How a string must lie for each key that says more of it."""
 
-STEP_KEYS = {"frequency": "split", "levels": "spike", "turned": "cap"}
-"""Steps that each further key of a step goes with."""
-
 _FURTHEST = 1e9  # beyond it no number is right, and a whole one may be too long for a float
-
-ROOM_KEYS = {
-    "radius_m": ("dome", "bell"),
-    "rise_m": ("dome", "bell"),
-    "wall_m": ("dome", "bell"),
-    "frequency": ("dome",),
-    "tube_mm": ("dome",),
-    "open_share": ("dome",),
-    "seed": ("dome",),
-    "pole_mm": ("bell",),
-    "length_m": ("hall",),
-    "width_m": ("hall",),
-    "height_m": ("hall",),
-}
-"""Kinds of room that each key goes with; the rest goes with all."""
-
-ROOM_NEEDS = {
-    "dome": ("radius_m",),
-    "bell": ("radius_m",),
-    "hall": ("length_m", "width_m", "height_m"),
-}
-"""Keys that a kind of room cannot do without."""
-
-ROOM_SURFACES = {
-    "dome": ("dome", "wall", "floor"),
-    "bell": ("roof", "wall", "floor"),
-    "hall": ("ceiling", "wall_east", "wall_north", "wall_west", "wall_south", "floor"),
-}
-"""Names of the surfaces of each kind of room."""
-
-RISES = {"dome": (0.2, 1.0), "bell": (0.2, 1.7)}
-"""Least and most rise, in radii. A bell as steep as 1.7 keeps the texels of its chart within the
-square root of two of square."""
 
 Raw = dict[str, Any]
 
@@ -181,46 +138,32 @@ def default_name(kind: str, index: int) -> str:
 
 
 def _room(room: Raw) -> Iterator[Problem]:
-    kind = room.get("kind", "dome")
-    if not isinstance(kind, str) or kind not in ROOM_SURFACES:
+    field = SceneFile.model_fields["room"]
+    kind = room.get("kind", DEFAULT)
+    kinds = {kind_of(one): one for one in tables_in(field.annotation)}
+    table = kinds.get(kind) if isinstance(kind, str) else None
+    if table is None or not issubclass(table, RoomTable):
         return
-    for key, kinds in ROOM_KEYS.items():
-        if key in room and kind not in kinds:
-            found = f"{in_words(room[key])} with kind {in_words(kind)}"
-            allowed = f"{key} only with kind {' or '.join(map(in_words, kinds))}"
-            yield Problem(place(("room", key)), found, allowed)
-    for key in ROOM_NEEDS[kind]:
-        if key not in room:
-            allowed = f"{allowed_at(spot_at(('room', key)))}; kind {in_words(kind)} needs it"
-            yield problem_at(("room", key), None, allowed)
-    yield from _open(room, kind)
-    yield from _rise(room, kind)
-
-
-def _open(room: Raw, kind: str) -> Iterator[Problem]:
-    names = ROOM_SURFACES[kind]
     given = room.get("open", ())
     for name in given if isinstance(given, list | tuple) else ():
-        if isinstance(name, str) and name not in names:
-            yield problem_at(("room", "open"), name, f"names of {listed(names)}", names)
-    share = _number(RoomTable, room, "open_share")
-    if share and kind == "dome" and not _number(RoomTable, room, "frequency"):
-        allowed = "open_share only with a frequency: it is the triangles of the frame that are open"
-        yield problem_at(("room", "open_share"), share, allowed)
-
-
-def _rise(room: Raw, kind: str) -> Iterator[Problem]:
-    radius, rise = _number(RoomTable, room, "radius_m"), _number(RoomTable, room, "rise_m")
-    if radius is None or rise is None or kind not in RISES:
-        return
-    least, most = RISES[kind]
-    bounds = Bounds(least * radius, most * radius, above=False)
-    if not bounds.holds(rise):
-        shares = "a fifth of radius_m to all of it"
-        if kind == "bell":
-            shares = f"{least:g} to {most:g} times radius_m"
-        allowed = f"a number of metres {range_in_words(bounds)} ({shares})"
-        yield problem_at(("room", "rise_m"), rise, allowed)
+        if isinstance(name, str) and name not in table.SURFACES:
+            allowed = f"names of {listed(table.SURFACES)}"
+            yield problem_at(("room", "open"), name, allowed, table.SURFACES)
+    for key, (other, why) in table.BESIDE.items():
+        value = _number(table, room, key)
+        if value and not _number(table, room, other):
+            allowed = f"{key} only with a {other}: {why}"
+            yield problem_at(("room", key), value, allowed)
+    for key, share in table.SHARES.items():
+        value, whole = _number(table, room, key), _number(table, room, share.of)
+        if value is None or whole is None:
+            continue
+        least = max(share.least * whole, bounds_of(table.model_fields[key]).least)
+        bounds = Bounds(least, share.most * whole, above=False)
+        if not bounds.holds(value):
+            shares = f"{share.least:g} to {share.most:g} times {share.of}"
+            allowed = f"a number of metres {range_in_words(bounds)} ({shares})"
+            yield problem_at(("room", key), value, allowed)
 
 
 def _tile(own: Raw, scene: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
@@ -248,6 +191,9 @@ def _openings(
     """A triangular panel must keep some of every side, and more than its hole: its inscribed
     circle has a radius of edge / (2 sqrt 3)."""
     seam, cut = _number(TileTable, tile, "seam_mm"), _number(TileTable, tile, "corner_cut_mm")
+    for key, width in (("seam_mm", seam), ("corner_cut_mm", cut), ("hole_mm", hole)):
+        if width is not None and 0.0 < width < NARROWEST_MM:
+            yield problem_at((*path, key), width, f"0, or at least {NARROWEST_MM:g} mm")
     if panel is None or seam is None or cut is None or hole is None:
         return
     widest = panel / math.sqrt(3.0)
@@ -289,6 +235,9 @@ def _shape(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
     if "mesh" in shape:
         yield from _mesh(shape, path)
         return
+    if "vertices_m" in shape or "faces" in shape:
+        yield from _told_mesh(shape, path)
+        return
     for key in MESH_KEYS:
         if key in shape:
             found = f"{in_words(shape[key])} without mesh"
@@ -298,23 +247,34 @@ def _shape(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
         yield problem_at((*path, "base"), None, allowed)
     if not isinstance(base, str) or base not in BASES:
         return
-    for key, bases in GOES_WITH.items():
-        if key in shape and base not in bases:
-            allowed = f"{key} only with base {' or '.join(map(in_words, bases))}"
-            if bases == _SOLIDS:
+    made = BASES[base]
+    for key in _KEYS_OF_BASES:
+        if key in shape and key not in made.keys:
+            owners = [one.name for one in BASES.values() if key in one.keys]
+            allowed = f"{key} only with base {' or '.join(map(in_words, owners))}"
+            if len(owners) > len(BASES) / 2:
                 allowed = f"no {key} with base {in_words(base)}"
             found = f"{in_words(shape[key])} with base {in_words(base)}"
             yield Problem(place((*path, key)), found, allowed)
-    for key in NEEDS.get(base, ()):
+    for key in made.needs:
         if key not in shape:
             allowed = f"{allowed_at(spot_at((*path, key)))}; base {in_words(base)} needs it"
             yield problem_at((*path, key), None, allowed)
 
-    yield from _steps(shape.get("steps"), path)
+
+def _told_mesh(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
+    for key, other in (("vertices_m", "faces"), ("faces", "vertices_m")):
+        if key not in shape:
+            allowed = f"{allowed_at(spot_at((*path, key)))}; {other} needs it"
+            yield problem_at((*path, key), None, allowed)
+    for key in ("base", "scale_mm", *_KEYS_OF_BASES):
+        if key in shape:
+            found = f"{in_words(shape[key])} beside vertices_m"
+            yield Problem(place((*path, key)), found, f"no {key}: the faces tell the whole shape")
 
 
 def _mesh(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
-    for key in ("base", *GOES_WITH):
+    for key in ("base", "vertices_m", "faces", *_KEYS_OF_BASES):
         if key in shape:
             found = f"{in_words(shape[key])} beside mesh"
             yield Problem(place((*path, key)), found, f"no {key}: the file tells the whole shape")
@@ -328,22 +288,10 @@ def _mesh(shape: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
         yield problem_at((*path, "mesh"), name, allowed)
 
 
-def _steps(steps: Any, path: tuple[str | int, ...]) -> Iterator[Problem]:
-    rows = steps[:MOST_STEPS] if isinstance(steps, list | tuple) else []
-    for number, step in enumerate(rows):
-        do = step.get("do") if isinstance(step, dict) else None
-        if not isinstance(do, str) or do not in choices_of(StepTable.model_fields["do"]):
-            continue
-        for key, owner in STEP_KEYS.items():
-            if key in step and do != owner:
-                found = f"{in_words(step[key])} in a step that does {in_words(do)}"
-                allowed = f"{key} only with do = {in_words(owner)}"
-                yield Problem(place((*path, "steps", number, key)), found, allowed)
-
-
 def _hang(ball: Raw, index: int) -> Iterator[Problem]:
     hang, path = _table(ball, "hang"), ("ball", index, "hang")
-    if "mesh" in _table(ball, "shape"):
+    shape = _table(ball, "shape")
+    if "mesh" in shape or "vertices_m" in shape:
         for key in ("by", "sides"):
             if key in hang:
                 found = f"{in_words(hang[key])} with a mesh"
@@ -361,6 +309,10 @@ def _motion(motion: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
     for key, needed in MOTION_NEEDS.items():
         if key in motion and needed not in motion:
             yield problem_at((*path, key), motion[key], f"{key} only beside {needed}")
+    rpm = _number(MotionTable, motion, "rpm") if "rpm" in motion else None
+    if rpm is not None and 0.0 < abs(rpm) < SLOWEST_RPM:
+        allowed = f"0, or at least {SLOWEST_RPM:g} turns a minute either way"
+        yield problem_at((*path, "rpm"), rpm, allowed)
     if "twist_turns" in motion and "twist_period_s" not in motion:
         allowed = f"{allowed_at(spot_at((*path, 'twist_period_s')))}; twist_turns needs it"
         yield problem_at((*path, "twist_period_s"), None, allowed)
@@ -371,7 +323,8 @@ def has_opening(shape: Raw) -> bool:
     steps = shape.get("steps")
     if not isinstance(steps, list | tuple):
         return False
-    return any(isinstance(step, dict) and step.get("do") == "open" for step in steps)
+    words = [step.get("do") for step in steps if isinstance(step, dict)]
+    return any(isinstance(word, str) and word in STEPS and STEPS[word].opens for word in words)
 
 
 def _lamp(lamp: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
@@ -390,7 +343,7 @@ def _lamp(lamp: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
         yield problem_at((*path, "aim"), aim, allowed, known)
     if isinstance(file, str) and (unfit := unfit_name(file)) is not None:
         yield Problem(place((*path, "file")), unfit, allowed_at(spot_at((*path, "file"))))
-    elif isinstance(file, str) and not file.lower().endswith(LAMP_ENDING):
+    elif isinstance(file, str) and not file.lower().endswith(endings()):
         # A scene from a stranger has no business with other files, to quote them in an error.
         yield problem_at((*path, "file"), file, allowed_at(spot_at((*path, "file"))))
     if isinstance(colour, str) and colour == "#000000":

@@ -9,40 +9,53 @@ from pydantic import ValidationError
 
 from glint.errors import (
     Problem,
+    in_words,
     listed,
     nearest_spelling,
     place,
     problem_at,
 )
+from glint.files.table import Table
 from glint.schema.describe import (
     Spot,
     allowed_at,
     choices_of,
     holds_many,
+    kind_of,
     spot_at,
-    table_in,
+    tables_in,
 )
-from glint.schema.tables import Table
+from glint.schema.tables import SceneFile
 
 MOST_PROBLEMS = 100
 """Problems that are told one by one; of more than that only the number is told."""
 
 
-def problems_in(error: ValidationError, tables: dict[str, Any]) -> tuple[list[Problem], int]:
-    """Problems of the tables of a scene file, one a place, and how many more there are."""
+def problems_in(
+    error: ValidationError, tables: dict[str, Any], root: type[Table] = SceneFile
+) -> tuple[list[Problem], int]:
+    """Problems of the tables of a scene file, one a place, and how many more there are.
+
+    root: the table that was checked, if it is not the whole file: places are then told from it, as
+    "shape.steps[0].do".
+    """
     details = error.errors(include_url=False, include_context=False, include_input=False)
     problems: dict[str, Problem] = {}
     for detail in details[:MOST_PROBLEMS]:
         path = detail["loc"]
-        spot = spot_at(path)
+        spot = spot_at(path, root)
         if detail["type"] == "too_short" and value_at(tables, spot.path):
             continue  # Pydantic counts good tables only; the bad ones are told of by themselves.
         if detail["type"] == "extra_forbidden":
-            problem = _unknown_key(path)
-        elif detail["type"] == "missing" and spot.path == path:
+            problem = _unknown_key(path, tables, root)
+        elif detail["type"] == "missing" and spot.found:
             problem = _missing(spot)
+        elif detail["type"].startswith("union_tag"):
+            problem = _no_such_kind(spot, tables)
         else:
             problem = _unfit(spot, tables)
+        if root is not SceneFile:
+            problem = problem._replace(where=path_in_words(spot.path or path))
         problems.setdefault(problem.where, problem)
     return list(problems.values()), max(len(details) - MOST_PROBLEMS, 0)
 
@@ -73,12 +86,34 @@ def _place(spot: Spot) -> str:
     return f"[[{name}]]" if holds_many(spot.field) else f"[{name}]"
 
 
-def _unknown_key(path: Sequence[str | int]) -> Problem:
-    table = spot_at(path[:-1]).table
+def _no_such_kind(spot: Spot, tables: dict[str, Any]) -> Problem:
+    """The key that says which of several tables stands there is missing or says nothing known."""
+    kinds = [kind for table in spot.tables if (kind := kind_of(table))]
+    path = (*spot.path, spot.tables[0].kind_key)
+    found = value_at(tables, spot.path).get(path[-1])
+    return problem_at(path, found, listed(kinds), kinds)
+
+
+def path_in_words(path: Sequence[str | int]) -> str:
+    """As "shape.steps[0].do", rows from 0."""
+    parts = [f"[{part}]" if isinstance(part, int) else f".{part}" for part in path]
+    return "".join(parts).removeprefix(".")
+
+
+def _unknown_key(path: Sequence[str | int], tables: dict[str, Any], root: type[Table]) -> Problem:
+    spot = spot_at(path[:-1], root)
+    table = spot.table
     assert table is not None
     key, own = str(path[-1]), tuple(table.model_fields)
+    whole = (*spot.path, key)
+    others = tables_in(spot.field.annotation) if table.kind_key and spot.field else ()
+    owners = [kind for one in others if key in one.model_fields and (kind := kind_of(one))]
+    if owners:
+        this = f"{table.kind_key} = {in_words(kind_of(table))}"
+        allowed = f"{key} only with {table.kind_key} = {' or '.join(map(in_words, owners))}"
+        return Problem(place(whole), f"{in_words(value_at(tables, whole))} with {this}", allowed)
     nearest = nearest_spelling(key, own) or _nearest_one_table_down(key, table)
-    return Problem(place(path), "an unknown key", listed(own), nearest)
+    return Problem(place(whole), "an unknown key", listed(own), nearest)
 
 
 def _nearest_one_table_down(key: str, table: type[Table]) -> str | None:
@@ -86,7 +121,8 @@ def _nearest_one_table_down(key: str, table: type[Table]) -> str | None:
     inner = {
         below: f"{name}.{below}"
         for name, field in table.model_fields.items()
-        if not holds_many(field) and (child := table_in(field.annotation))
+        if not holds_many(field)
+        for child in tables_in(field.annotation)
         for below in child.model_fields
     }
     near = nearest_spelling(key, inner)

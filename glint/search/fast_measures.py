@@ -47,13 +47,13 @@ def glance(file: SceneFile) -> Glance:
         nothing = math.nan
         return Glance(nothing, nothing, nothing, nothing, nothing, nothing, 0, str(error))
     turn = turn_of(scene)
-    roof = scene.room.surfaces[0]
+    roof = scene.room.overhead
     cells = Cells(roof, CELLS)
     ambient = quick_ambient(turn.at(0.0))
     total, counts, cover, speeds, peaks, swept = 0, np.zeros(CELLS), 0.0, [], [], 0.0
     for pose in (turn.at(k / POSES) for k in range(POSES)):
         spots = visible(scene, spots_of(pose, beams(pose)[0]), ambient)
-        above = spots.surface == 0
+        above = spots.surface < scene.room.above
         total += len(spots.peak)
         counts += cells.counts(spots.point[above])
         cover += float(spots.area[above].sum())

@@ -8,9 +8,11 @@ from typing import Any
 
 import numpy as np
 
-from glint.errors import GlintError
+from glint.errors import GlintError, require_kind
 from glint.kernels.arrays import Floats
 from glint.parallel.executors import Tell, WorkerPool, Workers, at_work
+from glint.scene.build import build
+from glint.scene.scene import Scene
 from glint.schema.tables import SceneFile
 from glint.search.fast_measures import Glance, glance
 from glint.search.objective import broken, score
@@ -51,7 +53,7 @@ class Placing:
 
 
 def place(
-    file: SceneFile,
+    scene: SceneFile | Scene,
     workers: Workers | None = None,
     tries: int = TRIES,
     tell: Tell = lambda done, total: None,
@@ -60,10 +62,13 @@ def place(
 
     Differential evolution (Storn & Price 1997), with the seed of the goal: the same scene gives
     the same placing, on any number of workers. The start is one of the first generation, so the
-    best is never worse. Raises UsageError where nothing is free, GlintError where the start cannot
-    be built.
+    best is never worse. Raises UsageError where nothing is free, SceneError where the start cannot
+    be built, GlintError where it has no light.
     """
+    require_kind("scene", scene, SceneFile | Scene, "a scene, as glint.load makes it")
+    file = scene.source if isinstance(scene, Scene) else scene
     bounds, begin = bounds_of(file), values_of(file)
+    build(file)
     start = glance(file)
     if start.problem:
         raise GlintError(start.problem)

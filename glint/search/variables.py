@@ -76,9 +76,7 @@ def chosen(file: SceneFile, values: Sequence[float]) -> SceneFile:
         else:
             row = next(i for i, lamp in enumerate(lamps) if lamp.name == free.lamp)
             lamps[row] = _changed_lamp(file, lamps[row], free.key, float(value))
-    changed = file.model_copy(update={"ball": tuple(balls), "lamp": tuple(lamps)})
-    changed._path = file.path
-    return changed
+    return file.replaced(ball=tuple(balls), lamp=tuple(lamps))
 
 
 def _changed_ball(ball: BallTable, key: str, value: float) -> BallTable:

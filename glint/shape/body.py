@@ -8,25 +8,27 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
 from glint.errors import ShapeError, in_words, listed
-from glint.schema.tables import BASES, HangTable, ShapeTable, TileTable
 from glint.shape import polygons, tiles
+from glint.shape.bases import BASES, Base
+from glint.shape.bases.rings import faceted_core, ring_laid_tiles
 from glint.shape.buildable import cuts_in_words, require_buildable, require_joints
 from glint.shape.cutting import cutting_pairs
-from glint.shape.geodesic import geodesic
 from glint.shape.hang import hung
 from glint.shape.mesh_tiles import fitted
 from glint.shape.polygons import Polygons
 from glint.shape.polyhedron import Polyhedron, is_behind_every_face, is_convex, panels, scaled
-from glint.shape.rings import faceted_core, ring_laid_tiles
-from glint.shape.solids import solid
 from glint.shape.steps import MOST_PANELS, apply_steps
 from glint.shape.symmetry import TOLERANCE, rotation_order
+from glint.shape.tables import HangTable, ShapeTable, TileTable
 from glint.shape.wording import shape_in_words
+
+if TYPE_CHECKING:
+    from glint.shape.mesh_file import Mesh
 
 _MM = 1e-3
 _FILE_UNIT_MM = {"glb": 1000.0}  # glTF 2.0, section 3.4: metres; the others have no unit
@@ -87,12 +89,11 @@ def build_body(shape: ShapeTable, tile: TileTable, hang: HangTable, folder: Path
     """The ball that a scene's tables describe. folder: where a mesh file is looked up. Raises
     ShapeError where it cannot be built.
     """
-    if shape.mesh is not None:
-        return _mesh_body(shape, tile, folder, shape.mesh)
-    if shape.base == "rings":
-        return _ring_laid_ball(shape, tile, hang)
-    if shape.base == "geodesic":
-        return _geodesic_sphere(shape, tile, hang)
+    if shape.is_mesh:
+        return _mesh_body(shape, tile, folder)
+    tiling = _base(shape).tiling
+    if tiling != "glued":
+        return (_ring_laid_ball if tiling == "laid" else _cut_to_size)(shape, tile, hang)
     frame = panelled(shape, hang)
     require_buildable(frame)
     panel_edge, edge = tile.panel_edge_mm * _MM, tile.edge_mm * _MM
@@ -102,7 +103,7 @@ def build_body(shape: ShapeTable, tile: TileTable, hang: HangTable, folder: Path
 
 
 def panelled(shape: ShapeTable, hang: HangTable) -> Polyhedron:
-    """The panels alone, hung: edge 1, or for a geodesic sphere radius 1. Not for "rings".
+    """The panels alone, hung: edge 1, or radius 1 if tiles are cut to size; not of laid tiles.
 
     The base is hung first and the steps follow, so that `open` leaves off the faces next to the
     hanger. A body hung by its opening is turned once more, to that face.
@@ -115,23 +116,28 @@ def panelled(shape: ShapeTable, hang: HangTable) -> Polyhedron:
 def hung_base(shape: ShapeTable, hang: HangTable) -> Polyhedron:
     """The base solid that the steps are taken on, hung: see `panelled`."""
     by = _hung_by(shape, hang)
-    if shape.base is None:
-        raise ShapeError("shape.base", in_words(None), f"{listed(BASES)}; or a mesh file as mesh")
-    sphere = shape.base == "geodesic"
-    base = solid("icosahedron") if sphere else solid(shape.base, shape.sides)
+    base = _base(shape)
+    frame = base.polyhedron(shape.sides)
     if by == "opening":
-        opened = [step.sides for step in shape.steps if step.do == "open"]
-        kind = opened[0] if opened and any(len(f) == opened[0] for f in base.faces) else None
-        body = hung(base, "face", kind)
+        opened = [step.sides for step in shape.steps if step.opens]
+        kind = opened[0] if opened and any(len(f) == opened[0] for f in frame.faces) else None
+        body = hung(frame, "face", kind)
     else:
-        body = hung(base, by, hang.sides)
-    if sphere:
-        body = geodesic(body, _given(shape.frequency, "frequency", "a whole number from 1 to 32"))
+        body = hung(frame, by, hang.sides)
+    if base.refined is not None:
+        frequency = _given(shape.frequency, "frequency", "a whole number from 1 to 32")
+        body = base.refined(body, frequency)
     return body
 
 
+def _base(shape: ShapeTable) -> Base:
+    if shape.base is None:
+        raise ShapeError("shape.base", in_words(None), f"{listed(BASES)}; or a mesh file as mesh")
+    return BASES[shape.base]
+
+
 def _hung_by(shape: ShapeTable, hang: HangTable) -> str:
-    opened = any(step.do == "open" for step in shape.steps)
+    opened = any(step.opens for step in shape.steps)
     return hang.by or ("opening" if opened else "vertex")
 
 
@@ -154,9 +160,9 @@ def _ring_laid_ball(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body
     return _assembled(shape, tile, core, mirrors, edge + gap, edge)
 
 
-def _geodesic_sphere(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body:
+def _cut_to_size(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body:
     for number, step in enumerate(shape.steps, start=1):
-        if step.do != "open":
+        if not step.opens:
             allowed = '"open": no equilateral triangles stand on a geodesic sphere'
             raise ShapeError(f"shape.steps {number} do", in_words(step.do), allowed)
     frame = scaled(panelled(shape, hang), 0.5 * _diameter(shape))
@@ -172,31 +178,45 @@ def _geodesic_sphere(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Bod
     return _assembled(shape, tile, frame, mirrors, _mean_edge(shells), _mean_edge(mirrors))
 
 
-def _mesh_body(shape: ShapeTable, tile: TileTable, folder: Path, name: str) -> Body:
+def _mesh_of(shape: ShapeTable, folder: Path) -> tuple[Mesh, str, float]:
+    """The mesh of a shape, the key that tells it, and its unit, mm."""
+    from glint.shape.mesh_file import mesh_ending, mesh_of_faces, read_mesh
+
+    if shape.mesh is not None:
+        unit = shape.scale_mm or _FILE_UNIT_MM.get(mesh_ending(shape.mesh), 1.0)
+        return read_mesh(folder, shape.mesh), "shape.mesh", unit
+    vertices, faces = np.array(shape.vertices_m, dtype=float), shape.faces or ()
+    try:
+        return mesh_of_faces(vertices, faces), "shape.faces", 1000.0
+    except ValueError as error:
+        found, allowed = error.args
+        raise ShapeError("shape.faces", found, allowed) from None
+
+
+def _mesh_body(shape: ShapeTable, tile: TileTable, folder: Path) -> Body:
     """A mesh as it stands in its file, its centre of volume at the origin."""
     from glint.shape.facets import panelled_mesh
-    from glint.shape.mesh_file import mesh_ending, read_mesh
 
-    unit = shape.scale_mm or _FILE_UNIT_MM.get(mesh_ending(name), 1.0)
-    frame = scaled(panelled_mesh(read_mesh(folder, name)), unit * _MM)
+    mesh, key, unit = _mesh_of(shape, folder)
+    frame = scaled(panelled_mesh(mesh), unit * _MM)
     count, radius = len(frame.faces), float(np.linalg.norm(frame.vertices, axis=1).max())
     if count > MOST_PANELS:
-        raise ShapeError("shape.mesh", f"{count} flat panels", f"at most {MOST_PANELS} panels")
+        raise ShapeError(key, f"{count} flat panels", f"at most {MOST_PANELS} panels")
     if not _SMALLEST_RADIUS <= radius <= _LARGEST_RADIUS:
         found = f"a mesh of {2 * radius:.4g} m across at {unit:g} mm to the file's unit"
         allowed = f"{2 * _SMALLEST_RADIUS:g} to {2 * _LARGEST_RADIUS:g} m across"
-        raise ShapeError("shape.scale_mm", found, allowed)
+        raise ShapeError("shape.scale_mm" if shape.mesh else "shape.vertices_m", found, allowed)
     convex = is_behind_every_face(frame, MESH_DEPTH * radius)
     pairs = cutting_pairs(panels(frame), MESH_DEPTH) if not convex else _NO_PAIRS
     if pairs.size:
-        raise ShapeError("shape.mesh", cuts_in_words(frame, pairs), "panels that stay clear")
+        raise ShapeError(key, cuts_in_words(frame, pairs), "panels that stay clear")
     edge, thickness = tile.edge_mm * _MM, tile.thickness_mm * _MM
     mirrors, owner = fitted(panels(frame), shape.tiles, edge, _margin(tile), thickness)
     if not len(owner):
         found = (
             f"{count} panels too small for any tile with a margin of {1e3 * _margin(tile):.1f} mm"
         )
-        raise ShapeError("shape.mesh", found, "larger panels, a larger scale_mm or smaller tiles")
+        raise ShapeError(key, found, "larger panels, a larger scale_mm or smaller tiles")
     made = _assembled(shape, tile, frame, mirrors, _mean_edge(panels(frame)), _mean_edge(mirrors))
     return replace(made, tile_panel=owner, convex=convex)
 
@@ -210,11 +230,12 @@ def _assembled(
     tile_edge: float,
 ) -> Body:
     count = len(mirrors.sides)
-    mesh = shape.mesh is not None
-    tile_panel = np.full(count, -1) if shape.base == "rings" else np.arange(count)
+    mesh = shape.is_mesh
+    tiling = "cut to size" if shape.base is None else BASES[shape.base].tiling
+    tile_panel = np.full(count, -1) if tiling == "laid" else np.arange(count)
     mirrors = tiles.tilted(mirrors, math.radians(tile.tilt_sd_deg), tile.seed)
     shells = panels(frame)
-    if tile.joint_deg is not None and shape.base != "rings":
+    if tile.joint_deg is not None and tiling != "laid":
         least, most = tile.joint_deg
         require_joints(frame, math.radians(least), math.radians(most))
     width = max(shells.corners.shape[1], mirrors.corners.shape[1])
@@ -228,14 +249,14 @@ def _assembled(
         closed=frame.closed,
         symmetry=rotation_order([shells, mirrors], MESH_DEPTH if mesh else TOLERANCE),
         radius=float(np.linalg.norm(corners, axis=1).max()),
-        name=f"mesh {shape.mesh}"
+        name=f"mesh {shape.mesh or f'of {len(frame.faces)} panels'}"
         if mesh
         else shape_in_words(str(shape.base), shape.sides, shape.steps),
         base="mesh" if mesh else str(shape.base),
         panel_edge=panel_edge,
         tile_edge=tile_edge,
         frame=frame,
-        cut_to_size=mesh or shape.base == "geodesic",
+        cut_to_size=tiling == "cut to size",
     )
 
 

@@ -8,15 +8,18 @@ from collections import Counter
 import numpy as np
 
 from glint.errors import ShapeError
-from glint.schema.tables import MOST_PARTS, StepTable
 from glint.shape import polygons
 from glint.shape.cutting import cutting_pairs
+from glint.shape.face_names import counted, faces_left
 from glint.shape.joints import flat_joints, joints
 from glint.shape.polygons import Polygons
 from glint.shape.polyhedron import Polyhedron, is_convex, panels, shortest_edge
-from glint.shape.steps.capping import CAPPED
-from glint.shape.steps.raising import MOST_RAISED
-from glint.shape.wording import counted, faces_left, step_as_toml
+from glint.shape.steps import Step
+from glint.shape.steps.capping import CAPPED, Cap
+from glint.shape.steps.opening import Open
+from glint.shape.steps.raising import MOST_RAISED, Raise
+from glint.shape.steps.splitting import MOST_PARTS, Split
+from glint.shape.wording import step_as_toml
 
 EDGE_TOLERANCE = 1e-9
 """How far a side may be from the common edge length, as a share of it."""
@@ -140,7 +143,7 @@ def _require_one_size(body: Polyhedron) -> None:
         allowed = "splits that leave all panels with one edge length"
     else:
         steps = [
-            step_as_toml(StepTable(do="split", sides=int(sides), frequency=round(ratio)))
+            step_as_toml(Split(sides=int(sides), frequency=round(ratio)))
             for sides, ratio in kinds.tolist()
         ]
         allowed = f"add {' and '.join(steps)}"
@@ -153,10 +156,10 @@ def _remedy(body: Polyhedron, left: dict[int, int]) -> str:
     something_stays = sum(left.values()) < len(body.faces)
     each = []
     for sides, count in left.items():
-        steps = [StepTable(do="raise", sides=sides)] if sides <= MOST_RAISED else []
+        steps: list[Step] = [Raise(sides=sides)] if sides <= MOST_RAISED else []
         if sides in CAPPED:
-            steps.append(StepTable(do="cap", sides=sides))
+            steps.append(Cap(sides=sides))
         if something_stays or not steps:
-            steps.append(StepTable(do="open", sides=sides, count=count))
+            steps.append(Open(sides=sides, count=count))
         each.append(" or ".join(map(step_as_toml, steps)))
     return "; and ".join(each)

@@ -14,15 +14,17 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.schema.tables import SOLIDS, StepTable
+from glint.shape.bases import BASES, solid
 from glint.shape.buildable import cut_panels, cuts_in_words, remarks, unfinished
+from glint.shape.face_names import faces_left
 from glint.shape.hang import hanging_axis, upright
 from glint.shape.polyhedron import Polyhedron, panels, rotated
-from glint.shape.solids import solid
-from glint.shape.steps import apply_steps
-from glint.shape.steps.capping import CAPPED
+from glint.shape.steps import Step, apply_steps
+from glint.shape.steps.capping import CAPPED, Cap
+from glint.shape.steps.raising import Raise
+from glint.shape.steps.spiking import Spike
 from glint.shape.symmetry import rotation_order
-from glint.shape.wording import faces_left, shape_in_words, steps_as_toml
+from glint.shape.wording import shape_in_words, steps_as_toml
 
 _RAISABLE = {3, 4, 5}
 _KEPT = {3, 4}
@@ -70,16 +72,11 @@ def catalogue() -> tuple[Entry, ...]:
 
 
 def _bases() -> Iterator[tuple[str, int | None]]:
-    """Every base once. The square prism is the cube and the triangular antiprism the octahedron;
-    the ends of prisms of 7, 9, 11 and 12 sides can be neither raised nor capped.
-    """
-    for base in SOLIDS:
-        yield base, None
-    yield from (("prism", sides) for sides in (3, 5, 6, 8, 10))
-    yield from (("antiprism", sides) for sides in (4, 5, 6, 8, 10))
+    for base in BASES.values():
+        yield from ((base.name, sides) for sides in base.listed)
 
 
-def _ways(base: str, sides: int | None) -> Iterator[tuple[StepTable, ...]]:
+def _ways(base: str, sides: int | None) -> Iterator[tuple[Step, ...]]:
     """No steps; and, of all choices of kinds of face to raise, those that leave nothing over once
     all larger faces are capped.
 
@@ -89,23 +86,23 @@ def _ways(base: str, sides: int | None) -> Iterator[tuple[StepTable, ...]]:
     yield ()
     plain = solid(base, sides)
     kinds = {len(face) for face in plain.faces}
-    caps = tuple(StepTable(do="cap", sides=kind) for kind in sorted(kinds & set(CAPPED)))
+    caps = tuple(Cap(sides=kind) for kind in sorted(kinds & set(CAPPED)))
     if caps and kinds <= _KEPT | set(CAPPED):
         yield tuple(cap.model_copy(update={"turned": True}) for cap in caps)
     for size in range(len(kinds) + 1):
         for chosen in itertools.combinations(sorted(kinds & _RAISABLE), size):
-            once = (*(StepTable(do="raise", sides=kind) for kind in chosen), *caps)
+            once = (*(Raise(sides=kind) for kind in chosen), *caps)
             if once and kinds - set(chosen) <= _KEPT | set(CAPPED):
                 yield once
-                twice = (*once, StepTable(do="raise", sides=3))
+                twice = (*once, Raise(sides=3))
                 if not cut_panels(apply_steps(plain, twice)).size:
                     yield twice
     if base in _SPIKED:
         for levels in range(1, _DEEPEST + 1):
-            yield (StepTable(do="spike", sides=3, levels=levels),)
+            yield (Spike(sides=3, levels=levels),)
 
 
-def _entry(base: str, sides: int | None, steps: tuple[StepTable, ...]) -> Entry:
+def _entry(base: str, sides: int | None, steps: tuple[Step, ...]) -> Entry:
     plain = solid(base, sides)
     body = apply_steps(plain, steps)
     kinds = Counter(len(face) for face in body.faces)

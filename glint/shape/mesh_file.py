@@ -7,8 +7,10 @@ left alone.
 from __future__ import annotations
 
 import io
+import itertools
 import json
 import struct
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -24,6 +26,9 @@ MOST_TRIANGLES = 20_000
 
 SAME = 1e-6
 """Corners closer than this share of the mesh's size are one: STL files repeat them, rounded."""
+
+FLAT_SHARE = 1e-4
+"""How far a face's corners may be from its plane, as a share of its size."""
 
 THINNEST = 0.003
 """Least thickness of a mesh, as a share of its size: front and back of a sheet would be one."""
@@ -81,6 +86,39 @@ def mesh_of(data: bytes, ending: str) -> Mesh:
         raise ValueError("corners that are not finite numbers", "finite coordinates")
     if ending == "glb":  # glTF 2.0, section 3.4: +y is up
         vertices = vertices @ np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, -1.0, 0.0]])
+    return closed_mesh(vertices, triangles)
+
+
+def mesh_of_faces(vertices: np.ndarray, faces: Sequence[Sequence[int]]) -> Mesh:
+    """The mesh of corners (v, 3) and flat convex faces, places of their corners, from 0. Raises
+    ValueError with two texts, as `mesh_of`.
+    """
+    triangles = []
+    for number, face in enumerate(faces):
+        if max(face) >= len(vertices):
+            found = f"the corner {max(face)} in face {number}"
+            raise ValueError(found, f"places from 0 to {len(vertices) - 1}")
+        ring = vertices[list(face)]
+        sides = np.roll(ring, -1, axis=0) - ring
+        turns = np.cross(sides, np.roll(sides, -1, axis=0))
+        across = np.cross(ring, np.roll(ring, -1, axis=0)).sum(axis=0)
+        length = np.linalg.norm(across)
+        across = across / length if length > 0.0 else across
+        size = float(np.linalg.norm(np.ptp(ring, axis=0)))
+        if np.abs((ring - ring.mean(axis=0)) @ across).max() > FLAT_SHARE * size:
+            raise ValueError(f"the face {number}, which is not flat", "flat faces")
+        if (turns @ across).min() < -SAME * size**2 or len(set(face)) < len(face):
+            raise ValueError(f"the face {number}, which is not convex", "convex faces")
+        triangles += [(face[0], *pair) for pair in itertools.pairwise(face[1:])]
+    if len(triangles) > MOST_TRIANGLES:
+        found = f"faces that make {len(triangles)} triangles"
+        raise ValueError(found, f"at most {MOST_TRIANGLES} triangles")
+    return closed_mesh(vertices, np.array(triangles, dtype=np.int64))
+
+
+def closed_mesh(vertices: np.ndarray, triangles: np.ndarray) -> Mesh:
+    """The closed surface of triangles, outward and about its centre. Raises ValueError with two
+    texts, as `mesh_of`."""
     return _outward(_closed(*_merged(vertices, triangles)))
 
 

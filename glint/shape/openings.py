@@ -95,6 +95,21 @@ def cut_open(body: Polyhedron, seam: float, corner: float, hole: float, tile: fl
     return Cut(_padded(left), _openings(found))
 
 
+def most_openings(body: Polyhedron, seam: float, corner: float, hole: float) -> int:
+    """How many openings `cut_open` finds at most, told from its arguments without any cutting; 0
+    only where there are none. Rings of more than MOST_CORNERS count as one.
+    """
+    rings = [body.divided.whole_ring(face) for face in (*body.faces, *body.open_faces)]
+    count = len(body.open_faces)
+    if seam > 0.0:
+        count += sum(map(len, rings)) // 2
+    if seam > 0.0 or corner > 0.0:
+        count += len(set().union(*rings))
+    if hole > 0.0:
+        count += len(body.faces)
+    return count
+
+
 def _rim(ring: np.ndarray, seam: float, corner: float) -> np.ndarray:
     """The ends of what is left of each side: (k, 2, 3) float, of side i from corner i to i + 1.
 
@@ -146,8 +161,9 @@ def _loops(faces: list[tuple[int, ...]], ways: list[np.ndarray]) -> list[np.ndar
             points = np.array([way[i, 0], way[i - 1, 1]])
             leaving[corner, face[(i + 1) % size]] = (face[i - 1], points)
     loops = []
-    while leaving:
-        corner, first = min(leaving)
+    for corner, first in sorted(leaving):
+        if (corner, first) not in leaving:
+            continue  # on a loop already
         side, points = first, []
         while True:
             side, part = leaving.pop((corner, side))

@@ -5,11 +5,10 @@ from __future__ import annotations
 import tomllib
 
 from glint.errors import ShapeError
-from glint.schema.tables import StepTable
+from glint.shape.bases import solid
 from glint.shape.buildable import require_buildable
 from glint.shape.catalogue import Entry
-from glint.shape.solids import solid
-from glint.shape.steps import apply_steps
+from glint.shape.steps import apply_steps, step_of
 
 
 def remedy(entry: Entry) -> str:
@@ -17,9 +16,7 @@ def remedy(entry: Entry) -> str:
     if entry.buildable:
         return ""
     steps = tomllib.loads(f"steps = {entry.steps}")["steps"]
-    body = apply_steps(
-        solid(entry.base, entry.sides), tuple(StepTable.model_validate(step) for step in steps)
-    )
+    body = apply_steps(solid(entry.base, entry.sides), [step_of(**step) for step in steps])
     try:
         require_buildable(body)
     except ShapeError as error:

@@ -11,12 +11,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.schema.tables import WorkshopTable
 from glint.shape import polygons
 from glint.shape.body import Body
 from glint.shape.flat import laid_flat
 from glint.shape.joints import joints
 from glint.shape.polyhedron import Polyhedron, dihedral_angles, edges
+from glint.shape.tables import WorkshopTable
 
 _KG_M3 = 1e3  # of a gram per cubic centimetre
 _MM = 1e-3

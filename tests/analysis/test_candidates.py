@@ -11,7 +11,7 @@ from glint.analysis.averaging import Figure
 from glint.analysis.candidates import candidates_of, catalogue_candidates, unlike
 from glint.analysis.definitions import definition_of
 from glint.analysis.measure import Measures
-from glint.analysis.verdict import PHRASES, in_plain_words, sentences, wins
+from glint.analysis.verdict import counted, in_plain_words, sentences, wins
 from glint.errors import SceneError, UsageError
 from glint.scene.build import build
 from glint.schema.read import scene_of
@@ -118,5 +118,5 @@ def test_where_all_are_level_nobody_wins():
     assert wins(same) == []
     assert "No candidate is better" in in_plain_words(same)
     assert "One scene alone" in in_plain_words(same[:1])
-    assert all(definition_of(key).better for key in PHRASES)
+    assert all(definition_of(key).better for key in counted())
     assert wins([replace(same[0], figures={}), same[1]]) == []

@@ -11,7 +11,7 @@ from glint.analysis.dark_gap import largest_gap
 from glint.room.bell import bell
 from glint.room.dome import dome
 from glint.room.hall import hall
-from glint.room.solid_angle_region import CorneredSky, RoundSky, sky_of
+from glint.room.solid_angle_region import CorneredSky, RoundSky
 
 
 def on_cap(rng, number, rim):
@@ -73,7 +73,7 @@ def test_no_place_of_a_ceiling_is_darker(number, size):
 
     half, wide = length / 2.0, width / 2.0
     spots = ceiling(rng.uniform(-half, half, number), rng.uniform(-wide, wide, number))
-    sky = sky_of(hall(*size, np.ones(3), np.ones(3), 0.0).surfaces[0])
+    sky = hall(*size, np.ones(3), np.ones(3), 0.0).surfaces[0].sky()
     assert isinstance(sky, CorneredSky)
     gap, middle = largest_gap(spots, sky)
     assert sky.holds(middle[None])[0]
@@ -90,9 +90,9 @@ def test_no_place_of_a_ceiling_is_darker(number, size):
 def test_the_sky_of_a_round_room_ends_at_its_rim():
     fabric = np.ones(3)
     tent = bell(3.0, 2.0, 1.2, 0.0, fabric, fabric, 0.0).surfaces[0]
-    assert sky_of(tent) == RoundSky(pytest.approx(math.atan2(3.0, 1.2)))
+    assert tent.sky() == RoundSky(pytest.approx(math.atan2(3.0, 1.2)))
     flat = dome(4.0, 1.0, 0.5, fabric, fabric, 0.0).surfaces[0]
-    assert sky_of(flat) == RoundSky(pytest.approx(math.atan2(4.0, 0.5)))
-    assert sky_of(dome(4.0, 4.0, 0.0, fabric, fabric, 0.0).surfaces[0]) == RoundSky(
+    assert flat.sky() == RoundSky(pytest.approx(math.atan2(4.0, 0.5)))
+    assert dome(4.0, 4.0, 0.0, fabric, fabric, 0.0).surfaces[0].sky() == RoundSky(
         pytest.approx(math.pi / 2.0)
     )

@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
+from glint.analysis.definitions import values as values_of
 from glint.analysis.flicker import Passes, passes
-from glint.analysis.measures import _pass_values
 from glint.lighting.illumination import beams
 from glint.lighting.spots import Spots, spots_of
 from glint.scene.build import build
@@ -67,7 +67,7 @@ def test_the_busiest_tenth_and_what_flashes():
     point = np.repeat(np.arange(10), [40] + [4] * 9)
     time = np.concatenate([np.arange(40) / 4.0, np.tile(np.arange(4.0), 9)])
     swept = np.arange(40) < 12
-    values = _pass_values(Passes(point, time, swept, period=10.0))
+    values = values_of("passes", Passes(point, time, swept, period=10.0))
     assert values == pytest.approx(
         {
             "passes_per_s": 76 / 40 / 10.0,

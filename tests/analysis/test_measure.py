@@ -18,7 +18,7 @@ from glint.errors import GlintError
 from glint.lighting.energy_balance import audit
 from glint.lighting.illumination import beams
 from glint.lighting.spots import spots_of
-from glint.lighting.string_balance import audit_strings
+from glint.lighting.strings.balance import audit_strings
 from glint.lighting.visibility import quick_ambient
 from glint.photometry.colour import LUMINANCE
 from glint.scene.build import build
@@ -140,7 +140,7 @@ def test_what_is_small_is_said_per_tile_and_per_gram(measured):
 
 def test_rows_and_json_hold_every_figure(measured):
     assert len(rows_of(measured)) == len(measured.figures)
-    assert all(definition_of(key).text for key in measured.figures)
+    assert all(definition_of(key).says for key in measured.figures)
     assert as_json(measured)["figures"]["spots"]["mean"] == measured.figures["spots"].mean
 
 
@@ -191,7 +191,7 @@ def test_every_room_has_all_its_figures(kind):
         assert figures[key].mean > 0.0, key
     assert 0.0 < figures["swept_share"].mean <= 1.0
     assert figures["unevenness"].mean > figures["unevenness_of_turn"].mean > 0.0
-    roof = build(evening(room=ROOMS[kind]).file).room.surfaces[0]
+    roof = build(evening(room=ROOMS[kind]).source).room.surfaces[0]
     per_square = roof.area / found.map.size * (1.0 if kind == "hall" else 4.0 / math.pi)
     total = figures["density_per_m2"].mean * roof.area
     assert found.map.sum() * per_square == pytest.approx(total, rel=1e-6)

@@ -10,14 +10,20 @@ import pytest
 from glint.analysis.uniformity import Cells, coefficient_of_variation, lattice
 from glint.kernels.surfaces.equal_area import point, points
 from glint.room.bell import bell
-from glint.room.charts import KINDS, chart_of
-from glint.room.equal_area_square import from_square, on_chart, to_square
+from glint.room.charts import chart_of
 from glint.room.hall import hall
-from glint.room.surface import Surface
+from glint.room.surfaces.cap import Cap
+from glint.room.yurt import yurt
 
 
 def cap(radius=4.0, height=4.0):
-    return Surface("dome", "cap", np.array([0.0, 0.0, 0.5]), radius, height, np.ones(3))
+    return Cap(
+        name="dome",
+        reflectance=np.ones(3),
+        centre=np.array([0.0, 0.0, 0.5]),
+        radius=radius,
+        height=height,
+    )
 
 
 @pytest.mark.parametrize("height", [1.0, 4.0, 8.0])
@@ -85,10 +91,11 @@ def roofs():
         "cap": cap(5.0, 2.0),
         "cone": bell(3.0, 2.0, 1.2, 0.0, fabric, fabric, 0.0).surfaces[0],
         "flat": hall(9.0, 4.0, 3.5, fabric, fabric, 0.0).surfaces[0],
+        "frustum": yurt(3.0, 2.0, 1.2, 1.2, fabric, fabric, 0.0).surfaces[0],
     }
 
 
-@pytest.mark.parametrize("kind", ["cap", "cone", "flat"])
+@pytest.mark.parametrize("kind", ["cap", "cone", "flat", "frustum"])
 def test_every_cell_of_any_roof_holds_its_share_of_the_texels(kind):
     """Charts are equal-area: the texels of a light map are a measure of area of their own."""
     roof = roofs()[kind]
@@ -105,22 +112,22 @@ def test_every_cell_of_any_roof_holds_its_share_of_the_texels(kind):
     assert np.median(spans) < 1.8 * math.sqrt(cells.area)
 
 
-@pytest.mark.parametrize("kind", ["cap", "cone", "flat"])
+@pytest.mark.parametrize("kind", ["cap", "cone", "flat", "frustum"])
 def test_the_square_goes_there_and_back_and_agrees_with_the_chart(kind):
     roof = roofs()[kind]
     rng = np.random.default_rng(3)
     square = rng.uniform(0.0, 1.0, (500, 2))
-    places = from_square(roof, square)
-    assert to_square(roof, places) == pytest.approx(square, abs=1e-9)
+    places = roof.from_square(square)
+    assert roof.to_square(places) == pytest.approx(square, abs=1e-9)
     form = roof.form
-    for (across, up), place in zip(on_chart(roof, square), places, strict=True):
-        inside, *found = point(KINDS[roof.kind], form, across, up)
+    for (across, up), place in zip(roof.on_chart(square), places, strict=True):
+        inside, *found = point(roof.kind, form, across, up)
         assert inside
         assert found[:3] == pytest.approx(place, abs=1e-9)
         assert found[3:] == pytest.approx(roof.normals(place[None])[0], abs=1e-9)
 
 
-@pytest.mark.parametrize("kind", ["cone", "flat"])
+@pytest.mark.parametrize("kind", ["cone", "flat", "frustum"])
 def test_a_lattice_is_even_on_any_roof(kind):
     roof = roofs()[kind]
     counts = Cells(roof, 200).counts(lattice(roof, 20000)[:, :3])

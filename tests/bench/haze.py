@@ -12,8 +12,8 @@ import numpy as np
 
 import glint
 from glint.kernels.arrays import Beams
+from glint.kernels.camera.haze.single_scattering import gathered, reach_of
 from glint.kernels.camera.projection import camera
-from glint.kernels.camera.single_scattering import gathered, reach_of
 from glint.lighting.illumination import beams
 from glint.lighting.prepared import lighting_of
 from glint.render.eye.geometry import stances_of, things
@@ -33,14 +33,14 @@ def measure(quick: bool) -> Iterator[Figure]:
     """Processor time, over all threads, in the hall's view: the haze alone, and the encoder."""
     scene = glint.load(SCENES / "hall.toml")
     size, frames, repeats = ((320, 180), 4, 2) if quick else ((1280, 720), 12, 5)
-    eye = scene.file.eye
+    eye = scene.source.eye
     at, look = np.array(eye.at_m, float), np.array(eye.look_m, float)
     view = camera(at, look, math.radians(eye.fov_deg), size)
     room = room_light(scene.room, 64)
     bodies, _ = things(scene, room.kinds, room.forms)
     poses = [scene.at(degrees=3.7 * number) for number in range(POSES)]
     traced = [beams(pose)[0] for pose in poses]
-    density = scene.file.room.haze_per_m
+    density = scene.source.room.haze_per_m
 
     def one(pose: Pose, found: Beams) -> None:
         stances = stances_of(bodies, pose)

@@ -81,7 +81,7 @@ def thrown(
         judged.geometry(scene.at(degrees=10)),
         judged.lamp(scene),
         judged.room(scene),
-        reflectance=scene.file.tile.reflectance,
+        reflectance=scene.source.tile.reflectance,
         fraction=fraction,
         most_seconds=most_seconds,
         seed=seed,

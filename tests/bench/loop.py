@@ -13,8 +13,8 @@ from typing import Any
 import numpy as np
 
 import glint.render.loop
-from glint.render.canvas import whole_size
 from glint.render.loop import loop
+from glint.render.views import view_of
 from glint.scene.build import load
 from tests.bench.command import SCENES, encode_alone, run, run_part
 from tests.bench.figures import Figure, in_turn, median
@@ -40,7 +40,7 @@ def measure_eye(quick: bool) -> Iterator[Figure]:
 
 def _scene(name: str, view: str, quick: bool, repeats: int, bar: float) -> Figure:
     size, most, repeats = (240, 60, 2) if quick else (720, MOST, repeats)
-    width = whole_size(view, size)[0]
+    width = view_of(view).size(size)[0]
     with tempfile.TemporaryDirectory() as folder:
         raw, kept = Path(folder) / "frames", Path(folder) / "alone.mp4"
         count, whole, rate, entries = _held(name, view, size, most, raw)

@@ -126,7 +126,7 @@ def test_parts_can_be_chosen(pose, tmp_path):
 
 @pytest.mark.parametrize("ending", ENDINGS)
 def test_the_same_scene_gives_the_same_bytes(pose, tmp_path, ending):
-    again = glint.load(pose.scene.file.path).at(degrees=17.0)
+    again = glint.load(pose.scene.source.path).at(degrees=17.0)
     export(pose, tmp_path / f"a{ending}")
     export(again, tmp_path / f"b{ending}")
     assert (tmp_path / f"a{ending}").read_bytes() == (tmp_path / f"b{ending}").read_bytes()

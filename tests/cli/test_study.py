@@ -88,3 +88,22 @@ def test_place_writes_a_scene_that_can_be_read_and_a_picture(folder):
 def test_bad_input_is_one_clear_line(arguments, message, folder):
     assert message in told(*arguments, cwd=folder)
     assert names(folder) == ["a.toml", "b.toml"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("compare", "c.toml"), ("compare", "a.toml", "c.toml"), ("place", "c.toml", "-o", "n.toml")],
+)
+def test_a_scene_that_cannot_be_built_is_told_as_check_tells_it(words, folder):
+    (folder / "c.toml").write_text(SCENE.replace("height_m = 1.6", "height_m = 2.999"))
+    assert told(*words, cwd=folder) == told("check", "c.toml", cwd=folder)
+
+
+def test_candidates_none_of_which_can_be_built_are_bad_input(folder):
+    impossible = SCENE.replace("height_m = 1.6", "height_m = 2.999")
+    (folder / "c.toml").write_text(impossible + CANDIDATES)
+    done = glint("compare", "c.toml", "-o", "r.csv", "--workers", 1, cwd=folder)
+    assert (done.returncode, done.stdout) == (2, "")
+    starts = [line.split(" c.toml")[0] for line in done.stderr.splitlines()]
+    assert starts == ["glint: left out: six:", "glint: left out: four:"]
+    assert "r.csv" not in names(folder)

@@ -6,9 +6,12 @@ import resource
 import signal
 import subprocess
 import sys
+import tempfile
 
 import pytest
 
+from glint.render.loop import loop
+from glint.scene.build import load
 from tests.cli.command import DEMO, environment, filming, glint, names, told
 
 WRITERS = {
@@ -142,4 +145,78 @@ def test_a_reader_that_goes_away_is_no_trouble(tmp_path):
 def test_bad_input_is_one_clear_line_and_status_two(arguments, message, tmp_path):
     line = told(*arguments, cwd=tmp_path)
     assert message in line
+    assert names(tmp_path) == []
+
+
+LONG = "q" * 300
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("still", DEMO, "-o", f"{LONG}.png"),
+        ("still", DEMO, "--data", f"{LONG}.npz"),
+        ("loop", DEMO, "-o", f"{LONG}.gif"),
+        ("loop", DEMO, "--poster", f"{LONG}.png"),
+        ("compare", DEMO, "-o", f"{LONG}.csv"),
+        ("place", DEMO, "-o", f"{LONG}.toml"),
+        ("export", DEMO, "-o", f"{LONG}.glb"),
+        ("export", DEMO, "-o", f"{LONG}/out.glb"),
+        ("build", DEMO, "-o", LONG),
+    ],
+)
+def test_a_name_that_is_too_long_is_bad_input(words, tmp_path):
+    assert told(*words, cwd=tmp_path).endswith("a name that is too long; give a shorter one")
+    assert names(tmp_path) == []
+
+
+def test_a_loop_within_so_many_megabytes_needs_no_folder_but_its_own(tmp_path, monkeypatch):
+    """Its trials take of the room that it will take, and none in a folder that may be full."""
+    words = ("loop", DEMO, "--size", "96", "--fps", "2", "--max-mb", "0.02", "-o", "out.gif")
+    line = told(*words, cwd=tmp_path, status=1, preexec_fn=no_large_files)
+    assert line == "glint: out.gif cannot be written: file too large"
+    assert names(tmp_path) == []
+    monkeypatch.setattr(tempfile, "mkdtemp", None)
+    loop(load(DEMO), tmp_path / "out.gif", size=96, fps=2, max_mb=0.02)
+    assert names(tmp_path) == ["out.gif"]
+
+
+DEAF = """
+import signal, sys, time
+from glint.cli import entry, stopping
+from glint.files.atomic import whole_file
+
+def invoke(context):
+    with whole_file("out.png"):
+        print("deaf", flush=True)
+        while True:
+            try:
+                time.sleep(600)
+            except KeyboardInterrupt:
+                pass  # as a compiler may, that holds up its thread
+
+entry.glint.invoke = invoke
+sys.argv = ["glint", "shapes"]
+entry.program()
+"""
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+def test_what_does_not_hear_of_a_request_to_end_is_ended(number, tmp_path):
+    words = [sys.executable, "-c", DEAF]
+    with subprocess.Popen(
+        words,
+        cwd=tmp_path,
+        env=environment(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as child:
+        assert child.stdout is not None and child.stdout.readline() == "deaf\n"
+        child.send_signal(number)
+        try:
+            assert child.communicate(timeout=30) == ("", "glint: stopped\n")
+        finally:
+            child.kill()
+    assert child.returncode == 1
     assert names(tmp_path) == []

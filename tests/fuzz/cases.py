@@ -16,10 +16,15 @@ import numpy as np
 from glint.errors import GlintError
 from glint.lighting.energy_balance import Audit, audit
 from glint.lighting.illumination import light, spots
+from glint.lighting.strings.balance import audit_strings
 from glint.room.charts import chart_of
 from glint.scene.build import load
 from glint.scene.scene import Scene
-from tests.fuzz import files, scenes
+from tests.fuzz import files, scenes, spoil
+from tests.fuzz.commands import SHARES as COMMANDS
+from tests.fuzz.commands import command_holds, suited
+from tests.fuzz.evening import evening
+from tests.fuzz.toml import Tables, as_toml
 
 TEXELS = 64
 LUMINANCE = np.array([0.2126, 0.7152, 0.0722])  # of linear sRGB: IEC 61966-2-1
@@ -47,17 +52,25 @@ def run_case(kind: str, r: Random) -> str:
     """
     with tempfile.TemporaryDirectory(prefix="glint-fuzz-") as name:
         folder = Path(name)
-        path = folder / "quince.toml"
-        path.write_bytes(KINDS[kind](r, folder))
+        path = written(kind, r, folder)
+        if kind in COMMANDS:
+            return command_holds(r, kind, path)
         try:
             built = load(path)
         except GlintError as error:
             told_plainly(error, path)
             return "refused"
         figures_hold(built, r)
-        if r.random() < 0.1:
+        if r.random() < 0.05:
             files_hold(built, r, folder)
         return "built"
+
+
+def written(kind: str, r: Random, folder: Path) -> Path:
+    """The scene file of a case, with all that it names, in a folder."""
+    path = folder / "quince.toml"
+    path.write_bytes(_command(kind, r) if kind in COMMANDS else KINDS[kind](r, folder))
+    return path
 
 
 def told_plainly(error: GlintError, path: Path) -> None:
@@ -81,12 +94,16 @@ def figures_hold(built: Scene, r: Random) -> None:
     lamps = audit(pose, TEXELS)
     landed = sum(sum(row.landed.values()) + sum(row.direct.values()) for row in lamps)
     whole = sum(row.lumens for row in lamps)
+    for string in audit_strings(pose, TEXELS):
+        landed += string.out
+        whole += string.lumens
+        assert np.isfinite(string.closure), string
     assert abs(on_maps - landed) <= 1e-4 * whole, (on_maps, landed, whole)
     for row in lamps:
         assert np.isfinite(row.closure) and row.lumens > 0.0
         parts = [row.absorbed, row.caught, row.cut_off, *row.landed.values(), *row.direct.values()]
         assert np.isfinite(parts).all() and min(parts) >= 0.0, row
-    if len(lamps) <= 4 and r.random() < 0.6:
+    if len(lamps) <= 4 and r.random() < 0.2:
         accounts_close(built, audit(pose, FINE))
     if sum(len(ball.body.tile_sides) for ball in built.balls) > MOST_SPOTS:
         return  # a thousandth of a second each: right, but long
@@ -136,16 +153,30 @@ def files_hold(built: Scene, r: Random, folder: Path) -> None:
                 assert "\x1b" not in text and "\u202e" not in text, name
 
 
-def _scene(r: Random, folder: Path) -> bytes:
-    return scenes.as_toml(scenes.scene(r)).encode()
+def _odd(r: Random, folder: Path) -> bytes:
+    return as_toml(scenes.scene(r)).encode()
+
+
+def _evening(r: Random, folder: Path) -> bytes:
+    tables = evening(r)
+    return as_toml(spoil.with_tiny_numbers(r, tables) if r.random() < 0.1 else tables).encode()
+
+
+def _command(command: str, r: Random) -> bytes:
+    tables = suited(r, command, evening(r))
+    return as_toml(spoil.with_tiny_numbers(r, tables) if r.random() < 0.1 else tables).encode()
+
+
+def _any(r: Random) -> Tables:
+    return evening(r) if r.random() < 0.7 else scenes.scene(r)
 
 
 def _wrong(r: Random, folder: Path) -> bytes:
-    return scenes.as_toml(scenes.spoilt(r, scenes.scene(r))).encode("utf-8", "surrogatepass")
+    return as_toml(spoil.spoilt(r, _any(r))).encode("utf-8", "surrogatepass")
 
 
 def _text(r: Random, folder: Path) -> bytes:
-    return scenes.bytes_gone_wrong(r, scenes.as_toml(scenes.scene(r)).encode())
+    return spoil.bytes_gone_wrong(r, as_toml(_any(r)).encode())
 
 
 def _mesh(r: Random, folder: Path) -> bytes:
@@ -158,7 +189,7 @@ def _mesh(r: Random, folder: Path) -> bytes:
     if r.random() < 0.3 or ending == "glb":
         shape["scale_mm"] = r.choice([1.0, 1.0, 1e-6, 1e6])
     tables = {"room": {"radius_m": 4.0}, "tile": {"thickness_mm": 0.5}, "ball": [{"shape": shape}]}
-    return scenes.as_toml(tables).encode()
+    return as_toml(tables).encode()
 
 
 def _lamp(r: Random, folder: Path) -> bytes:
@@ -167,15 +198,16 @@ def _lamp(r: Random, folder: Path) -> bytes:
     lamp = {"at_m": [3.0, 0.0, r.choice([0.5, 1.6, 2.4])], "aim": aim, "file": "quince.ies"}
     shape = {"base": r.choice(["cube", "octahedron"])}
     tables = {"room": {"radius_m": 4.0}, "tile": {"thickness_mm": 0.5}}
-    return scenes.as_toml(tables | {"ball": [{"shape": shape}], "lamp": [lamp]}).encode()
+    return as_toml(tables | {"ball": [{"shape": shape}], "lamp": [lamp]}).encode()
 
 
 def _crowd(r: Random, folder: Path) -> bytes:
-    return scenes.as_toml(scenes.crowd(r)).encode()
+    return as_toml(scenes.crowd(r)).encode()
 
 
 KINDS = {
-    "scene": _scene,
+    "evening": _evening,
+    "odd": _odd,
     "wrong": _wrong,
     "text": _text,
     "mesh": _mesh,

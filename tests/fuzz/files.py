@@ -10,7 +10,7 @@ from random import Random
 import numpy as np
 import trimesh
 
-from tests.fuzz.scenes import bytes_gone_wrong
+from tests.fuzz.spoil import bytes_gone_wrong
 
 ENDINGS = ("stl", "obj", "ply", "glb")
 

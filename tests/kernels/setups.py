@@ -7,7 +7,8 @@ import math
 import numpy as np
 
 from glint.kernels.arrays import Lamps, Polygons
-from glint.kernels.surfaces.equal_area import CAP, DISC, Chart
+from glint.kernels.surfaces.equal_area import Chart
+from glint.kernels.surfaces.kinds import CAP, REVOLUTION
 
 
 def lens_frame(axis) -> np.ndarray:
@@ -70,10 +71,10 @@ def plates(squares, mirror=None, reflectance=1.0) -> Polygons:
 def floor_chart(texels: int, half: float, height: float = 0.0) -> Chart:
     step = 2 * half / texels
     return Chart(
-        DISC,
+        REVOLUTION,
         np.array([texels, texels]),
         np.array([-half + step / 2, step, half - step / 2, -step]),
-        np.array([0.0, 0.0, height, 0.0, half]),
+        np.array([0.0, 0.0, height, half, half, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0]),
     )
 
 

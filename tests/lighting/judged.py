@@ -14,8 +14,8 @@ from tests.judge import Geometry, Lamp, Room, read_glb
 
 def lamp(scene, number: int = 0) -> Lamp:
     """A lamp given by its angles: half its peak at the beam angle, a tenth at the field angle."""
-    table = scene.file.lamp[number]
-    hung = {ball.name: (*ball.hang.at_m, ball.hang.height_m) for ball in scene.file.ball}
+    table = scene.source.lamp[number]
+    hung = {ball.name: (*ball.hang.at_m, ball.hang.height_m) for ball in scene.source.ball}
     aim = hung[table.aim] if isinstance(table.aim, str) else table.aim
     beam, field = math.radians(table.beam_deg), math.radians(table.field_deg)
     power = math.log(math.log(10) / math.log(2)) / math.log(field / beam)
@@ -30,7 +30,7 @@ def lamp(scene, number: int = 0) -> Lamp:
 
 def room(scene) -> Room:
     """The dome on its wall."""
-    return Room(scene.file.room.radius_m, scene.file.room.rise_m, scene.file.room.wall_m)
+    return Room(scene.source.room.radius_m, scene.source.room.rise_m, scene.source.room.wall_m)
 
 
 def geometry(pose) -> Geometry:

@@ -54,7 +54,7 @@ def evening(request, tmp_path_factory) -> Evening:
             judged.room(scene),
             PHOTONS,
             aim=geometry.bounds(),
-            reflectance=scene.file.tile.reflectance,
+            reflectance=scene.source.tile.reflectance,
             sinks=[record],
             draws="sobol",
         )
@@ -169,7 +169,7 @@ def test_the_light_map_is_that_of_photons_with_the_shadows_in_the_spill(evening,
                 lamp,
                 room,
                 photons,
-                reflectance=scene.file.tile.reflectance,
+                reflectance=scene.source.tile.reflectance,
                 sinks=[sink],
                 seed=seed,
             )

@@ -1,4 +1,4 @@
-"""Light in domes, bells and halls: nothing is lost at the edges between surfaces."""
+"""Light in rooms of every kind: nothing is lost at the edges between surfaces."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from glint.lighting.energy_balance import audit
 from glint.lighting.illumination import light, spots
 from glint.render.still import draw
 from glint.scene.build import build
-from glint.schema.describe import choices_of
+from glint.schema.describe import kind_of, tables_in
 from glint.schema.read import scene_of
-from glint.schema.rules import ROOM_SURFACES
-from glint.schema.tables import RoomTable
+from glint.schema.tables import SceneFile
 
 SPIKED = {"base": "icosahedron", "steps": [{"do": "raise", "sides": 3}]}
 ROOMS = {
     "bell": {"kind": "bell", "radius_m": 2.5, "wall_m": 0.8},
+    "yurt": {"kind": "yurt", "radius_m": 2.5, "wall_m": 0.8, "rise_m": 1.6, "crown_m": 1.4},
     "hall": {"kind": "hall", "length_m": 5.0, "width_m": 4.0, "height_m": 3.0},
     "framed dome": {"radius_m": 3.0, "wall_m": 0.5, "frequency": 3, "open_share": 0.2},
 }
@@ -32,9 +32,11 @@ def evening(room, **more):
 
 def test_every_kind_of_room_is_here_and_its_surfaces_are_named_as_the_scene_file_names_them():
     built = [(room.get("kind", "dome"), evening(room).room) for room in ROOMS.values()]
-    assert {kind for kind, _ in built} == set(choices_of(RoomTable.model_fields["kind"]))
+    field = SceneFile.model_fields["room"]
+    tables = {kind_of(one): one for one in tables_in(field.annotation)}
+    assert {kind for kind, _ in built} == set(tables)
     for kind, room in built:
-        assert tuple(surface.name for surface in room.surfaces) == ROOM_SURFACES[kind]
+        assert tuple(surface.name for surface in room.surfaces) == tables[kind].SURFACES
 
 
 @pytest.mark.parametrize("room", ROOMS.values(), ids=ROOMS.keys())
@@ -61,7 +63,8 @@ def test_spots_that_straddle_edges_add_up(room):
 
 
 @pytest.mark.parametrize(
-    "name, size", [("bell", (96, 96)), ("hall", (76, 96)), ("framed dome", (96, 96))]
+    "name, size",
+    [("bell", (96, 96)), ("hall", (76, 96)), ("yurt", (96, 96)), ("framed dome", (96, 96))],
 )
 def test_what_is_overhead_is_drawn(name, size):
     pose = evening(ROOMS[name]).at(degrees=7)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -14,6 +15,8 @@ import pytest
 
 from glint.errors import GlintError
 from glint.parallel.executors import MOST_LOSSES, WorkerPool, Workers, at_work, run
+from tests.cli.command import environment
+from tests.kill.cluster import cluster
 
 
 def square(number):
@@ -33,6 +36,14 @@ def square_or_die(item):
 
 def always_die(number):
     os.kill(os.getpid(), signal.SIGKILL)
+
+
+def dawdle(number):
+    time.sleep(600)
+
+
+def where_modules_are(number):
+    return sys.path
 
 
 def refuse(number):
@@ -96,53 +107,19 @@ def test_a_scheduler_that_does_not_answer_is_one_clear_line(monkeypatch):
 
 
 @pytest.fixture
-def cluster(tmp_path):
-    """A scheduler and two worker processes on this machine."""
+def hosts(tmp_path):
+    """A scheduler and two worker processes on this machine: address, scheduler, workers."""
     pytest.importorskip("distributed")
-    place = tmp_path / "scheduler.json"
-    root = str(Path(__file__).parents[2])
-    environment = {**os.environ, "PYTHONPATH": root, "DASK_DISTRIBUTED__WORKER__DAEMON": "False"}
-
-    def start(*arguments):
-        return subprocess.Popen(
-            [sys.executable, "-m", "distributed.cli." + arguments[0], *arguments[1:]],
-            env=environment,
-            cwd=tmp_path,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )
-
-    common = ("--scheduler-file", str(place))
-    processes = [
-        start("dask_scheduler", "--host", "127.0.0.1", "--port", "0", "--no-dashboard", *common)
-    ]
-    workers = [
-        start("dask_worker", "--nthreads", "1", "--no-nanny", "--no-dashboard", *common)
-        for _ in range(2)
-    ]
-    processes += workers
-    try:
-        from distributed import Client
-
-        deadline = time.monotonic() + 30.0
-        while not place.exists() and time.monotonic() < deadline:
-            time.sleep(0.05)
-        with Client(scheduler_file=str(place), timeout=20, set_as_default=False) as client:
-            client.wait_for_workers(2, timeout=30)
-            address = client.scheduler.address
-        yield address, workers
-    finally:
-        for process in reversed(processes):
-            process.kill()
-            process.wait()
+    with cluster(tmp_path / "cluster") as found:
+        yield found
 
 
-def test_a_cluster_gives_the_same_to_the_last_bit_and_survives_a_lost_worker(cluster):
+def test_a_cluster_gives_the_same_to_the_last_bit_and_survives_a_lost_worker(hosts):
     from glint.analysis.candidates import catalogue_candidates
     from glint.report.compare import compare
     from glint.schema.read import scene_of
 
-    address, workers = cluster
+    address, _, workers = hosts
     file = scene_of({"room": {"radius_m": 3.0}, "ball": [{"shape": {"base": "cube"}}]})
     files = catalogue_candidates(file, 12, 6)[:4]
     here = compare(files, Workers(1), tolerance=0.1)
@@ -159,3 +136,75 @@ def test_a_cluster_gives_the_same_to_the_last_bit_and_survives_a_lost_worker(clu
     for one, other in zip(here, there, strict=True):
         assert one.measures.figures == other.measures.figures
         assert (one.measures.map == other.measures.map).all()
+
+
+@pytest.mark.parametrize("lost, told", [("scheduler", "let go"), ("workers", "no workers any")])
+def test_a_cluster_that_is_lost_is_one_clear_line(lost, told, hosts, monkeypatch):
+    address, scheduler, workers = hosts
+    monkeypatch.setattr("glint.parallel.executors.PATIENCE", 2.0)
+    with at_work(Workers(scheduler=address)) as crew:
+        assert crew.run(square, [1, 2]) == [1, 4]
+        for process in [scheduler] if lost == "scheduler" else workers:
+            process.kill()
+        with pytest.raises(GlintError, match=told) as error:
+            crew.run(dawdle, [1, 2])
+    assert "\n" not in str(error.value)
+
+
+def test_a_cluster_by_tls_with_the_certificates_of_its_own_settings(tmp_path):
+    pytest.importorskip("distributed")
+    if shutil.which("openssl") is None:
+        pytest.skip("openssl is not there to make a certificate")
+    key, certificate = tmp_path / "key.pem", tmp_path / "certificate.pem"
+    made = ["openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-subj", "/CN=quince"]
+    made += ["-keyout", str(key), "-out", str(certificate)]
+    subprocess.run(made, check=True, capture_output=True)
+    import dask
+
+    tls = "distributed.comm.tls"
+    ours = {f"{tls}.client.cert": str(certificate), f"{tls}.client.key": str(key)}
+    told = {"DASK_DISTRIBUTED__COMM__TLS__CA_FILE": str(certificate)}
+    for role in ("CLIENT", "SCHEDULER", "WORKER"):
+        told[f"DASK_DISTRIBUTED__COMM__TLS__{role}__CERT"] = str(certificate)
+        told[f"DASK_DISTRIBUTED__COMM__TLS__{role}__KEY"] = str(key)
+    with (
+        dask.config.set({**ours, f"{tls}.ca-file": str(certificate)}),
+        cluster(tmp_path / "cluster", "--protocol", "tls", **told) as (address, _, _),
+    ):
+        assert address.startswith("tls://")
+        assert run(square, [1, 2], Workers(scheduler=address)) == [1, 4]
+        with (
+            dask.config.set({f"{tls}.ca-file": None}),
+            pytest.raises(GlintError, match="no scheduler answers at tls"),
+        ):
+            run(square, [1, 2], Workers(scheduler=address))
+
+
+HIRED = """
+import sys
+from glint.parallel.executors import Workers, run
+from tests.parallel.test_executors import dawdle
+if __name__ == "__main__":
+    print("at work", flush=True)
+    run(dawdle, [1, 2], Workers(2))
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="other systems have no such signals")
+@pytest.mark.parametrize("number", ["SIGKILL", "SIGTERM", "SIGHUP"])
+def test_workers_end_with_the_program_whatever_ends_it(number, tmp_path):
+    """They hold its standard error open for as long as they live."""
+    words = [sys.executable, "-c", HIRED]
+    with subprocess.Popen(
+        words, env=environment(), stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=tmp_path
+    ) as child:
+        assert child.stdout is not None and child.stdout.readline() == b"at work\n"
+        time.sleep(1.0)  # two workers are there, or on their way
+        child.send_signal(getattr(signal, number))
+        assert child.communicate(timeout=30) == (b"", b"")
+
+
+def test_workers_have_no_current_folder_on_their_path(monkeypatch):
+    monkeypatch.setattr(sys, "path", ["", *sys.path])
+    for found in run(where_modules_are, [1, 2], Workers(2)):
+        assert found and "" not in found

@@ -20,7 +20,7 @@ from glint.photometry.intensity_table import (
     scaled,
     smoothed,
 )
-from glint.photometry.lm63 import read_lm63
+from glint.photometry.readers.lm63 import read_lm63
 from tests.photometry.files import lamp_file
 
 GAUSS = math.sqrt(math.log2(10))

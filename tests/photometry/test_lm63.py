@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from glint.photometry.lm63 import PhotometryError, read_lm63
+from glint.photometry.readers.lm63 import PhotometryError, read_lm63
 from tests.photometry.files import lamp_file
 
 GOOD = lamp_file()

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from glint.errors import LampError
 from glint.photometry.colour import LUMINANCE
 from glint.photometry.intensity_table import candela_at, lumens_of
-from glint.photometry.lm63 import read_lm63
 from glint.photometry.luminaire import Lamp, build_lamp, level_frame
+from glint.photometry.readers.lm63 import read_lm63
 from glint.schema.read import scene_of
 from glint.schema.tables import LampTable
 from tests.photometry.files import cosine, lamp_file

@@ -13,11 +13,10 @@ from math import cos, pi, sin, sqrt, tan
 import pytest
 import trimesh
 
-from glint.schema.tables import StepTable
+from glint.shape.bases import solid
 from glint.shape.buildable import require_buildable
 from glint.shape.polyhedron import Polyhedron, area, edges, is_convex, volume
-from glint.shape.solids import solid
-from glint.shape.steps import apply_steps
+from glint.shape.steps import Step, apply_steps, step_of
 
 # Volumes at edge 1 of the cupolas, numbers 3 to 5 (from memory; the first is half a cuboctahedron).
 TRIANGULAR = 5 / (3 * sqrt(2))
@@ -35,12 +34,12 @@ def antiprism(sides: int) -> float:
     return sides * sqrt(4 * cos(half) ** 2 - 1) * sin(3 * half) / (12 * sin(2 * half) ** 2)
 
 
-def cap(sides: int, count: int | None = None, turned: bool = False) -> StepTable:
-    return StepTable(do="cap", sides=sides, count=count, turned=turned)
+def cap(sides: int, count: int | None = None, turned: bool = False) -> Step:
+    return step_of(do="cap", sides=sides, count=count, turned=turned)
 
 
-def raised(sides: int, count: int | None = None) -> StepTable:
-    return StepTable(do="raise", sides=sides, count=count)
+def raised(sides: int, count: int | None = None) -> Step:
+    return step_of(do="raise", sides=sides, count=count)
 
 
 # number, base, sides of a prism, steps, {sides: faces}, volume

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from glint.lighting.prepared import lighting_of
-from glint.lighting.string_balance import audit_strings
+from glint.lighting.strings.balance import audit_strings
 from glint.photometry.integrating_sphere import glow_share, radiance
 from tests.judge import Room
 from tests.judge.cavity import throw_inside

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from glint.photometry.intensity_table import from_lm63, lumens_of
-from glint.photometry.lm63 import read_lm63
+from glint.photometry.readers.lm63 import read_lm63
 from glint.photometry.type_c import Photometry
 from tests.photometry.files import cosine, lamp_file
 

@@ -7,7 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from glint.kernels.surfaces.equal_area import CAP, point
+from glint.kernels.surfaces.equal_area import point
+from glint.kernels.surfaces.kinds import CAP
 
 # Snyder, Map Projections: a Working Manual, USGS Professional Paper 1395 (1987), appendix A, the
 # numerical example of the Lambert azimuthal equal-area projection of the sphere, oblique aspect.

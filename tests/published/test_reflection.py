@@ -124,5 +124,5 @@ def test_a_ball_of_small_tiles_scatters_evenly_over_all_directions():
     assert (np.abs(lumens / even - 1) < 3 / np.sqrt(expected)).all()
     assert lumens.sum(axis=1) / sectors == pytest.approx(np.full(bands, even), rel=0.02)
     area = tiles * 0.02**2 / 4  # seen from afar: half the tiles, at half their size in the mean
-    reflected = 20000.0 / 95.0**2 * area * scene.file.tile.reflectance
+    reflected = 20000.0 / 95.0**2 * area * scene.source.tile.reflectance
     assert even * lumens.size == pytest.approx(reflected * (1 - edges[0]) / 2, rel=0.02)

@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from glint.schema.tables import ARCHIMEDEAN, PLATONIC, SOLIDS, StepTable
+from glint.shape.bases import SOLIDS, solid
+from glint.shape.bases.classical import ARCHIMEDEAN, PLATONIC
 from glint.shape.polyhedron import (
     Polyhedron,
     area,
@@ -23,8 +24,8 @@ from glint.shape.polyhedron import (
     panels,
     volume,
 )
-from glint.shape.solids import solid
-from glint.shape.steps import apply_steps, raise_faces
+from glint.shape.steps import apply_steps, step_of
+from glint.shape.steps.raising import raise_faces
 
 TABLE = Path(__file__).parents[2] / "shared" / "polyhedra" / "solids.csv"
 
@@ -243,7 +244,7 @@ def test_raised_faces_make_johnson_solids(case):
 
 
 def test_raised_pentagonal_antiprism_is_the_icosahedron():
-    body = apply_steps(solid("antiprism", 5), [StepTable(do="raise", sides=5)])
+    body = apply_steps(solid("antiprism", 5), [step_of(do="raise", sides=5)])
     assert len(body.faces) == 20
     assert np.degrees(dihedral_angles(body)) == pytest.approx(np.full(30, 138.189685), abs=1e-6)
     assert volume(body) == pytest.approx(5 * (3 + sqrt(5)) / 12)

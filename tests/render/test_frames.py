@@ -6,7 +6,6 @@ from fractions import Fraction
 from itertools import pairwise
 
 import av
-import imageio_ffmpeg
 import numpy as np
 import pytest
 from PIL import Image, ImageSequence
@@ -18,6 +17,7 @@ from glint.render.loop import loop
 from glint.scene.build import build
 from glint.scene.period import Cycle, cycle
 from glint.schema.read import scene_of
+from tests.movies import read_back
 
 SPIKED = {"base": "icosahedron", "steps": [{"do": "raise", "sides": 3}]}
 
@@ -63,12 +63,12 @@ def test_light_is_mixed_as_light_and_before_the_tone():
     (before, late), (after, early) = film.exposures(number, 1e9)  # one instant each
     assert (before, after) == (1.0 - share, share)
     from glint.lighting.incremental import IncrementalLightMap
-    from glint.render.frames import _gathered
+    from glint.render.map_frames import gathered
 
     scene = film.scene
     first = light(scene.at(seconds=0.0), 96)["dome"]
     running = IncrementalLightMap(scene, first.surface, 96, first.ambient)
-    mixed, _ = _gathered(running, [(before, late), (after, early)])
+    (mixed,) = gathered(scene, [running], [(before, late), (after, early)])
     one, two = (light(scene.poses(times)[0], 96)["dome"].lux for times in (late, early))
     wanted = before * one + after * two + first.ambient * first.inside[..., None]
     assert mixed == pytest.approx(wanted, rel=1e-3, abs=1e-3 * float(wanted.max()))
@@ -108,16 +108,15 @@ def test_a_round_map_stands_in_the_middle_of_other_forms(tmp_path):
     path = tmp_path / "a.mp4"
     found = loop(swinging(rpm=12.0), path, fps=10, size=(90, 160), poster=tmp_path / "a.png")
     assert (found.frames, found.size) == (10, (90, 160))
-    reader = imageio_ffmpeg.read_frames(str(path))
-    assert next(reader)["size"] == (90, 160)
+    frames = read_back(path)
+    assert frames.shape == (10, 160, 90, 3)
     with Image.open(tmp_path / "a.png") as poster:
         pixels = np.asarray(poster.convert("RGB"))
     lit = np.argwhere(pixels.max(axis=2) > 0)
     assert np.ptp(lit, axis=0).tolist() == [83, 83]
     assert lit.mean(axis=0) == pytest.approx([79.5, 44.5], abs=1.5)
     # The poster is the first frame, before it was encoded.
-    frame = np.frombuffer(next(reader), np.uint8).reshape(160, 90, 3)
-    assert np.abs(frame.astype(float) - pixels).mean() < 2.0
+    assert np.abs(frames[0].astype(float) - pixels).mean() < 2.0
 
 
 def test_the_poster_of_a_faded_loop_is_a_frame_that_is_not(tmp_path):

@@ -12,7 +12,7 @@ import pytest
 
 from glint.analysis.averaging import Figure
 from glint.analysis.candidates import candidates_of
-from glint.analysis.definitions import DEFINITIONS
+from glint.analysis.definitions import definitions
 from glint.build.cautions import CAUTIONS
 from glint.photometry.colour import LUMINANCE
 from glint.report.candidate import Answer, Question, answer
@@ -51,8 +51,8 @@ def test_the_page_holds_everything_and_fetches_nothing(answers, file):
     for caution in CAUTIONS:
         assert caution.advice in text
     keys = measured(answers)[0].figures
-    for definition in DEFINITIONS:
-        assert definition.key not in keys or definition.heading in text
+    for definition in definitions():
+        assert definition.key not in keys or definition.name in text
 
 
 def test_the_page_is_the_same_every_time(answers, file):

@@ -7,20 +7,15 @@ import math
 import numpy as np
 import pytest
 
-from glint.kernels.surfaces.equal_area import CAP, CYLINDER, DISC, Chart, points
+from glint.kernels.surfaces.equal_area import points
+from glint.room.charts import chart_of
 from glint.room.dome import dome
 
-KINDS = {"cap": CAP, "disc": DISC, "cylinder": CYLINDER}
 GREY = np.full(3, 0.5)
 
 
 def charted(surface, texels):
-    chart = Chart(
-        KINDS[surface.kind],
-        np.array(surface.size(texels)),
-        surface.place(texels),
-        surface.form,
-    )
+    chart = chart_of(surface, texels)
     return chart, *points(chart.kind, chart.size, chart.place, chart.form)
 
 

@@ -10,9 +10,10 @@ import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glint.room.dome import Room, dome
-from glint.room.mesh import AROUND, mesh, surface_mesh
-from glint.room.surface import Surface
+from glint.room.bell import bell
+from glint.room.dome import dome
+from glint.room.mesh import mesh
+from glint.room.surface import AROUND
 
 GREY = np.full(3, 0.5)
 
@@ -31,14 +32,11 @@ def test_every_dome_is_closed_and_faces_inwards(radius, share, wall):
     assert found.is_watertight
     assert found.is_winding_consistent
     assert found.volume < 0
-    assert len(found.faces) == sum(len(surface_mesh(s).triangles) for s in room.surfaces)
+    assert len(found.faces) == sum(len(s.mesh().triangles) for s in room.surfaces)
 
 
 def test_a_tent_of_a_cone_is_closed_and_as_large_as_it_should_be():
-    roof = Surface("roof", "cone", np.array([0, 0, 3.5]), 2.0, 2.0, GREY)
-    wall = Surface("wall", "cylinder", np.zeros(3), 2.0, 1.5, GREY)
-    floor = Surface("floor", "disc", np.zeros(3), 2.0, 0.0, GREY)
-    found = as_trimesh(mesh(Room((roof, wall, floor), GREY)))
+    found = as_trimesh(mesh(bell(2.0, 2.0, 1.5, 0.0, GREY, GREY, 0.3)))
     assert found.is_watertight
     # A pyramid and a prism on the polygon of the rim.
     volume = POLYGON * 4.0 * (1.5 + 2.0 / 3.0)
@@ -48,12 +46,12 @@ def test_a_tent_of_a_cone_is_closed_and_as_large_as_it_should_be():
 def test_surfaces_of_a_dome_come_near_to_their_own_area():
     """Corners lie on the surface, so a mesh is a little too small, by the square of its step."""
     for surface in dome(4.0, 3.0, 0.8, GREY, GREY, 0.3).surfaces:
-        area = as_trimesh(surface_mesh(surface)).area
+        area = as_trimesh(surface.mesh()).area
         assert 0.998 * surface.area < area < surface.area, surface.name
 
 
 def test_normals_point_into_the_room():
     for surface in dome(4.0, 3.0, 0.8, GREY, GREY, 0.3).surfaces:
-        found = as_trimesh(surface_mesh(surface))
+        found = as_trimesh(surface.mesh())
         inwards = np.array([0.0, 0.0, 1.0]) - found.triangles_center
         assert (np.einsum("ij,ij->i", found.face_normals, inwards) > 0).all(), surface.name

@@ -97,7 +97,7 @@ def test_a_twist_and_turns_come_together_exactly():
     scene = evening(ball(rpm=1.0, twist_turns=2.0, twist_period_s=8.0))
     assert cycle(scene) == (Fraction(24), 0, "")
     alone = evening(ball(twist_turns=2.0, twist_period_s=8.5))
-    assert alone.file.ball[0].motion.rpm == 0.0
+    assert alone.source.ball[0].motion.rpm == 0.0
     assert period(alone) == Fraction(17, 2)
 
 

@@ -9,8 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from glint.errors import SceneError
+from glint.room.dome import DomeTable
 from glint.schema.read import parse, scene_of
-from glint.schema.tables import BallTable, EyeTable, LampTable, RoomTable, SceneFile, TileTable
+from glint.schema.tables import BallTable, EyeTable, LampTable, SceneFile, TileTable
 
 GOOD: dict[str, Any] = {
     "title": "Quince Night",
@@ -42,7 +43,7 @@ GOOD: dict[str, Any] = {
 KEYS = sorted(
     {"do", "sides", "count", "base", "steps", "by", "height_m", "rpm", "kind", "aim", "x", ""}
     | set(SceneFile.model_fields)
-    | {key for table in (BallTable, EyeTable, LampTable, RoomTable, TileTable)
+    | {key for table in (BallTable, EyeTable, LampTable, DomeTable, TileTable)
        for key in table.model_fields}
 )  # fmt: skip
 WORDS = ["dome", "cube", "prism", "rings", "geodesic", "raise", "open", "face", "pear", "#000000"]

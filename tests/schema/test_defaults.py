@@ -6,9 +6,9 @@ import math
 
 import pytest
 
-from glint.schema.defaults import ceiling_height, field_of
+from glint.room.dome import DomeTable
+from glint.schema.defaults import field_of
 from glint.schema.read import scene_of
-from glint.schema.tables import RoomTable
 
 BALL = {"shape": {"base": "cube"}}
 
@@ -77,9 +77,9 @@ def test_lamp_and_eye_stand_inside_any_room(radius, rise):
 
 
 def test_ceiling_height_runs_from_the_rise_to_the_wall():
-    room = RoomTable(radius_m=4.0, rise_m=1.5, wall_m=0.7)
-    assert ceiling_height(room, 0.0) == pytest.approx(2.2)
-    assert ceiling_height(room, 4.0) == pytest.approx(0.7)
+    room = DomeTable(radius_m=4.0, rise_m=1.5, wall_m=0.7)
+    assert room.ceiling(0.0) == pytest.approx(2.2)
+    assert room.ceiling(4.0) == pytest.approx(0.7)
 
 
 @pytest.mark.parametrize("beam", [0.1, 6.0, 100.0, 120.0, 160.0])

@@ -7,23 +7,25 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from glint.errors import ShapeError
-from glint.schema.describe import choices_of
-from glint.schema.tables import BASES, HangTable, ShapeTable, StepTable, TileTable
+from glint.schema.tables import HangTable, ShapeTable, TileTable
 from glint.shape import polygons
+from glint.shape.bases import BASES
 from glint.shape.body import build_body
+from glint.shape.steps import STEPS as KINDS_OF_STEP
 
-STEPS = st.builds(
-    StepTable,
-    do=st.sampled_from(choices_of(StepTable.model_fields["do"])),
-    sides=st.sampled_from([3, 3, 4, 5, 6, 8, 10, 12]),
-    count=st.none() | st.integers(1, 20),
-    frequency=st.none() | st.integers(2, 5),
-    levels=st.none() | st.integers(1, 3),
-    turned=st.booleans(),
+OWN = {"frequency": st.integers(2, 5), "levels": st.integers(1, 3), "turned": st.booleans()}
+STEPS = st.one_of(
+    st.builds(
+        kind,
+        sides=st.sampled_from([3, 3, 4, 5, 6, 8, 10, 12]),
+        count=st.none() | st.integers(1, 20),
+        **{key: value for key, value in OWN.items() if key in kind.model_fields},
+    )
+    for kind in KINDS_OF_STEP.values()
 )
 SHAPES = st.builds(
     ShapeTable,
-    base=st.sampled_from(BASES),
+    base=st.sampled_from(list(BASES)),
     steps=st.lists(STEPS, max_size=3).map(tuple),
     diameter_m=st.none() | st.floats(0.02, 2.0),
     frequency=st.none() | st.integers(1, 8),
@@ -68,4 +70,4 @@ def test_built_whole_or_refused(shape: ShapeTable, tile: TileTable, hang: HangTa
         assert (np.linalg.norm(polygons.area_vectors(shapes), axis=1) > 1e-9).all()
         assert shapes.corners.shape[1] == body.panel_corners.shape[1]
     assert body.symmetry >= 1
-    assert body.closed == all(step.do != "open" for step in shape.steps)
+    assert body.closed == all(not step.opens for step in shape.steps)

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from glint.errors import ShapeError
+from glint.shape.bases import solid
 from glint.shape.buildable import (
     irregular,
     remarks,
@@ -16,8 +17,8 @@ from glint.shape.buildable import (
     unfinished,
 )
 from glint.shape.polyhedron import panels
-from glint.shape.solids import solid
-from glint.shape.steps import open_faces, raise_faces
+from glint.shape.steps.opening import open_faces
+from glint.shape.steps.raising import raise_faces
 
 
 def problem(body) -> str:

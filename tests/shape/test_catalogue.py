@@ -7,7 +7,8 @@ import tomllib
 import numpy as np
 import pytest
 
-from glint.schema.tables import SOLIDS, HangTable, ShapeTable, TileTable
+from glint.schema.tables import HangTable, ShapeTable, TileTable
+from glint.shape.bases import SOLIDS
 from glint.shape.body import build_body
 from glint.shape.catalogue import Entry, catalogue
 

@@ -11,11 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from glint.shape import polygons
+from glint.shape.bases import solid
 from glint.shape.cutting import cutting_pairs
 from glint.shape.polygons import Polygons
 from glint.shape.polyhedron import panels
-from glint.shape.solids import solid
-from glint.shape.steps import raise_faces
+from glint.shape.steps.raising import raise_faces
 
 SQUARE = np.array([[-1, -1, 0], [1, -1, 0], [1, 1, 0], [-1, 1, 0]], dtype=float)
 UPRIGHT = SQUARE[:, [0, 2, 1]]

@@ -7,10 +7,10 @@ from collections import Counter
 import numpy as np
 import pytest
 
-from glint.shape.geodesic import geodesic
+from glint.shape.bases import solid
+from glint.shape.bases.geodesic import geodesic
 from glint.shape.hang import hung
 from glint.shape.polyhedron import edge_lengths, edges, face_normals, is_convex, panels, volume
-from glint.shape.solids import solid
 from glint.shape.symmetry import rotation_order
 
 

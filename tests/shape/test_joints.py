@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 
 from glint.schema.tables import HangTable, ShapeTable, TileTable
+from glint.shape.bases import solid
 from glint.shape.body import build_body
 from glint.shape.joints import angle_kinds, flat_joints, joints, neighbours, rims
-from glint.shape.solids import solid
-from glint.shape.steps import open_faces, raise_faces
+from glint.shape.steps.opening import open_faces
+from glint.shape.steps.raising import raise_faces
 
 
 def test_cuboctahedron():

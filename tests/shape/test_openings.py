@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from glint.shape import polygons
+from glint.shape.bases import solid
 from glint.shape.openings import CORNER, FACE, HOLE, SEAM, cut_open
 from glint.shape.polygons import Polygons
 from glint.shape.polyhedron import Polyhedron, scaled, volume
-from glint.shape.solids import solid
 from glint.shape.steps.raising import raise_faces
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from glint.shape.bases import solid
 from glint.shape.polyhedron import (
     Polyhedron,
     area,
@@ -23,8 +24,8 @@ from glint.shape.polyhedron import (
     scaled,
     volume,
 )
-from glint.shape.solids import solid
-from glint.shape.steps import open_faces, raise_faces
+from glint.shape.steps.opening import open_faces
+from glint.shape.steps.raising import raise_faces
 
 
 def test_cube_by_hand():

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from glint.shape.bases.prisms import antiprism, prism
 from glint.shape.polyhedron import dihedral_angles, edges, face_normals, panels
-from glint.shape.prisms import antiprism, prism
 
 
 @pytest.mark.parametrize("sides", range(3, 13))

@@ -11,8 +11,8 @@ from scipy.spatial import KDTree
 
 from glint.errors import ShapeError
 from glint.shape import polygons
+from glint.shape.bases.rings import FACETS_ROUND, faceted_core, lay_rings, ring_laid_tiles
 from glint.shape.polyhedron import dihedral_angles, is_convex, panels, volume
-from glint.shape.rings import FACETS_ROUND, faceted_core, lay_rings, ring_laid_tiles
 
 SIZES = [
     (0.49, 0.025, 0.002),

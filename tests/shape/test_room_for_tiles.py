@@ -7,11 +7,12 @@ import math
 import numpy as np
 import pytest
 
-from glint.schema.tables import HangTable, ShapeTable, StepTable, TileTable
+from glint.schema.tables import HangTable, ShapeTable, TileTable
 from glint.shape.body import build_body
 from glint.shape.room_for_tiles import FINENESS, crowding
+from glint.shape.steps import step_of
 
-SPIKED = ShapeTable(base="icosahedron", steps=(StepTable(do="raise", sides=3),))
+SPIKED = ShapeTable(base="icosahedron", steps=(step_of(do="raise", sides=3),))
 
 
 def spiked(thickness_mm, **more):

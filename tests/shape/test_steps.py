@@ -9,10 +9,11 @@ import numpy as np
 import pytest
 
 from glint.errors import ShapeError
-from glint.schema.tables import StepTable
+from glint.shape.bases import solid
 from glint.shape.polyhedron import edge_lengths, face_centres, open_centres, volume
-from glint.shape.solids import solid
-from glint.shape.steps import MOST_PANELS, apply_steps, highest_faces, open_faces, raise_faces
+from glint.shape.steps import MOST_PANELS, Step, apply_steps, highest_faces, step_of
+from glint.shape.steps.opening import open_faces
+from glint.shape.steps.raising import raise_faces
 
 
 @pytest.mark.parametrize(
@@ -79,9 +80,9 @@ def test_open_leaves_off_the_highest_and_remembers_it():
 
 def test_steps_follow_one_another():
     steps = [
-        StepTable(do="raise", sides=4),
-        StepTable(do="open", sides=3, count=3),
-        StepTable(do="open", sides=3),
+        step_of(do="raise", sides=4),
+        step_of(do="open", sides=3, count=3),
+        step_of(do="open", sides=3),
     ]
     body = apply_steps(solid("cube"), steps)
     assert (len(body.faces), len(body.open_faces)) == (20, 4)
@@ -92,37 +93,37 @@ def test_steps_follow_one_another():
     [
         (
             "truncated octahedron",
-            StepTable(do="raise", sides=6),
+            step_of(do="raise", sides=6),
             "shape.steps 1 sides",
             "found 6; allowed: 3, 4 or 5 (equilateral triangles on 6 sides lie flat)",
         ),
         (
             "truncated cube",
-            StepTable(do="raise", sides=8),
+            step_of(do="raise", sides=8),
             "shape.steps 1 sides",
             "found 8; allowed: 3, 4 or 5 (equilateral triangles on 8 sides do not meet)",
         ),
         (
             "cuboctahedron",
-            StepTable(do="raise", sides=5),
+            step_of(do="raise", sides=5),
             "shape.steps 1 sides",
             "found 5; allowed: the sides of a face that is there: 3, 4",
         ),
         (
             "cube",
-            StepTable(do="open", sides=3),
+            step_of(do="open", sides=3),
             "shape.steps 1 sides",
             "found 3; allowed: the sides of a face that is there: 4",
         ),
         (
             "cube",
-            StepTable(do="open", sides=4, count=7),
+            step_of(do="open", sides=4, count=7),
             "shape.steps 1 count",
             "found 7; allowed: 1 to 6, the faces of 4 sides that are there",
         ),
     ],
 )
-def test_what_is_refused(base: str, step: StepTable, key: str, text: str):
+def test_what_is_refused(base: str, step: Step, key: str, text: str):
     with pytest.raises(ShapeError) as caught:
         apply_steps(solid(base), [step])
     assert caught.value.key == key
@@ -136,7 +137,7 @@ def test_leaving_off_everything_is_refused():
 
 
 def test_endless_raising_is_refused():
-    steps = [StepTable(do="raise", sides=3)] * 16
+    steps = [step_of(do="raise", sides=3)] * 16
     with pytest.raises(
         ShapeError, match=f"found 14580 panels; allowed: at most {MOST_PANELS}"
     ) as e:

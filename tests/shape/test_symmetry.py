@@ -7,12 +7,13 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from glint.shape import polygons, tiles
+from glint.shape.bases import solid
+from glint.shape.bases.rings import faceted_core, lay_rings, ring_laid_tiles
 from glint.shape.hang import hung
 from glint.shape.polygons import Polygons
 from glint.shape.polyhedron import panels
-from glint.shape.rings import faceted_core, lay_rings, ring_laid_tiles
-from glint.shape.solids import solid
-from glint.shape.steps import open_faces, raise_faces
+from glint.shape.steps.opening import open_faces
+from glint.shape.steps.raising import raise_faces
 from glint.shape.symmetry import rotation_order
 
 

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from glint.shape import polygons, tiles
-from glint.shape.geodesic import geodesic
+from glint.shape.bases import solid
+from glint.shape.bases.geodesic import geodesic
+from glint.shape.bases.rings import ring_laid_tiles
 from glint.shape.polygons import Polygons
 from glint.shape.polyhedron import panels, scaled
-from glint.shape.rings import ring_laid_tiles
-from glint.shape.solids import solid
 
 
 def lengths(shapes: Polygons) -> np.ndarray:

@@ -10,9 +10,9 @@ from scipy.spatial import ConvexHull, HalfspaceIntersection
 
 from glint.schema.tables import WorkshopTable
 from glint.shape import polygons
+from glint.shape.bases import solid
 from glint.shape.joints import joints
 from glint.shape.polyhedron import panels
-from glint.shape.solids import solid
 from glint.shape.weight import mitred_panels, weigh
 from tests.build.tables import OPEN_4, WORKSHOP, body, scene
 

@@ -6,28 +6,29 @@ import tomllib
 
 import pytest
 
-from glint.schema.tables import StepTable
-from glint.shape.wording import base_in_words, faces_left, shape_in_words, steps_as_toml
+from glint.shape.face_names import faces_left
+from glint.shape.steps import step_of
+from glint.shape.wording import base_in_words, shape_in_words, steps_as_toml
 
 STEPS = (
-    StepTable(do="raise", sides=5),
-    StepTable(do="raise", sides=4, count=2),
-    StepTable(do="open", sides=3),
+    step_of(do="raise", sides=5),
+    step_of(do="raise", sides=4, count=2),
+    step_of(do="open", sides=3),
 )
 MORE = (
-    StepTable(do="cap", sides=8, turned=True),
-    StepTable(do="spike", sides=3, levels=2, count=1),
-    StepTable(do="spike", sides=3),
-    StepTable(do="split", sides=4, frequency=3),
-    StepTable(do="split", sides=3),
+    step_of(do="cap", sides=8, turned=True),
+    step_of(do="spike", sides=3, levels=2, count=1),
+    step_of(do="spike", sides=3),
+    step_of(do="split", sides=4, frequency=3),
+    step_of(do="split", sides=3),
 )
 
 
 def test_steps_read_back_as_they_were():
     read = tomllib.loads(f"steps = {steps_as_toml(STEPS)}")["steps"]
-    assert [StepTable(**step) for step in read] == list(STEPS)
+    assert [step_of(**step) for step in read] == list(STEPS)
     read = tomllib.loads(f"steps = {steps_as_toml(MORE)}")["steps"]
-    assert [StepTable(**step) for step in read] == list(MORE)
+    assert [step_of(**step) for step in read] == list(MORE)
     assert steps_as_toml([]) == "[]"
 
 

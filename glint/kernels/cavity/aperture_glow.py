@@ -29,7 +29,7 @@ BANDS, AROUND = 25, 48
 RAYS = 500_000
 """Rays, of all openings together, that find what rims and mirrors outside do to the glow."""
 
-LEAST_RAYS = 1024
+LEAST_RAYS = 128
 """Least rays from each opening."""
 
 BLUR = 60.0

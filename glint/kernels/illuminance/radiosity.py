@@ -16,13 +16,17 @@ from glint.kernels.arrays import Floats
 from glint.kernels.runtime.jit import contracted, kernel
 from glint.kernels.runtime.threads import share_out
 from glint.kernels.runtime.uncounted import uncounted
-from glint.kernels.surfaces.equal_area import CYLINDER, Chart, point
+from glint.kernels.surfaces.equal_area import Chart, point
 
 SUB = 3
 """Points along the side of a patch that stand for it."""
 
 SWAY = 0.75
 """How far a patch's light is smoothed into its neighbours, patches."""
+
+
+SOME = 256
+"""Columns of a fine map that are worked out together: what they need stays at hand."""
 
 
 class Patches(NamedTuple):
@@ -144,29 +148,36 @@ def _spread_row(weights, right, sums, fine):
     """One row of a fine map, from a row of patches.
 
     weights: (c, 4) float, of each patch three values and what they count, times its share in this
-    row; right: (c, w) float, its share in each column. sums: (4, w) float, to work in; fine: (w, 3)
-    float32, written.
+    row; right: (c, w) float, its share in each column. sums: (4, SOME) float, to work in; fine: (w,
+    3) float32, added to.
     """
     red, green, blue, count = sums[0], sums[1], sums[2], sums[3]
-    for w in range(right.shape[1]):
-        red[w] = green[w] = blue[w] = count[w] = 0.0
-    for c in range(right.shape[0]):
-        share, r, g, b, n = right[c], weights[c, 0], weights[c, 1], weights[c, 2], weights[c, 3]
-        for w in range(right.shape[1]):
-            red[w] += share[w] * r
-            green[w] += share[w] * g
-            blue[w] += share[w] * b
-            count[w] += share[w] * n
-    for w in range(right.shape[1]):
-        whole = 1.0 / (count[w] if count[w] > 1e-9 else 1e-9)
-        fine[w, 0], fine[w, 1], fine[w, 2] = red[w] * whole, green[w] * whole, blue[w] * whole
+    for first in range(0, right.shape[1], SOME):
+        number = min(SOME, right.shape[1] - first)
+        for w in range(number):
+            red[w] = green[w] = blue[w] = count[w] = 0.0
+        for c in range(right.shape[0]):
+            share = right[c, first : first + number]
+            r, g, b, n = weights[c, 0], weights[c, 1], weights[c, 2], weights[c, 3]
+            for w in range(number):
+                red[w] += share[w] * r
+                green[w] += share[w] * g
+                blue[w] += share[w] * b
+                count[w] += share[w] * n
+        for w in range(number):
+            whole = 1.0 / (count[w] if count[w] > 1e-9 else 1e-9)
+            red[w], green[w], blue[w] = red[w] * whole, green[w] * whole, blue[w] * whole
+        for w in range(number):
+            fine[first + w, 0] += np.float32(red[w])
+            fine[first + w, 1] += np.float32(green[w])
+            fine[first + w, 2] += np.float32(blue[w])
 
 
 @kernel
 def _spread_rows(first, last, given):
     """Rows of a fine map from first to last; see `spread_out`."""
     coarse, down, right, fine = uncounted(given)
-    weights, sums = np.empty((coarse.shape[1], 4)), np.empty((4, right.shape[1]))
+    weights, sums = np.empty((coarse.shape[1], 4)), np.empty((4, SOME))
     for row in range(first, last):
         weights[:] = 0.0
         for r in range(coarse.shape[0]):
@@ -181,18 +192,28 @@ def spread_out(
 ) -> NDArray[np.float32]:
     """Values (n, 3) of patches as smooth fine maps of the sizes given, (h, w) each: the texels of
     all of them in a row, (t, 3) float32."""
-    every = np.empty((sum(height * width for height, width in sizes), 3), np.float32)
+    every = np.zeros((sum(height * width for height, width in sizes), 3), np.float32)
+    add_spread_out(patches, values, sizes, every)
+    return every
+
+
+def add_spread_out(
+    patches: Patches,
+    values: Floats,
+    sizes: list[tuple[int, int]],
+    every: NDArray[np.float32],
+) -> None:
+    """Add what `spread_out` gives to maps in a row, (t, 3) float32, that are there already."""
     patch = texel = 0
     for chart, inside, (height, width) in zip(patches.charts, patches.inside, sizes, strict=True):
         number = int(inside.sum())
         coarse = np.zeros((*inside.shape, 4))
         coarse[inside, :-1], coarse[inside, -1] = values[patch : patch + number], 1.0
         down = _smoothing(height, inside.shape[0], False)
-        right = _smoothing(width, inside.shape[1], chart.kind == CYLINDER).T
+        right = _smoothing(width, inside.shape[1], chart.is_wall).T
         fine = every[texel : texel + height * width].reshape(height, width, 3)
         share_out(height, _spread_rows, (coarse, down, np.ascontiguousarray(right), fine))
         patch, texel = patch + number, texel + height * width
-    return every
 
 
 def _smoothing(fine: int, coarse: int, around: bool) -> Floats:

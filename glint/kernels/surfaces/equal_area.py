@@ -9,8 +9,8 @@ import numpy as np
 
 from glint.kernels.arrays import Floats
 from glint.kernels.runtime.jit import contracted, kernel
-
-CAP, DISC, CYLINDER, CONE, FLAT = 0, 1, 2, 3, 4
+from glint.kernels.surfaces import cap, rectangle, revolution
+from glint.kernels.surfaces.kinds import CAP, REVOLUTION
 
 LEAF = 8
 """Texels along the side of a block that is lit or skipped as a whole."""
@@ -19,20 +19,11 @@ LEAF = 8
 class Chart(NamedTuple):
     """One surface at one resolution.
 
-    kind: CAP, DISC, CYLINDER, CONE or FLAT
+    kind: CAP, REVOLUTION or RECTANGLE
     size: (2,) int, rows and columns
     place: (4,) float, first texel's centre and step: across (columns), then up (rows)
-    form: (5 or more,) float, m: centre (3), radius, reach (rim radius in the chart), and
-        CYLINDER: its height in place of a reach
-        CONE: its drop from tip to rim; the centre is the tip
-        FLAT: half the width and half the height in place of radius and reach; sides (3 + 3)
-
-    CAP: Lambert's azimuthal equal-area projection about the zenith (Snyder 1987, p. 182-190).
-    DISC: the level plane through the centre, seen from above, facing up.
-    CYLINDER: across is azimuth (rad), up is height (m); faces the axis.
-    CONE: azimuths as they are; the slant s from the tip at s sqrt(sin a), a the half angle at the
-        tip, which makes the area pi s**2 sin a of the cone that of a disc; faces the axis.
-    FLAT: as it is; faces the side from which `up` is anticlockwise of `across`.
+    form: (11,) float: a point (3), a radius or half width, a reach or half height, m, and what else
+        the kind needs; see the file of the kind, `cap`, `revolution` or `rectangle`
     """
 
     kind: int
@@ -50,7 +41,12 @@ class Chart(NamedTuple):
     def texel_area(self) -> float:
         """Area of a texel, m**2, the same everywhere."""
         area = abs(float(self.place[1] * self.place[3]))
-        return area * float(self.form[3]) if self.kind == CYLINDER else area
+        return area * float(self.form[3]) if self.is_wall else area
+
+    @property
+    def is_wall(self) -> bool:
+        """Whether the chart is a strip of azimuth and height that closes upon itself."""
+        return self.kind == REVOLUTION and bool(self.form[6] == self.form[3])
 
 
 @kernel
@@ -59,49 +55,11 @@ def point(kind, form, across, up):
 
     Returns (inside, x, y, z, nx, ny, nz).
     """
-    radius, reach = form[3], form[4]
-    if kind == CYLINDER:
-        c, s = math.cos(across), math.sin(across)
-        inside = 0.0 <= up <= reach
-        return inside, form[0] + radius * c, form[1] + radius * s, form[2] + up, -c, -s, 0.0
-    if kind == FLAT:
-        return (
-            abs(across) <= radius and abs(up) <= reach,
-            form[0] + across * form[5] + up * form[8],
-            form[1] + across * form[6] + up * form[9],
-            form[2] + across * form[7] + up * form[10],
-            form[6] * form[10] - form[7] * form[9],
-            form[7] * form[8] - form[5] * form[10],
-            form[5] * form[9] - form[6] * form[8],
-        )
-    square = across * across + up * up
-    inside = square <= reach * reach
-    if kind == CONE:
-        away, drop = math.sqrt(square), form[5]
-        slant = math.sqrt(radius * radius + drop * drop)
-        c, s = (across / away, up / away) if away > 0.0 else (0.0, 0.0)
-        return (
-            inside,
-            form[0] + across * radius / reach,
-            form[1] + up * radius / reach,
-            form[2] - drop * away / reach,
-            -c * drop / slant,
-            -s * drop / slant,
-            -radius / slant,
-        )
-    if kind == DISC:
-        return inside, form[0] + across, form[1] + up, form[2], 0.0, 0.0, 1.0
-    shrink = math.sqrt(max(1.0 - square / (4.0 * radius * radius), 0.0))
-    x, y, z = across * shrink, up * shrink, radius - square / (2.0 * radius)
-    return (
-        inside,
-        form[0] + x,
-        form[1] + y,
-        form[2] + z,
-        -x / radius,
-        -y / radius,
-        -z / radius,
-    )
+    if kind == CAP:
+        return cap.point(form, across, up)
+    if kind == REVOLUTION:
+        return revolution.point(form, across, up)
+    return rectangle.point(form, across, up)
 
 
 _AT = np.arange(LEAF + 1.0)

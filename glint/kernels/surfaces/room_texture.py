@@ -9,7 +9,8 @@ import numpy as np
 
 from glint.kernels.arrays import Floats, Integers
 from glint.kernels.runtime.jit import kernel
-from glint.kernels.surfaces.equal_area import CAP, CONE, CYLINDER, DISC, LEAF
+from glint.kernels.surfaces.equal_area import LEAF
+from glint.kernels.surfaces.kinds import RECTANGLE, REVOLUTION
 
 
 class RoomLight(NamedTuple):
@@ -37,16 +38,21 @@ def texel_place(room, s, across, up):
     """Column and row of a chart position, drawn in so that its four neighbours lie on the
     surface."""
     kind, places = room.kinds[s], room.places
-    if kind in (CAP, CONE, DISC):
-        limit = room.forms[s, 4] - 1.5 * abs(places[s, 1])
+    closes = kind == REVOLUTION and room.forms[s, 6] == room.forms[s, 3]
+    if kind != RECTANGLE and not closes:
+        margin = 1.5 * abs(places[s, 1])
+        limit = room.forms[s, 4] - margin
         away = math.sqrt(across * across + up * up)
         if away > limit:
             across, up = across * limit / away, up * limit / away
+        elif kind == REVOLUTION and room.forms[s, 6] > 0.0 and away < room.forms[s, 6] + margin:
+            limit = (room.forms[s, 6] + margin) / max(away, 1e-12)
+            across, up = across * limit, up * limit
     column = (across - places[s, 0]) / places[s, 1]
     row = (up - places[s, 2]) / places[s, 3]
     columns, rows = room.sizes[s, 1], room.sizes[s, 0]
     row = min(max(row, 0.0), rows - 1.0)
-    if kind == CYLINDER:
+    if closes:
         column = column % columns
         return (column if column < columns else 0.0), row
     return min(max(column, 0.0), columns - 1.0), row
@@ -59,7 +65,8 @@ def neighbours(room, s, column, row):
     left, top = int(column), int(row)
     right, bottom = left + 1, min(top + 1, rows - 1)
     if right == columns:
-        right = 0 if room.kinds[s] == CYLINDER else left
+        closes = room.kinds[s] == REVOLUTION and room.forms[s, 6] == room.forms[s, 3]
+        right = 0 if closes else left
     first = room.start[s]
     a, c = first + top * columns, first + bottom * columns
     return a + left, a + right, c + left, c + right, column - left, row - top

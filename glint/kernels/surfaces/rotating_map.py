@@ -10,7 +10,7 @@ from glint.kernels.arrays import Floats
 from glint.kernels.runtime.jit import contracted, kernel
 from glint.kernels.runtime.threads import share_out
 from glint.kernels.runtime.uncounted import uncounted
-from glint.kernels.surfaces.equal_area import CYLINDER, Chart
+from glint.kernels.surfaces.equal_area import Chart
 
 SHORT = 1e-6
 """Texels."""
@@ -87,7 +87,7 @@ def _add_rows(first, last, given):
 
 @kernel
 def _add_rows_around(first, last, given):
-    """The same for a CYLINDER, whose maps have no end."""
+    """The same for a wall, whose maps have no end."""
     chart, fine_size, fine_place, maps, turns, weights, lux = uncounted(given)
     _, _, size, place = chart
     _, _, angle = turns
@@ -130,4 +130,4 @@ def add_turned(
     weights, fine_place = np.ascontiguousarray(weights, float), np.ascontiguousarray(fine.place)
     flat = maps.reshape(len(maps), -1)
     given = (form, fine.size, fine_place, flat, turns, weights, lux.reshape(len(lux), -1))
-    share_out(chart.size[0], _add_rows_around if chart.kind == CYLINDER else _add_rows, given)
+    share_out(chart.size[0], _add_rows_around if chart.is_wall else _add_rows, given)

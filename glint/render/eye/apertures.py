@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from glint.kernels.arrays import Flags, Floats
 from glint.kernels.camera.projection import Camera, projected
-from glint.lighting.led_cavity import LedCavity
-from glint.lighting.led_maps import shining
 from glint.lighting.prepared import lighting_of
+from glint.lighting.strings.cavity import LedCavity
+from glint.lighting.strings.maps import shining
 from glint.scene.ball import Ball
 from glint.scene.scene import Pose
 from glint.shape.openings import HOLE, plugs

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import NamedTuple
+
 import numpy as np
 
 from glint.kernels.arrays import Floats
@@ -20,7 +23,20 @@ AT_ONCE = 1 << 16
 """Rays that are followed at a time: each processor has some, and memory stays small."""
 
 
-def backdrop_of(room: Room, view: Camera, light: RoomLight) -> Backdrop:
+class Outlook(NamedTuple):
+    """Where one looks from and how, but for a lens.
+
+    at: (3,) float, m. focal: pixels a radian. size: width and height, pixels. ways: unit directions
+    (n, 3) of places of the picture, (n,) each; 0 where nothing is seen
+    """
+
+    at: Floats
+    focal: float
+    size: tuple[int, int]
+    ways: Callable[[Floats, Floats], Floats]
+
+
+def backdrop_of(room: Room, view: Camera | Outlook, light: RoomLight) -> Backdrop:
     """The taps of every pixel: one, or FINE**2 where surfaces meet."""
     width, height = (int(side) for side in view.size)
     ys, xs = np.divmod(np.arange(width * height), width)
@@ -55,11 +71,12 @@ def backdrop_of(room: Room, view: Camera, light: RoomLight) -> Backdrop:
     return Backdrop(start, texel, part, told, still, np.zeros(blocks, np.bool_))
 
 
-def _taps(room: Room, view: Camera, light: RoomLight, xs: Floats, ys: Floats):
+def _taps(room: Room, view: Camera | Outlook, light: RoomLight, xs: Floats, ys: Floats):
     """One tap a point of the picture that sees anything: number, surface, column, row, weight."""
 
     def some(first: int) -> tuple:
-        ways = rays(view, xs[first : first + AT_ONCE], ys[first : first + AT_ONCE])
+        x, y = xs[first : first + AT_ONCE], ys[first : first + AT_ONCE]
+        ways = view.ways(x, y) if isinstance(view, Outlook) else rays(view, x, y)
         seen = np.flatnonzero(np.any(ways != 0.0, axis=1))
         ways = ways[seen]
         eyes = np.broadcast_to(view.at, ways.shape)

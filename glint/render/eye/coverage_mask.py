@@ -15,18 +15,29 @@ MARGIN = 2.0
 """Pixels about a body that are taken too."""
 
 
+def ways_of(view: Camera) -> Floats:
+    """Where each pixel's middle looks: (h * w, 3) float, unit."""
+    width, height = (int(side) for side in view.size)
+    ys, xs = np.divmod(np.arange(width * height), width)
+    return rays(view, xs + 0.5, ys + 0.5)
+
+
 def covered(
-    view: Camera, bodies: Bodies, turning: int, sweep: list[Floats] | None = None
+    view: Camera,
+    bodies: Bodies,
+    turning: int,
+    sweep: list[Floats] | None = None,
+    ways: Floats | None = None,
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Pixels that moving bodies may cover, and those that only others may: (h, w) bool each.
 
     turning: how many bodies turn, the first ones: all pixels of their spheres are taken; of the
     others the boxes about their polygons. sweep: (k, 12) float of each body, ways that it stands,
-    of which those that stay where they are have one; without it all are at rest.
+    of which those that stay where they are have one; without it all are at rest. ways: `ways_of`
+    the view, if they are there already.
     """
     width, height = (int(side) for side in view.size)
-    ys, xs = np.divmod(np.arange(width * height), width)
-    ways = rays(view, xs + 0.5, ys + 0.5)
+    ways = ways_of(view) if ways is None else ways
     if sweep is None:
         sweep = list(at_rest(bodies)[:, None])
     moving, still = np.zeros((height, width), bool), np.zeros((height, width), bool)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -12,9 +13,11 @@ from glint.kernels.geometry.bvh import Bodies, at_rest, faces_of, solid_of, stan
 from glint.kernels.geometry.occluder_lists import occluder_lists
 from glint.kernels.surfaces.ray_cast import cast_all
 from glint.lighting.prepared import lighting_of
+from glint.lighting.strings.cavity import LedCavity
 from glint.photometry.colour import hex_to_linear_rgb
 from glint.render.eye.apertures import open_ball
 from glint.scene.ball import Ball
+from glint.scene.cache import Same, SharedCache
 from glint.scene.scene import Pose, Scene
 from glint.shape.polygons import Polygons as Faces
 from glint.shape.polygons import frame_along, normals
@@ -81,7 +84,7 @@ def things(scene: Scene, kinds: np.ndarray, forms: Floats) -> tuple[Bodies, int]
     room = scene.room
     if room.pole > 0.0:
         found.append(_rod(np.zeros(3), np.array([0, 0, room.height]), room.pole, 24, WOOD))
-    return joined(found), len(scene.balls)
+    return joined(found, scene.cache, len(scene.balls)), len(scene.balls)
 
 
 def _above(kinds: np.ndarray, forms: Floats, ball: Ball) -> Floats:
@@ -134,15 +137,22 @@ def _top_of(body) -> float:
 def _ball(scene: Scene, number: int) -> Thing:
     """A ball's tiles and panels; if a string shines in it, the openings as well, and of the panels
     what those leave."""
+    ball = scene.balls[number]
+    inside = next((one for one in lighting_of(scene).cavities if one.ball == number), None)
+    key = ("thing", number, Same(scene.still_polygons), ball.tile, Same(inside))
+    thing = scene.cache.get(key, lambda: _thing(scene, number, inside))
+    return thing._replace(centre=ball.centre)
+
+
+def _thing(scene: Scene, number: int, inside: LedCavity | None) -> Thing:
     still, ball = scene.still_polygons, scene.balls[number]
     depth = NO_OPENINGS
-    inside = next((one for one in lighting_of(scene).cavities if one.ball == number), None)
     if inside is None:
         mine = still.ball == number
         corners, sides, mirror = still.corners[mine], still.sides[mine], still.mirror[mine]
     else:
         (corners, sides), mirror, depth = open_ball(inside, ball)
-    colour = hex_to_linear_rgb(scene.file.ball[number].tile.panel_colour)
+    colour = hex_to_linear_rgb(ball.tile.panel_colour)
     return Thing(
         corners,
         sides,
@@ -202,43 +212,70 @@ def _slender(points: Floats, radius: float) -> tuple[Floats, float]:
     return (axis, girth) if girth < 0.5 * radius else (np.zeros(3), 0.0)
 
 
-def joined(found: list[Thing]) -> Bodies:
-    """One set of arrays, each body's polygons in the order of its tree's leaves."""
+class Grown(NamedTuple):
+    """One body with its tree, its polygons in the order of the leaves.
+
+    parts: corners, sides, normals, mirror, reflectance, paint, depth, and faces as rays meet them
+    boxes, children: of the tree, as if it were the only body; whole: radius, axis and girth
+    """
+
+    parts: tuple[np.ndarray, ...]
+    boxes: Floats
+    children: np.ndarray
+    whole: tuple[float, Floats, float]
+
+
+def _grown(thing: Thing, widest: int) -> Grown:
+    """A body's tree; widest: most corners of any polygon of all bodies."""
+    wide = widest - thing.corners.shape[1]
+    corners = np.pad(thing.corners, ((0, 0), (0, wide), (0, 0)), mode="edge")
+    boxes, children, order = tree(corners.min(axis=1), corners.max(axis=1))
+    corners, sides = corners[order], thing.sides[order].astype(np.int64)
+    solid = len(corners) - len(thing.depth)
+    depth = np.concatenate([np.full(solid, -1.0), thing.depth])
+    across = normals(Faces(corners, sides))
+    parts = (
+        corners,
+        sides,
+        across,
+        thing.mirror[order],
+        thing.reflectance[order],
+        thing.paint[order].astype(float),
+        depth[order],
+        faces_of(corners, sides, across),
+    )
+    radius = float(np.linalg.norm(corners, axis=2).max()) * (1.0 + 1e-9)
+    return Grown(parts, boxes, children, (radius, *_slender(corners.reshape(-1, 3), radius)))
+
+
+def joined(found: list[Thing], cache: SharedCache | None = None, kept: int = 0) -> Bodies:
+    """One set of arrays, each body's polygons in the order of its tree's leaves.
+
+    cache: where the trees of the first `kept` bodies are found again that other scenes had.
+    """
     widest = max(thing.corners.shape[1] for thing in found)
     columns: list[list[np.ndarray]] = [[] for _ in range(11)]
     radius, whole = [], []
     nodes = polygons = 0
     for thing in found:
-        wide = widest - thing.corners.shape[1]
-        corners = np.pad(thing.corners, ((0, 0), (0, wide), (0, 0)), mode="edge")
-        boxes, children, order = tree(corners.min(axis=1), corners.max(axis=1))
+        if cache is not None and len(radius) < kept:
+            key = ("tree", Same(thing.corners), widest)
+            parts, boxes, children, whole_of = cache.get(key, partial(_grown, thing, widest))
+        else:
+            parts, boxes, children, whole_of = _grown(thing, widest)
+        children = children.copy()
         leaf = children[:, 0] < 0
         children[leaf, 0] -= polygons
         children[~leaf] += nodes
-        corners, sides = corners[order], thing.sides[order].astype(np.int64)
-        solid = len(corners) - len(thing.depth)
-        depth = np.concatenate([np.full(solid, -1.0), thing.depth])
-        across = normals(Faces(corners, sides))
-        parts = (
-            corners,
-            sides,
-            across,
-            thing.mirror[order],
-            thing.reflectance[order],
-            thing.paint[order].astype(float),
-            depth[order],
-            np.full(len(corners), len(radius)),
-            faces_of(corners, sides, across),
-            boxes,
-            children,
-        )
-        for column, part in zip(columns, parts, strict=True):
+        number = np.full(len(parts[0]), len(radius))
+        for column, part in zip(
+            columns, (*parts[:-1], number, parts[-1], boxes, children), strict=True
+        ):
             column.append(part)
-        radius.append(float(np.linalg.norm(corners, axis=2).max()) * (1.0 + 1e-9))
-        axis, girth = _slender(corners.reshape(-1, 3), radius[-1])
-        whole.append([nodes, radius[-1], *axis, girth])
+        radius.append(whole_of[0])
+        whole.append([nodes, whole_of[0], *whole_of[1], whole_of[2]])
         nodes += len(boxes)
-        polygons += len(corners)
+        polygons += len(parts[0])
     *together, face, box, child = (np.ascontiguousarray(np.concatenate(c)) for c in columns)
     corners, sides, across, mirror, reflectance, _, _, body = together
     convex = np.array([thing.convex for thing in found])

@@ -7,7 +7,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from glint.kernels.illuminance.radiosity import bounced, coarse_means, patches_of, spread_out
+from glint.kernels.arrays import Floats
+from glint.kernels.illuminance.radiosity import Patches, bounced, coarse_means, patches_of
 from glint.kernels.surfaces.equal_area import Chart, points
 from glint.kernels.surfaces.room_texture import RoomLight
 from glint.room.charts import chart_of
@@ -25,6 +26,24 @@ what light bounces about; pixels that see the room itself ask for its paint anew
 
 def room_light(room: Room, texels: int) -> RoomLight:
     """The room's maps side by side, painted, and still dark."""
+    return lit_by(painted_room(room, texels))
+
+
+def lit_by(painted: RoomLight, lux: NDArray[np.float32] | None = None) -> RoomLight:
+    """A painted room with maps of its light, (t, 3) float32; without any it is dark."""
+    return painted._replace(lux=np.zeros_like(painted.paint) if lux is None else lux)
+
+
+def maps_in_a_row(light: RoomLight, every: NDArray[np.float32]) -> list[NDArray[np.float32]]:
+    """Each surface's part of an array (t, 3) of all their texels: (h, w, 3) each, views of it."""
+    found = []
+    for start, (height, width) in zip(light.start, light.sizes, strict=True):
+        found.append(every[start : start + height * width].reshape(height, width, 3))
+    return found
+
+
+def painted_room(room: Room, texels: int) -> RoomLight:
+    """The same before there is any light: what depends on the room alone. Its `lux` is empty."""
     charts = [chart_of(surface, texels) for surface in room.surfaces]
     areas = [int(chart.size[0] * chart.size[1]) for chart in charts]
     paints = []
@@ -44,7 +63,7 @@ def room_light(room: Room, texels: int) -> RoomLight:
         np.array([chart.place for chart in charts]),
         np.array([chart.size for chart in charts], np.int64),
         np.cumsum([0, *areas[:-1]]).astype(np.int64),
-        np.zeros((sum(areas), 3), np.float32),
+        np.zeros((0, 3), np.float32),
         np.zeros(3),
         np.concatenate(paints),
     )
@@ -56,13 +75,18 @@ def _painted(room: Room, surface: Surface, chart: Chart) -> np.ndarray:
     return room.paint(surface, place, math.sqrt(chart.texel_area)) / math.pi
 
 
-def glow_of(room: Room, lux: list[np.ndarray]) -> tuple[NDArray[np.float32], np.ndarray]:
+def patches_in(room: Room) -> Patches:
+    """The patches of a room, between which light bounces about."""
+    return patches_of(tuple(chart_of(surface, PATCHES) for surface in room.surfaces))
+
+
+def glow_of(room: Room, patches: Patches, lux: list[np.ndarray]) -> tuple[Floats, np.ndarray]:
     """Light that bounces about, and the ambient, as direct light on the maps makes them.
 
-    lux: of each surface, (h, w, 3) float32, lx. Returns what to add to each texel of the maps in
-    a row, (t, 3) float32, lx, and what falls on things in the middle of the room, (3,) float, lx.
+    patches: of the room; lux: of each surface, (h, w, 3) float32, lx. Returns what to add on each
+    patch, (n, 3) float, lx, with the ambient, to be spread out over the maps, and what falls on
+    things in the middle of the room, (3,) float, lx.
     """
-    patches = patches_of(tuple(chart_of(surface, PATCHES) for surface in room.surfaces))
     direct = coarse_means(patches, lux)
     paint = np.concatenate(
         [
@@ -72,6 +96,5 @@ def glow_of(room: Room, lux: list[np.ndarray]) -> tuple[NDArray[np.float32], np.
     )
     # The ambient is there before any lamp: its own bounces are in it already.
     soft = bounced(patches, direct, paint)
-    glow = spread_out(patches, soft + room.ambient, [(len(one), one.shape[1]) for one in lux])
     sent = paint * (direct + soft) * patches.area[:, None]
-    return glow, room.ambient + sent.sum(axis=0) / patches.area.sum()
+    return soft + room.ambient, room.ambient + sent.sum(axis=0) / patches.area.sum()

@@ -12,22 +12,30 @@ from numpy.typing import NDArray
 from glint.kernels.arrays import Beams, Flags, Floats, Lamps
 from glint.kernels.camera.aperture_sources import aperture_sources, openings_of
 from glint.kernels.camera.background import by_blocks, draw_backdrop
-from glint.kernels.camera.disability_glare import add_glare, merged
+from glint.kernels.camera.glare.disability_glare import add_glare, merged
+from glint.kernels.camera.haze.single_scattering import gathered, lay_over, reach_of
 from glint.kernels.camera.lens_images import draw_lens_images, sources_of, straight
 from glint.kernels.camera.mirror_rays import Samples, draw_bodies
 from glint.kernels.camera.projection import camera
 from glint.kernels.camera.rasterize import fields_of, in_blocks
-from glint.kernels.camera.single_scattering import gathered, lay_over, reach_of
 from glint.kernels.geometry.bvh import at_rest
+from glint.kernels.illuminance.radiosity import add_spread_out, spread_out
 from glint.kernels.image.tone_mapping import BLOCK
 from glint.kernels.surfaces.room_texture import renew
-from glint.lighting.illumination import beams
+from glint.lighting.illumination import add_straight_light, beams
 from glint.lighting.prepared import lighting_of
 from glint.render.eye.apertures import luminance_of, mark_openings
 from glint.render.eye.background import backdrop_of
-from glint.render.eye.coverage_mask import covered
+from glint.render.eye.coverage_mask import covered, ways_of
 from glint.render.eye.geometry import stances_of, sweep_of, things
-from glint.render.eye.room_texture import glow_of, room_light
+from glint.render.eye.room_texture import (
+    glow_of,
+    lit_by,
+    maps_in_a_row,
+    painted_room,
+    patches_in,
+)
+from glint.scene.cache import Same
 from glint.scene.scene import Pose, Scene
 from glint.scene.viewpoint import require_eye
 
@@ -71,7 +79,8 @@ class EyeView:
     """What stands still between the frames of one view is worked out here, once.
 
     scene: with its [eye] table. size: width and height, pixels. texels: width of the light maps
-    that `frame` is given. samples: a pixel, on balls. moving: blocks of BLOCK pixels that balls
+    that `frame` is given. samples: a pixel, on balls. lux: (t, 3) float32, where the room's light
+    is kept, if it is there already. moving: blocks of BLOCK pixels that balls
     may cover, bool. Raises SceneError for an eye that is nowhere to be.
     """
 
@@ -81,19 +90,28 @@ class EyeView:
         size: tuple[int, int] = (1280, 720),
         texels: int = 1024,
         samples: int = 8,
+        lux: NDArray[np.float32] | None = None,
     ) -> None:
         require_eye(scene)
         self.scene, self.size, self.texels = scene, size, texels
-        eye = scene.file.eye
+        eye, room, cache = scene.eye, scene.room, scene.cache
         self.camera = camera(
             np.array(eye.at_m, float), np.array(eye.look_m, float), math.radians(eye.fov_deg), size
         )
-        self.room = room_light(scene.room, texels)
+        painted = cache.get(("painted", Same(room), texels), lambda: painted_room(room, texels))
+        self._patches = cache.get(("patches", Same(room)), lambda: patches_in(room))
+        self.room = lit_by(painted, lux)
         self.bodies, self._balls = things(scene, self.room.kinds, self.room.forms)
-        self.backdrop = backdrop_of(scene.room, self.camera, self.room)
+        place = (size, eye.at_m, eye.look_m, eye.fov_deg)
+        still = cache.get(
+            ("backdrop", Same(room), texels, *place),
+            lambda: backdrop_of(room, self.camera, painted),
+        )
+        self.backdrop = still._replace(still=still.still.copy(), things=still.things.copy())
         self._openings = openings_of(self.bodies)
         sweep = sweep_of(scene, self.bodies)
-        moving, still = covered(self.camera, self.bodies, self._balls, sweep)
+        ways = cache.get(("ways", *place), lambda: ways_of(self.camera))
+        moving, still = covered(self.camera, self.bodies, self._balls, sweep, ways)
         self.fields, self._still_fields = fields_of(moving), fields_of(still)
         self.moving = in_blocks(moving, BLOCK)
         nowhere = np.zeros((size[1], size[0]), np.bool_)
@@ -127,8 +145,9 @@ class EyeView:
         surfaces = self.scene.room.surfaces
         first = self._glow is None
         if self._glow is None:
-            self._glow, ambient = glow_of(self.scene.room, [maps[s.name].lux for s in surfaces])
-            self.room = self.room._replace(ambient=ambient)
+            lux = [maps[surface.name].lux for surface in surfaces]
+            soft = self._bounced(lux)
+            self._glow = spread_out(self._patches, soft, [one.shape[:2] for one in lux])
         for start, surface in zip(self.room.start, surfaces, strict=True):
             lux = maps[surface.name].lux
             some = slice(start, start + lux.shape[0] * lux.shape[1])
@@ -138,6 +157,26 @@ class EyeView:
                 renew(lux, self._glow[some], leaves[surface.name], self.room.lux[some])
         if first:
             self._set_things()
+
+    def still(self, pose: Pose) -> NDArray[np.float32]:
+        """The same as `frame`, from the pose alone; nothing of it is kept for another frame, and so
+        no map is held twice."""
+        picture = np.zeros((self.size[1], self.size[0], 3), np.float32)
+        found, lux = beams(pose)[0], maps_in_a_row(self.room, self.room.lux)
+        self.room.lux[:] = 0.0
+        add_straight_light(pose, found, self.texels, lux)
+        soft = self._bounced(lux)
+        add_spread_out(self._patches, soft, [one.shape[:2] for one in lux], self.room.lux)
+        self._set_things()
+        _, over = self.draw([pose], found, picture, np.ones_like(self.moving))
+        self.lay_over(over, picture, picture)
+        return picture
+
+    def _bounced(self, lux: list[np.ndarray]) -> Floats:
+        """Light that bounces about, on every patch; the ambient is set by it too."""
+        soft, ambient = glow_of(self.scene.room, self._patches, lux)
+        self.room = self.room._replace(ambient=ambient)
+        return soft
 
     def draw(
         self, poses: Sequence[Pose], found: Beams, picture: NDArray[np.float32], blocks: Flags
@@ -162,7 +201,7 @@ class EyeView:
         )
         laid = self.moving.copy()
         turn = stands[len(poses) // 2]
-        density = self.scene.file.room.haze_per_m
+        density = self.scene.haze
         sources, hazes = [], []
         if density > 0.0:
             reach = reach_of(self.bodies, turn, room.kinds, room.forms, self.camera)
@@ -190,7 +229,7 @@ class EyeView:
         whole: as picture, written if there is anything to lay over it, which is returned; it may be
         the picture itself.
         """
-        strength = self.scene.file.eye.glare
+        strength = self.scene.eye.glare
         glares = len(over.sources) > 0 and strength > 0.0
         if over.hazes:
             lay_over(over.hazes, picture, whole)
@@ -235,7 +274,9 @@ class EyeView:
         taps = np.diff(self.backdrop.start)
         left = np.ones(len(taps), np.float32)
         left[by_blocks(*still.shape[:2])] = kept
-        np.multiply(self.backdrop.weight, np.repeat(left, taps)[:, None], out=self.backdrop.weight)
+        # Never in place: other views of the same room from the same eye have the same weights.
+        weight = self.backdrop.weight * np.repeat(left, taps)[:, None]
+        self.backdrop = self.backdrop._replace(weight=weight)
 
 
 def _lattice(number: int) -> np.ndarray:

@@ -13,7 +13,6 @@ from PIL import Image
 from PIL.GifImagePlugin import getdata
 
 from glint.parallel.prefetch import ahead
-from glint.render.writers.gif_timing import ticks_of
 from glint.render.writers.palette import Mixer
 from glint.render.writers.provenance import in_one_text
 
@@ -46,10 +45,15 @@ def write_gif(
         for number, (shape, data) in enumerate(changes):
             if number == 0:
                 file.write(_head(shape, palette, metadata))
-            delay = ticks_of(number, rate, 100)
+            delay = due(number + 1, rate) - due(number, rate)
             how = LEAVE_IN_PLACE | HAS_TRANSPARENT
             file.write(b"\x21\xf9\x04" + struct.pack("<BHBB", how, delay, UNCHANGED, 0) + data)
         file.write(b"\x3b")
+
+
+def due(frame: int, rate: Fraction) -> int:
+    """The hundredth of a second nearest to the moment when a frame (counted from 0) is due."""
+    return round(frame * 100 / rate)
 
 
 def _head(shape: tuple[int, ...], palette: NDArray[np.uint8], metadata: dict[str, str]) -> bytes:

@@ -6,48 +6,16 @@ import zlib
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from pathlib import Path
-from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glint.errors import GlintError, UsageError, listed, printable
 from glint.parallel.prefetch import ahead
+from glint.render.movies import ENDINGS, kind_of
+from glint.render.movies.kind import Movie, MovieKind, Picture
 
-Picture = NDArray[np.uint8]
 Frames = Iterator[Picture] | Callable[[], Iterator[Picture]]
 Progress = Callable[[int, int], None]
-
-COLOURS = 255
-"""Most colours of a palette."""
-
-FASTEST_GIF = 50
-"""Pictures a second; browsers slow down a GIF with shorter delays than 20 ms."""
-
-
-class Format(NamedTuple):
-    """What a movie format can hold: its most pixels a side, and whether sides must be even.
-
-    qualities: from the best, which is the usual one, to the least sensible; quality: what they
-    are, in words
-    """
-
-    name: str
-    longest_side: int
-    qualities: tuple[int, ...]
-    quality: str
-    even: bool = False
-
-
-EVERY_COLOUR = 1 << 24
-
-FORMATS = {
-    ".mp4": Format("an MP4", 8192, (18, 20, 22, 24, 26, 28, 30, 32, 34), "rate factor {}", True),
-    ".gif": Format("a GIF", 65535, (255, 160, 96, 64, 40), "{} colours"),
-    ".webp": Format("a WebP", 16383, (90, 82, 74, 66, 58, 50, 42), "quality {}"),
-    ".png": Format("an animated PNG", 65535, (EVERY_COLOUR, 255, 128, 64, 40), "{} colours"),
-}
-ENDINGS = tuple(FORMATS)
 
 
 def check_movie(path: str | Path, size: tuple[int, int], fps: float | Fraction) -> None:
@@ -57,10 +25,10 @@ def check_movie(path: str | Path, size: tuple[int, int], fps: float | Fraction) 
     """
     ending = Path(path).suffix.lower()
     shown = printable(str(path))
-    if ending not in FORMATS:
+    if ending not in ENDINGS:
         found = f'found ending "{ending}"' if ending else "found no ending"
         raise UsageError(f"{shown}: {found}; allowed: {listed(ENDINGS)}")
-    form = FORMATS[ending]
+    form = kind_of(ending)
     width, height = size
     if not (0 < width <= form.longest_side and 0 < height <= form.longest_side):
         most = f"{form.longest_side} pixels a side"
@@ -70,12 +38,10 @@ def check_movie(path: str | Path, size: tuple[int, int], fps: float | Fraction) 
         raise UsageError(
             f"{shown}: found {width}x{height}; {form.name} wants even sizes, such as {near}"
         )
-    if not 0 < fps <= 1000:
-        raise UsageError(f"{shown}: found {float(fps):g} pictures a second; allowed: up to 1000")
-    if ending == ".gif" and fps > FASTEST_GIF:
+    if not 0 < fps <= form.fastest:
         raise UsageError(
             f"{shown}: found {float(fps):g} pictures a second; "
-            f"a GIF plays at most {FASTEST_GIF} everywhere"
+            f"{form.name} plays above 0 and at most {form.fastest} everywhere"
         )
 
 
@@ -96,7 +62,7 @@ def write_movie(
     frames that come but once are held compressed meanwhile.
     metadata: "title", "software" and any others, kept in the file.
     progress: called with (done, total), total being 2 * count for what has a palette.
-    quality: one of the format's, of `FORMATS`; its best if not given. An animated PNG with fewer
+    quality: one of the kind's `qualities`; its best if not given. An animated PNG with fewer
     colours than all takes them from a palette, as a GIF does.
 
     Frames are not held, so memory does not grow with `count`; encoding uses every core. Raises
@@ -109,39 +75,20 @@ def write_movie(
     tell = progress or _silent
     ending = wanted.suffix.lower()
     check_movie(wanted, (2, 2), rate)
-    level = quality or FORMATS[ending].qualities[0]
-    if ending in (".gif", ".png") and level <= COLOURS:
-        _write_from_palette(wanted, frames, count, rate, entries, tell, level)
+    kind = kind_of(ending)
+    movie = Movie(wanted, count, rate, entries, quality or kind.qualities[0])
+    if kind.has_palette(movie.quality):
+        _write_from_palette(kind, movie, frames, tell)
         return
     pictures = _checked(wanted, frames() if callable(frames) else frames, count, rate)
-    told = _counted(pictures, tell, 0, count)
-    match ending:
-        case ".mp4":
-            from glint.render.writers.mp4 import write_mp4
-
-            write_mp4(wanted, told, rate, entries, level)
-        case ".webp":
-            from glint.render.writers.webp import write_webp
-
-            write_webp(wanted, told, rate, entries, level)
-        case _:
-            from glint.render.writers.apng import write_apng
-
-            write_apng(wanted, told, count, rate, entries)
+    kind.write(movie, _counted(pictures, tell, 0, count))
     tell(count, count)
 
 
-def _write_from_palette(
-    path: Path,
-    frames: Frames,
-    count: int,
-    rate: Fraction,
-    metadata: dict[str, str],
-    progress: Progress,
-    colours: int,
-) -> None:
-    from glint.render.writers.palette import Mixer, palette_of, sample_of
+def _write_from_palette(kind: MovieKind, movie: Movie, frames: Frames, progress: Progress) -> None:
+    from glint.render.writers.palette import palette_of, sample_of
 
+    path, count, rate = movie.path, movie.count, movie.rate
     every = max(1, count // 8)
     samples, packed, shape = [], [], (0, 0, 0)
     first_look = _checked(path, frames() if callable(frames) else frames, count, rate)
@@ -151,7 +98,7 @@ def _write_from_palette(
         if not callable(frames):
             shape = picture.shape
             packed.append(zlib.compress(picture.tobytes(), 1))
-    palette = palette_of(np.concatenate(samples), colours)
+    palette = palette_of(np.concatenate(samples), movie.quality)
     if callable(frames):
         again = _checked(path, frames(), count, rate)
     else:
@@ -160,16 +107,7 @@ def _write_from_palette(
             for raw in ahead(zlib.decompress, packed)
         )
     told = _counted(again, progress, count, 2 * count)
-    if path.suffix.lower() == ".gif":
-        from glint.render.writers.gif import write_gif
-
-        write_gif(path, told, palette, rate, metadata)
-    else:
-        from glint.render.writers.apng import write_apng
-
-        mixer = Mixer(palette)
-        mixed = (palette[mixer.indices(picture)] for picture in told)
-        write_apng(path, mixed, count, rate, metadata)
+    kind.write(movie._replace(palette=palette), told)
     progress(2 * count, 2 * count)
 
 

@@ -8,19 +8,24 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
+from pydantic import Field
 
 from glint.errors import ShapeError
 from glint.shape.polygons import unit
 from glint.shape.polyhedron import Polyhedron, dihedral_angles, edges
 from glint.shape.steps.choose import highest_faces, require_room, without
 from glint.shape.steps.raising import raise_these
+from glint.shape.steps.step import PYRAMIDS, Part, Step, step
 
 CAPPED = (6, 8, 10)
 """Sides of the faces on which a cupola of squares and triangles stands."""
 
+_CUPOLAS = {6: "three-sided cupola", 8: "four-sided cupola", 10: "five-sided cupola"}
 _KINDS = {3, 4}
 _ALIKE = 6  # decimals of a radian to which two angles are alike
 
@@ -108,3 +113,31 @@ def _first_square(face: tuple[int, ...], around: Around) -> int:
         return sum(sides for sides, _ in mine), angle, first
 
     return min((0, 1), key=rank)
+
+
+@step
+class Cap(Step):
+    """Each face of 6, 8 or 10 sides gets a cupola. turned: it stands the other of the two ways."""
+
+    do: Literal["cap"] = "cap"
+    turned: bool = Field(default=False, description="true or false")
+
+    def apply(self, body: Polyhedron, key: str) -> Polyhedron:
+        """See `cap_faces`."""
+        return cap_faces(body, self.sides, self.count, self.turned, key)
+
+    def done(self) -> str:
+        """As "capped, turned"."""
+        return f"capped{', turned' if self.turned else ''}"
+
+    def parts(self, parent: Part | None) -> list[Part]:
+        """A cupola, and the pyramid on top if that is raised."""
+        whole = Part(_CUPOLAS[self.sides], parent)
+        top = self.sides // 2
+        return [whole] if top in _KINDS else [whole, Part(PYRAMIDS[top], whole)]
+
+    def owners(self, families: Sequence[list[Part]], panels: int) -> list[Part | None]:
+        """The sloping panels of all cupolas come first, then all tops."""
+        tops = panels // len(families) - self.sides
+        sloping = [family[0] for family in families for _ in range(self.sides)]
+        return [*sloping, *(family[-1] for family in families for _ in range(tops))]

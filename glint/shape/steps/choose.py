@@ -9,8 +9,8 @@ import numpy as np
 
 from glint.errors import ShapeError
 from glint.shape import polygons
+from glint.shape.face_names import counted
 from glint.shape.polyhedron import Polyhedron
-from glint.shape.wording import counted
 
 MOST_PANELS = 5000
 """Panels at which building stops: more than anybody glues, and fewer than fill the memory."""

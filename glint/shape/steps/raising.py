@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from glint.errors import ShapeError
 from glint.shape import polygons
 from glint.shape.polyhedron import Polyhedron
 from glint.shape.steps.choose import highest_faces, require_room, without
+from glint.shape.steps.step import PYRAMIDS, Part, Step, step
 
 MOST_RAISED = 5
 """Sides of the largest face on which equilateral triangles meet above it."""
@@ -48,3 +50,22 @@ def raise_these(body: Polyhedron, chosen: Sequence[int], key: str = "shape.steps
     ]
     vertices = np.concatenate([body.vertices, apexes])
     return replace(body, vertices=vertices, faces=(*without(body.faces, chosen), *slopes))
+
+
+@step
+class Raise(Step):
+    """Each face becomes a pyramid of equilateral triangles."""
+
+    do: Literal["raise"] = "raise"
+
+    def apply(self, body: Polyhedron, key: str) -> Polyhedron:
+        """See `raise_faces`."""
+        return raise_faces(body, self.sides, self.count, key)
+
+    def done(self) -> str:
+        """As "raised"."""
+        return "raised"
+
+    def parts(self, parent: Part | None) -> list[Part]:
+        """One pyramid."""
+        return [Part(PYRAMIDS[self.sides], parent)]

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from typing import Literal
 
 import numpy as np
+from pydantic import Field
 
 from glint.errors import ShapeError
 from glint.shape.divided import Divider
 from glint.shape.polyhedron import Polyhedron
 from glint.shape.steps.choose import highest_faces, require_room, without
 from glint.shape.steps.splitting import rebuilt, split_triangle
+from glint.shape.steps.step import PYRAMIDS, Part, Step, step
+
+MOST_LEVELS = 4
 
 PER_LEVEL = 6
 """Panels that one level makes of one: three around the middle, three on the pyramid there."""
@@ -50,3 +56,37 @@ def _spike(divider: Divider, face: tuple[int, ...]) -> list[tuple[int, ...]]:
     height = math.sqrt(2.0 / 3.0) * edge / np.linalg.norm(upward)
     tip = divider.add(corners.mean(axis=0) + height * upward)
     return [*around, (a, b, tip), (b, c, tip), (c, a, tip)]
+
+
+@step
+class Spike(Step):
+    """Each triangle is split by two and its middle one raised. levels: how often, each time on all
+    triangles that the level before left."""
+
+    do: Literal["spike"] = "spike"
+    levels: int = Field(default=1, ge=1, le=MOST_LEVELS)
+
+    def apply(self, body: Polyhedron, key: str) -> Polyhedron:
+        """See `spike_faces`."""
+        return spike_faces(body, self.sides, self.levels, self.count, key)
+
+    def done(self) -> str:
+        """As "spiked 2 levels deep"."""
+        return "spiked" if self.levels == 1 else f"spiked {self.levels} levels deep"
+
+    def parts(self, parent: Part | None) -> list[Part]:
+        """A spiked triangle and all in it, level by level."""
+        return _parts(self.levels, parent)
+
+    def owners(self, families: Sequence[list[Part]], panels: int) -> list[Part | None]:
+        """Each of the smallest parts takes three panels, those around and then the pyramid's."""
+        return [part for family in families for part in family for _ in range(3)]
+
+
+def _parts(levels: int, parent: Part | None) -> list[Part]:
+    whole = Part(f"spiked triangle, level {levels}", parent)
+    pyramid = Part(PYRAMIDS[3], whole)
+    if levels == 1:
+        return [whole, pyramid]
+    around = [part for _ in range(3) for part in _parts(levels - 1, whole)]
+    return [*around, *(part for _ in range(3) for part in _parts(levels - 1, pyramid))]

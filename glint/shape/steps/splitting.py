@@ -5,13 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from itertools import pairwise
+from typing import Literal
+
+from pydantic import Field
 
 from glint.errors import ShapeError
 from glint.shape.divided import Divider
+from glint.shape.face_names import face_name
 from glint.shape.polyhedron import Polyhedron
 from glint.shape.steps.choose import highest_faces, require_room, without
+from glint.shape.steps.step import Part, Step, step
 
 Face = tuple[int, ...]
+
+MOST_PARTS = 16
+"""Parts of an edge."""
 
 
 def split_faces(
@@ -77,3 +85,23 @@ def _across(divider: Divider, start: int, end: int, parts: int) -> list[int]:
     origin, way = divider.points[start], divider.points[end] - divider.points[start]
     inner = [divider.add(origin + (k / parts) * way) for k in range(1, parts)]
     return [start, *inner, end]
+
+
+@step
+class Split(Step):
+    """Each face becomes frequency**2 smaller ones. frequency: parts of an edge."""
+
+    do: Literal["split"] = "split"
+    frequency: int = Field(default=2, ge=2, le=MOST_PARTS)
+
+    def apply(self, body: Polyhedron, key: str) -> Polyhedron:
+        """See `split_faces`."""
+        return split_faces(body, self.sides, self.frequency, self.count, key)
+
+    def done(self) -> str:
+        """As "split by 2"."""
+        return f"split by {self.frequency}"
+
+    def parts(self, parent: Part | None) -> list[Part]:
+        """One flat face of many panels."""
+        return [Part(f"flat {face_name(self.sides)} of {self.frequency**2}", parent)]

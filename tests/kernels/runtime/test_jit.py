@@ -7,28 +7,13 @@ it stops the superuser too.
 from __future__ import annotations
 
 import os
-import shutil
 import subprocess
 import sys
 import time
 from pathlib import Path
 
-import pytest
+from tests.kernels.installed import KERNEL, kept, python
 
-import glint
-
-KERNEL = """
-import sys
-from pathlib import Path
-import numpy as np
-{before}
-from glint.kernels.runtime import jit as compile
-from glint.kernels.geometry.bounding_cone import may_meet
-cone = np.array([0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.1, 0.995])
-print(may_meet(cone, 0.0, 0.0, 5.0, 0.1), may_meet(cone, 5.0, 0.0, 0.0, 0.1))
-print(compile.CACHE)
-print(any(Path(compile.CACHE).rglob("*.nbi")) if compile.CACHE else "none")
-"""
 CALLER = """
 import numpy as np
 from glint.kernels.geometry.bounding_sphere import _about_corners, _distance
@@ -62,39 +47,6 @@ tempfile.mkdtemp = tempfile.TemporaryFile = full
 """
 
 
-@pytest.fixture
-def install(tmp_path) -> Path:
-    """A copy of the package beside whose source nothing can be kept."""
-    site = tmp_path / "site"
-    source = Path(glint.__file__).parent
-    shutil.copytree(source, site / "glint", ignore=shutil.ignore_patterns("__pycache__"))
-    (site / "glint" / "kernels" / "__pycache__").write_text("no folder")
-    return site
-
-
-def python(site: Path, *arguments: str, **environment: str | None) -> subprocess.CompletedProcess:
-    around: dict[str, str | None] = dict(os.environ)
-    around |= {"PYTHONPATH": str(site), "NUMBA_CACHE_DIR": None, "XDG_CACHE_HOME": None}
-    around |= environment
-    return subprocess.run(
-        [sys.executable, *arguments],
-        env={key: value for key, value in around.items() if value is not None},
-        cwd=site,
-        capture_output=True,
-        text=True,
-        timeout=120,
-    )
-
-
-def kept(site: Path, before: str = "", **environment: str | None) -> tuple[str, str]:
-    """Runs a kernel: where its code was kept, and whether it is there."""
-    done = python(site, "-c", KERNEL.format(before=before), **environment)
-    assert (done.returncode, done.stderr) == (0, "")
-    answer, place, there = done.stdout.splitlines()
-    assert answer == "True False"
-    return place, there
-
-
 def test_a_read_only_install_keeps_its_code_in_the_users_cache(install, tmp_path):
     place, there = kept(install, HOME=str(tmp_path / "home"))
     assert Path(place).parent == tmp_path / "home" / ".cache" / "glint"
@@ -126,7 +78,9 @@ def test_code_of_other_states_goes_when_nobody_has_used_it_for_a_month(install, 
 def test_code_that_is_there_is_fetched_without_what_compiling_it_takes(install, tmp_path):
     learned = 'print("numba.np.linalg" in sys.modules)'
     for compiles in (True, False):
-        done = python(install, "-c", KERNEL.format(before="") + learned, HOME=str(tmp_path))
+        done = python(
+            install, "-c", KERNEL.format(before="", between="") + learned, HOME=str(tmp_path)
+        )
         assert (done.returncode, done.stderr) == (0, "")
         lines = done.stdout.splitlines()
         assert (lines[0], lines[-1]) == ("True False", str(compiles))

@@ -14,7 +14,7 @@ from glint.kernels.camera.mirror_rays import gaze_all
 from glint.kernels.camera.projection import camera, pixel_solid_angle, projected
 from glint.kernels.geometry.bvh import NOTHING, stances
 from glint.lighting.illumination import light
-from glint.lighting.led_maps import shining
+from glint.lighting.strings.maps import shining
 from glint.photometry.colour import LUMINANCE
 from glint.render.eye.apertures import luminance_of
 from glint.render.eye.frames import EyeFilm

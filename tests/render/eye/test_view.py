@@ -188,11 +188,11 @@ def test_nor_can_a_ball_whose_openings_glow_as_the_walls_do(shape):
 )
 def test_an_evenly_lit_room_has_one_luminance(room, fov, monkeypatch):
     # Lambert's law: L = rho E / pi, whichever way one looks; but for the seams of a bell's roof.
-    monkeypatch.setattr("glint.room.room.DOUBLED", 1.0)
+    monkeypatch.setattr("glint.room.bell.DOUBLED", 1.0)
     scene = evening({**room, "reflectance": 0.4, "floor_reflectance": 0.4}, eye={"fov_deg": fov})
     lit = room_light(scene.room, 128)
     lit.lux[:] = [5.0, 6.0, 7.0]
-    eye = scene.file.eye
+    eye = scene.source.eye
     view = camera(
         np.array(eye.at_m, float), np.array(eye.look_m, float), math.radians(fov), (96, 64)
     )

@@ -7,46 +7,45 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from glint.errors import ShapeError
-from glint.schema.tables import SOLIDS, StepTable
+from glint.shape.bases import SOLIDS, solid
 from glint.shape.buildable import require_buildable
 from glint.shape.polyhedron import edges, panels, volume
-from glint.shape.solids import solid
-from glint.shape.steps import MOST_PANELS, apply_steps
+from glint.shape.steps import MOST_PANELS, Step, apply_steps, step_of
 
 BASES = st.sampled_from([(name, None) for name in SOLIDS]) | st.tuples(
     st.sampled_from(["prism", "antiprism"]), st.integers(3, 12)
 )
 COUNTS = st.none() | st.none() | st.integers(1, 6)
 STEPS = st.one_of(
-    st.builds(StepTable, do=st.just("raise"), sides=st.integers(3, 5), count=COUNTS),
+    st.builds(step_of, do=st.just("raise"), sides=st.integers(3, 5), count=COUNTS),
     st.builds(
-        StepTable,
+        step_of,
         do=st.just("split"),
         sides=st.integers(3, 4),
         count=COUNTS,
-        frequency=st.none() | st.integers(2, 4),
+        frequency=st.integers(2, 4),
     ),
     st.builds(
-        StepTable,
+        step_of,
         do=st.just("spike"),
         sides=st.just(3),
         count=COUNTS,
-        levels=st.none() | st.integers(1, 2),
+        levels=st.integers(1, 2),
     ),
     st.builds(
-        StepTable,
+        step_of,
         do=st.just("cap"),
         sides=st.sampled_from([6, 8, 10]),
         count=COUNTS,
         turned=st.booleans(),
     ),
-    st.builds(StepTable, do=st.just("open"), sides=st.integers(3, 12), count=COUNTS),
+    st.builds(step_of, do=st.just("open"), sides=st.integers(3, 12), count=COUNTS),
 )
 
 
 @settings(max_examples=400, deadline=None)
 @given(BASES, st.lists(STEPS, min_size=1, max_size=6))
-def test_a_good_body_or_a_plain_line(base: tuple[str, int | None], steps: list[StepTable]):
+def test_a_good_body_or_a_plain_line(base: tuple[str, int | None], steps: list[Step]):
     plain = solid(*base)
     try:
         body = apply_steps(plain, steps)

@@ -9,13 +9,14 @@ import numpy as np
 import pytest
 
 from glint.errors import ShapeError
-from glint.schema.tables import ARCHIMEDEAN, StepTable
+from glint.shape.bases import solid
+from glint.shape.bases.classical import ARCHIMEDEAN
 from glint.shape.buildable import require_buildable
 from glint.shape.catalogue import catalogue
 from glint.shape.joints import angle_kinds
 from glint.shape.polyhedron import Polyhedron, edge_lengths, edges, is_convex, volume
-from glint.shape.solids import solid
-from glint.shape.steps import apply_steps, cap_faces
+from glint.shape.steps import apply_steps, step_of
+from glint.shape.steps.capping import cap_faces
 
 
 @pytest.mark.parametrize(
@@ -53,7 +54,7 @@ def test_only_the_highest_are_capped():
 
 
 def test_a_cap_beside_an_opening():
-    steps = [StepTable(do="open", sides=8), StepTable(do="cap", sides=8)]
+    steps = [step_of(do="open", sides=8), step_of(do="cap", sides=8)]
     body = apply_steps(solid("truncated cube"), steps)
     require_buildable(body)
     assert len(body.open_faces) == 1

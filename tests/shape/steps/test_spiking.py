@@ -9,13 +9,14 @@ import pytest
 import trimesh
 
 from glint.errors import ShapeError
-from glint.schema.tables import HangTable, ShapeTable, StepTable, TileTable
+from glint.schema.tables import HangTable, ShapeTable, TileTable
+from glint.shape.bases import solid
 from glint.shape.body import build_body
 from glint.shape.buildable import cut_panels, remarks, require_buildable
 from glint.shape.joints import angle_kinds
 from glint.shape.polyhedron import Polyhedron, area, edge_lengths, edges, volume
-from glint.shape.solids import solid
-from glint.shape.steps import apply_steps, spike_faces
+from glint.shape.steps import apply_steps, step_of
+from glint.shape.steps.spiking import spike_faces
 
 FAMILY = [
     (base, levels) for base in ("tetrahedron", "octahedron", "icosahedron") for levels in (1, 2, 3)
@@ -23,7 +24,7 @@ FAMILY = [
 
 
 def spiked(base: str, levels: int) -> Polyhedron:
-    return apply_steps(solid(base), [StepTable(do="spike", sides=3, levels=levels)])
+    return apply_steps(solid(base), [step_of(do="spike", sides=3, levels=levels)])
 
 
 @pytest.mark.parametrize(("base", "levels"), FAMILY)
@@ -84,15 +85,15 @@ def test_tips_touch_and_nothing_cuts():
 def test_spikes_in_a_sharper_valley_cut():
     # Between two raised faces of an icosahedron 80.8 degrees are left, less than the 109.47 that
     # two levels of spikes need.
-    steps = [StepTable(do="raise", sides=3), StepTable(do="spike", sides=3, levels=2)]
+    steps = [step_of(do="raise", sides=3), step_of(do="spike", sides=3, levels=2)]
     with pytest.raises(ShapeError, match="pairs of panels cut through each other, the first tri"):
         require_buildable(apply_steps(solid("icosahedron"), steps))
 
 
 def test_only_some_are_spiked_and_the_rest_is_split():
     steps = [
-        StepTable(do="spike", sides=3, levels=2, count=5),
-        StepTable(do="split", sides=3, frequency=4),
+        step_of(do="spike", sides=3, levels=2, count=5),
+        step_of(do="split", sides=3, frequency=4),
     ]
     body = apply_steps(solid("icosahedron"), steps)
     assert len(body.faces) == 5 * 36 + 15 * 16
@@ -109,6 +110,6 @@ def test_other_faces_and_too_many_levels_are_refused():
 
 
 def test_the_largest_of_the_family_is_built_with_all_its_symmetry():
-    shape = ShapeTable(base="icosahedron", steps=(StepTable(do="spike", sides=3, levels=3),))
+    shape = ShapeTable(base="icosahedron", steps=(step_of(do="spike", sides=3, levels=3),))
     body = build_body(shape, TileTable(), HangTable())
     assert (len(body.tile_sides), body.symmetry) == (4320, 5)

@@ -8,16 +8,16 @@ import numpy as np
 import pytest
 
 from glint.errors import ShapeError
-from glint.schema.tables import StepTable
+from glint.shape.bases import solid
 from glint.shape.buildable import require_buildable
 from glint.shape.joints import flat_joints, joints, rims
 from glint.shape.polyhedron import area, dihedral_angles, edge_lengths, edges, is_convex, volume
-from glint.shape.solids import solid
-from glint.shape.steps import apply_steps, split_faces
+from glint.shape.steps import Step, apply_steps, step_of
+from glint.shape.steps.splitting import split_faces
 
 
-def steps(*tables: dict) -> list[StepTable]:
-    return [StepTable(**table) for table in tables]
+def steps(*tables: dict) -> list[Step]:
+    return [step_of(**table) for table in tables]
 
 
 @pytest.mark.parametrize("frequency", [2, 3, 5])

@@ -1,0 +1,41 @@
+"""What all tables of a scene file have in common, and the kinds of value that many of them hold."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, ClassVar
+
+from pydantic import BaseModel, ConfigDict, Field
+
+FILLED: Any = None
+"""Stands in for a default that depends on other tables. What `read_scene` returns has none left."""
+
+FURTHEST = 200.0  # metres: no coordinate of a scene lies further out
+
+Coordinate = Annotated[float, Field(ge=-FURTHEST, le=FURTHEST)]
+Point = Annotated[tuple[Coordinate, Coordinate, Coordinate], Field(strict=False)]
+FloorPoint = Annotated[tuple[Coordinate, Coordinate], Field(strict=False)]
+Turn = Annotated[float, Field(ge=0.0, le=360.0)]
+Angles = Annotated[tuple[Turn, Turn], Field(strict=False)]
+Colour = Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
+PRINTABLE = r"^[^\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]*$"
+"""Neither control characters nor those that turn the direction or the line of a text, nor the byte
+order mark, which no font has and PDF writers fall over."""
+
+Name = Annotated[str, Field(min_length=1, max_length=60, pattern=PRINTABLE)]
+
+A_POINT = "a point [x, y, z] in metres, each from -200 to 200"
+A_FLOOR_POINT = "a point [x, y] in metres, each from -200 to 200"
+TWO_ANGLES = "two angles [least, most] in degrees, each from 0 to 360"
+A_COLOUR = 'a colour as "#rrggbb"'
+A_NAME = "a name of 1 to 60 printable characters"
+
+
+class Table(BaseModel):
+    """A table of the file: nothing but its own keys, no NaN, no infinity, and never changed.
+
+    kind_key: the key that says which of several tables this is, "" where there is but one.
+    """
+
+    kind_key: ClassVar[str] = ""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)

@@ -1,0 +1,1 @@
+"""The kinds of surfaces that rooms are made of, a file each."""
