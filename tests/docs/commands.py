@@ -14,9 +14,9 @@ HEAD = """# Commands
 Made from the commands' own help by `python -m tests.docs`; do not edit it by hand.
 
 Every command takes `--help`. Where it prints figures, `--json` prints them for programs, and \
-elsewhere than on a terminal tables are tab-separated text. An existing file is only replaced with \
-`--force`, what a command reads never, and a file appears whole or not at all. Exit status: 0 done, \
-2 something to put right in the scene or on the command line, 1 anything else.
+elsewhere than on a terminal tables are tab-separated text. An existing file is only replaced \
+with `--force`, what a command reads never, and a file appears whole or not at all. Exit status: 0 \
+done, 2 something to put right in the scene or on the command line, 1 anything else.
 """
 
 
