@@ -102,7 +102,10 @@ class BallTable(Table):
         title='name of the ball; without it, "ball 1", "ball 2" and so on',
     )
     shape: ShapeTable = Field(title="what the ball is made from")
-    tile: TileTable = Field(default=TileTable(), title="keys that differ from the scene's [tile]")
+    tile: TileTable = Field(
+        default=TileTable(),
+        title="keys that differ from the scene's [tile]; without it, the scene's",
+    )
     hang: HangTable = Field(default=HangTable(), title="where it hangs, and what points up")
     motion: MotionTable = Field(default=MotionTable(), title="how it moves")
 
@@ -157,7 +160,10 @@ class CandidateTable(Table):
         title='name in tables and pictures; without it, "candidate 1" and so on',
     )
     shape: ShapeTable = Field(title="what it is made from")
-    tile: TileTable = Field(default=TileTable(), title="keys that differ from the scene's [tile]")
+    tile: TileTable = Field(
+        default=TileTable(),
+        title="keys that differ from the scene's [tile]; without it, the scene's",
+    )
     by: Literal["vertex", "face", "edge", "opening"] = Field(
         default=FILLED,
         title='what of it points up; without it, "opening" if it has one, else "vertex"',

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tests.docs import commands
+from tests.docs import commands, scene_file
 
-PAGES: dict[str, Callable[[], str]] = {"commands.md": commands.page}
+PAGES: dict[str, Callable[[], str]] = {
+    "commands.md": commands.page,
+    "scene-file.md": scene_file.page,
+}
