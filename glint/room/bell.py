@@ -32,8 +32,12 @@ class BellTable(RoundTable):
     RISE: ClassVar[float] = 0.95
     WALL: ClassVar[float] = 0.6
 
-    kind: Literal["bell"] = "bell"
-    pole_mm: float = Field(default=60.0, ge=0.0, le=500.0)
+    kind: Literal["bell"] = Field(
+        default="bell", title="a bell tent: a cone on a low wall, with a pole"
+    )
+    pole_mm: float = Field(
+        default=60.0, ge=0.0, le=500.0, title="diameter of the pole in the middle; 0 for none"
+    )
 
     def ceiling(self, distance: float) -> float:
         """As in RoomTable."""

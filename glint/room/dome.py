@@ -27,11 +27,15 @@ class DomeTable(RoundTable):
     RISE: ClassVar[float] = 1.0
     WALL: ClassVar[float] = 0.0
 
-    kind: Literal["dome"] = "dome"
-    frequency: int = Field(default=0, ge=0, le=16)
-    tube_mm: float = Field(default=28.0, ge=1.0, le=500.0)
-    open_share: float = Field(default=0.0, ge=0.0, le=1.0)
-    seed: int = Field(default=7, ge=0, le=2**53)
+    kind: Literal["dome"] = Field(default="dome", title="a spherical cap on an upright wall")
+    frequency: int = Field(
+        default=0, ge=0, le=16, title="frequency of a geodesic frame; 0 for none"
+    )
+    tube_mm: float = Field(default=28.0, ge=1.0, le=500.0, title="diameter of the frame's struts")
+    open_share: float = Field(
+        default=0.0, ge=0.0, le=1.0, title="share of the frame's triangles without fabric"
+    )
+    seed: int = Field(default=7, ge=0, le=2**53, title="seed of which triangles are open")
 
     def ceiling(self, distance: float) -> float:
         """As in RoomTable; the sphere's radius is (radius² + rise²) / (2 rise)."""

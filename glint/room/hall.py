@@ -26,10 +26,10 @@ class HallTable(RoomTable):
 
     SURFACES: ClassVar[tuple[str, ...]] = ("ceiling", *WALLS, "floor")
 
-    kind: Literal["hall"] = "hall"
-    length_m: float = Field(ge=1.0, le=200.0)
-    width_m: float = Field(ge=1.0, le=200.0)
-    height_m: float = Field(ge=0.5, le=100.0)
+    kind: Literal["hall"] = Field(default="hall", title="a box")
+    length_m: float = Field(ge=1.0, le=200.0, title="length along x")
+    width_m: float = Field(ge=1.0, le=200.0, title="width along y")
+    height_m: float = Field(ge=0.5, le=100.0, title="height")
 
     @property
     def height(self) -> float:

@@ -44,15 +44,32 @@ class RoomTable(Table):
 
     kind: str
     open: Annotated[tuple[Name, ...], Field(strict=False, max_length=32)] = Field(
-        default=(), description=_SURFACES
+        default=(),
+        description=_SURFACES,
+        title="surfaces that are not there at all, so that light leaves",
     )
-    reflectance: float = Field(default=0.6, ge=0.0, le=0.98)
-    floor_reflectance: float = Field(default=0.2, ge=0.0, le=0.98)
-    fabric_colour: Colour = Field(default="#ffffff", description=A_COLOUR)
-    floor_colour: Colour = Field(default="#ffffff", description=A_COLOUR)
-    ambient_lux: float = Field(default=0.3, ge=0.0, le=10000.0)
+    reflectance: float = Field(
+        default=0.6,
+        ge=0.0,
+        le=0.98,
+        title="share of light that fabric, walls and ceiling give back",
+    )
+    floor_reflectance: float = Field(
+        default=0.2, ge=0.0, le=0.98, title="share of light that the floor gives back"
+    )
+    fabric_colour: Colour = Field(
+        default="#ffffff", description=A_COLOUR, title="colour of fabric, walls and ceiling"
+    )
+    floor_colour: Colour = Field(
+        default="#ffffff", description=A_COLOUR, title="colour of the floor"
+    )
+    ambient_lux: float = Field(default=0.3, ge=0.0, le=10000.0, title="light that is there anyway")
     haze_per_m: float = Field(
-        default=0.0, ge=0.0, le=1.0, description="a number from 0 to 1, per metre"
+        default=0.0,
+        ge=0.0,
+        le=1.0,
+        description="a number from 0 to 1, per metre",
+        title="share of light that haze scatters on each metre; 0.02 shows beams to the eye",
     )
 
     def filled(self) -> Self:
@@ -93,9 +110,11 @@ class RoundTable(RoomTable):
     RISE: ClassVar[float]
     WALL: ClassVar[float]
 
-    radius_m: float = Field(ge=0.5, le=100.0)
-    rise_m: float = Field(default=FILLED, ge=0.1, le=100.0)
-    wall_m: float = Field(default=FILLED, ge=0.0, le=20.0)
+    radius_m: float = Field(ge=0.5, le=100.0, title="radius of the floor")
+    rise_m: float = Field(
+        default=FILLED, ge=0.1, le=100.0, title="height of the roof above the wall"
+    )
+    wall_m: float = Field(default=FILLED, ge=0.0, le=20.0, title="height of the upright wall")
 
     def filled(self) -> Self:
         """As in RoomTable."""

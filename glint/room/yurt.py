@@ -41,8 +41,13 @@ class YurtTable(RoundTable):
     RISE: ClassVar[float] = 0.45
     WALL: ClassVar[float] = 1.6
 
-    kind: Literal["yurt"] = "yurt"
-    crown_m: float = Field(default=FILLED, ge=0.1, le=100.0)
+    kind: Literal["yurt"] = Field(
+        default="yurt",
+        title="a yurt: a wall, a roof that leans on a crown ring, and the flat crown",
+    )
+    crown_m: float = Field(
+        default=FILLED, ge=0.1, le=100.0, title="diameter of the crown; without it, 0.5 of radius_m"
+    )
 
     def filled(self) -> Self:
         """As in RoomTable."""

@@ -1,9 +1,11 @@
 """The tables of a scene file, key by key: types, ranges and plain defaults.
 
 Field names are exactly the keys of the file, so each carries its unit. What may stand at a key is
-told by its type and bounds here and nowhere else; `wording` turns them into English. A field's
-`description` replaces that English where a type says too little. How keys go together is in
-`checks`; defaults that depend on other tables are filled by `defaults`.
+told by its type and bounds here and nowhere else; `describe` turns them into English. A field's
+`description` replaces that English where a type says too little. Its `title` says what it means;
+a default that depends on something else follows there after "without it,". The reference of the
+scene file is made of both. How keys go together is in `rules`; defaults that depend on other tables
+are filled by `defaults`.
 """
 
 from __future__ import annotations
@@ -48,75 +50,142 @@ MOST_FREE = 12
 
 
 class MotionTable(Table):
-    """How the ball moves; a positive speed is anticlockwise seen from above.
+    """How the ball moves. Phases count 360 degrees for the whole way there and back."""
 
-    rpm: steady; 1.5, or 0 of a ball that twists. phase_deg: the angle at second 0.
-    swing_deg: how far the cord leans at the ends of a swing; its length gives the period.
-    swing_towards_deg: azimuth of one end. twist_turns: how far the cord is wound at the ends of a
-    free twist there and back, that takes twist_period_s. swing_phase_deg, twist_phase_deg: how far
-    on at second 0, 360 being the whole way there and back, 0 the end.
-    """
-
-    rpm: float = Field(default=FILLED, ge=-120.0, le=120.0)
-    phase_deg: float = Field(default=0.0, ge=-360.0, le=360.0)
-    swing_deg: float | None = Field(default=None, gt=0.0, le=80.0)
-    swing_towards_deg: float | None = Field(default=None, ge=-360.0, le=360.0)
-    swing_phase_deg: float | None = Field(default=None, ge=-360.0, le=360.0)
-    twist_turns: float | None = Field(default=None, gt=0.0, le=100.0)
-    twist_period_s: float | None = Field(default=None, ge=1.0, le=3600.0)
-    twist_phase_deg: float | None = Field(default=None, ge=-360.0, le=360.0)
+    rpm: float = Field(
+        default=FILLED,
+        ge=-120.0,
+        le=120.0,
+        title="speed, positive anticlockwise from above; without it, 1.5, or 0 with a twist",
+    )
+    phase_deg: float = Field(
+        default=0.0, ge=-360.0, le=360.0, title="angle of the ball at second 0"
+    )
+    swing_deg: float | None = Field(
+        default=None, gt=0.0, le=80.0, title="how far the cord leans at the ends of a swing"
+    )
+    swing_towards_deg: float | None = Field(
+        default=None,
+        ge=-360.0,
+        le=360.0,
+        title="azimuth of one end of the swing; without it, 0, the +x axis",
+    )
+    swing_phase_deg: float | None = Field(
+        default=None,
+        ge=-360.0,
+        le=360.0,
+        title="how far on the swing is at second 0: 0 at that end; without it, 0",
+    )
+    twist_turns: float | None = Field(
+        default=None,
+        gt=0.0,
+        le=100.0,
+        title="how many turns the cord is wound to either side in a free twist",
+    )
+    twist_period_s: float | None = Field(
+        default=None, ge=1.0, le=3600.0, title="time of a twist there and back; a twist needs it"
+    )
+    twist_phase_deg: float | None = Field(
+        default=None,
+        ge=-360.0,
+        le=360.0,
+        title="how far on the twist is at second 0: 0 at one end; without it, 0",
+    )
 
 
 class BallTable(Table):
     """One ball. Keys of its own `tile` table stand in for those of the scene's."""
 
-    name: Name = Field(default=FILLED, description=A_NAME)
-    shape: ShapeTable
-    tile: TileTable = TileTable()
-    hang: HangTable = HangTable()
-    motion: MotionTable = MotionTable()
+    name: Name = Field(
+        default=FILLED,
+        description=A_NAME,
+        title='name of the ball; without it, "ball 1", "ball 2" and so on',
+    )
+    shape: ShapeTable = Field(title="what the ball is made from")
+    tile: TileTable = Field(
+        default=TileTable(),
+        title="keys that differ from the scene's [tile]; without it, the scene's",
+    )
+    hang: HangTable = Field(default=HangTable(), title="where it hangs, and what points up")
+    motion: MotionTable = Field(default=MotionTable(), title="how it moves")
 
 
 class EyeTable(Table):
-    """Where somebody stands, where they look, and how wide their view is from side to side.
+    """Where somebody stands, where they look, and how wide their view is from side to side."""
 
-    glare: how much light their eye scatters, 1 for a young healthy one, 0 for none.
-    """
-
-    at_m: Point = Field(default=FILLED, description=A_POINT)
-    look_m: Point = Field(default=FILLED, description=A_POINT)
-    fov_deg: float = Field(default=75.0, ge=5.0, le=220.0)
-    glare: float = Field(default=1.0, ge=0.0, le=10.0)
+    at_m: Point = Field(
+        default=FILLED,
+        description=A_POINT,
+        title="where the eye is; without it, 0.7 of the radius towards -y, 1.2 m up",
+    )
+    look_m: Point = Field(
+        default=FILLED,
+        description=A_POINT,
+        title="where it looks; without it, just beyond the middle, 0.6 of the room's height up",
+    )
+    fov_deg: float = Field(
+        default=75.0,
+        ge=5.0,
+        le=220.0,
+        title="width of the view; up to 110 a flat picture, beyond that a fisheye's",
+    )
+    glare: float = Field(
+        default=1.0,
+        ge=0.0,
+        le=10.0,
+        title="how much light the eye scatters: 1 for a young healthy one, 0 for none",
+    )
 
 
 class OpticsTable(Table):
-    """How far light is followed.
+    """How far light is followed."""
 
-    bounces: most mirrors in a chain. flux_floor: share of a lamp's lumens below which a chain is
-    cut off, and accounted for.
-    """
-
-    bounces: int = Field(default=4, ge=0, le=8)
-    flux_floor: float = Field(default=1e-7, ge=0.0, le=0.1)
+    bounces: int = Field(
+        default=4, ge=0, le=8, title="most mirrors in a chain that light is followed over"
+    )
+    flux_floor: float = Field(
+        default=1e-7,
+        ge=0.0,
+        le=0.1,
+        title="share of a lamp's lumens below which a chain is cut off (and counted as lost)",
+    )
 
 
 class CandidateTable(Table):
     """A shape that might hang in the first ball's place: `glint compare` measures each."""
 
-    name: Name = Field(default=FILLED, description=A_NAME)
-    shape: ShapeTable
-    tile: TileTable = TileTable()
-    by: Literal["vertex", "face", "edge", "opening"] = FILLED
+    name: Name = Field(
+        default=FILLED,
+        description=A_NAME,
+        title='name in tables and pictures; without it, "candidate 1" and so on',
+    )
+    shape: ShapeTable = Field(title="what it is made from")
+    tile: TileTable = Field(
+        default=TileTable(),
+        title="keys that differ from the scene's [tile]; without it, the scene's",
+    )
+    by: Literal["vertex", "face", "edge", "opening"] = Field(
+        default=FILLED,
+        title='what of it points up; without it, "opening" if it has one, else "vertex"',
+    )
 
 
 class FreeTable(Table):
     """A number that `glint place` may choose: of one ball or of one lamp, between two bounds."""
 
-    ball: str | None = Field(default=None, description="a ball's name")
-    lamp: str | None = Field(default=None, description="a lamp's name")
-    key: FreeKey
-    least: float = Field(ge=-1e6, le=1e6)
-    most: float = Field(ge=-1e6, le=1e6)
+    ball: str | None = Field(
+        default=None,
+        description="a ball's name",
+        title="the ball whose number is free; either this or lamp",
+    )
+    lamp: str | None = Field(
+        default=None,
+        description="a lamp's name",
+        title="the lamp whose number is free; either this or ball",
+    )
+    key: FreeKey = Field(title="which number is free")
+    least: float = Field(ge=-1e6, le=1e6, title="the least it may be, in the unit of the key")
+    most: float = Field(ge=-1e6, le=1e6, title="the most it may be, above least")
 
 
 class GoalTable(Table):
@@ -126,15 +195,40 @@ class GoalTable(Table):
     Speed is the ninetieth percentile of the spots', lux that of their peaks.
     """
 
-    spots: float = Field(default=1.0, ge=0.0, le=1000.0)
-    evenness: float = Field(default=1.0, ge=0.0, le=1000.0)
-    cover: float = Field(default=0.0, ge=0.0, le=1000.0)
-    speed_at_most_m_s: float | None = Field(default=None, ge=1e-6, le=1000.0)
-    passes_at_most_per_s: float | None = Field(default=None, ge=1e-6, le=1000.0)
-    peak_at_most_lux: float | None = Field(default=None, ge=1e-6, le=1e9)
-    peak_at_least_lux: float | None = Field(default=None, ge=0.0, le=1e9)
-    tiles_at_most: int | None = Field(default=None, ge=1, le=10**7)
-    seed: int = Field(default=7, ge=0, le=2**32 - 1)
+    spots: float = Field(default=1.0, ge=0.0, le=1000.0, title="weight of many visible spots")
+    evenness: float = Field(
+        default=1.0, ge=0.0, le=1000.0, title="weight of evenly spread light over a turn"
+    )
+    cover: float = Field(
+        default=0.0,
+        ge=0.0,
+        le=1000.0,
+        title="weight of a large share of the room that spots pass over",
+    )
+    speed_at_most_m_s: float | None = Field(
+        default=None,
+        ge=1e-6,
+        le=1000.0,
+        title="limit to the speed of all but the fastest tenth of the spots",
+    )
+    passes_at_most_per_s: float | None = Field(
+        default=None, ge=1e-6, le=1000.0, title="limit to how often spots pass a place"
+    )
+    peak_at_most_lux: float | None = Field(
+        default=None,
+        ge=1e-6,
+        le=1e9,
+        title="limit to the peak of all but the brightest tenth of the spots",
+    )
+    peak_at_least_lux: float | None = Field(
+        default=None, ge=0.0, le=1e9, title="least value for the same peak"
+    )
+    tiles_at_most: int | None = Field(
+        default=None, ge=1, le=10**7, title="limit to the number of tiles"
+    )
+    seed: int = Field(
+        default=7, ge=0, le=2**32 - 1, title="seed of the search: the same seed finds the same"
+    )
 
 
 class SceneFile(Table):
@@ -145,21 +239,41 @@ class SceneFile(Table):
         max_length=120,
         pattern=PRINTABLE,
         description="a text of at most 120 printable characters",
+        title="title of pictures, loops and sheets",
     )
-    visible_contrast: float = Field(default=0.2, ge=0.0, le=100.0)
-    room: AnyRoom
-    tile: TileTable = TileTable()
-    ball: Annotated[tuple[BallTable, ...], Field(strict=False, min_length=1, max_length=MOST_BALLS)]
-    lamp: Annotated[tuple[LampTable, ...], Field(strict=False, max_length=MOST_LAMPS)] = ()
-    string: Annotated[tuple[StringTable, ...], Field(strict=False, max_length=MOST_STRINGS)] = ()
-    eye: EyeTable = EyeTable()
-    optics: OpticsTable = OpticsTable()
+    visible_contrast: float = Field(
+        default=0.2,
+        ge=0.0,
+        le=100.0,
+        title="peak that makes a spot visible, as a share of the light that is there anyway",
+    )
+    room: Annotated[AnyRoom, Field(title="what the light falls on")]
+    tile: TileTable = Field(default=TileTable(), title="tiles and panels of all balls")
+    ball: Annotated[
+        tuple[BallTable, ...], Field(strict=False, min_length=1, max_length=MOST_BALLS)
+    ] = Field(title="the balls")
+    lamp: Annotated[tuple[LampTable, ...], Field(strict=False, max_length=MOST_LAMPS)] = Field(
+        default=(),
+        title="the spotlights; without it, one with all defaults, or none if there is a [[string]]",
+    )
+    string: Annotated[tuple[StringTable, ...], Field(strict=False, max_length=MOST_STRINGS)] = (
+        Field(default=(), title="string lights inside balls")
+    )
+    eye: EyeTable = Field(default=EyeTable(), title="where somebody stands and looks")
+    optics: OpticsTable = Field(default=OpticsTable(), title="how far light is followed")
     candidate: Annotated[
         tuple[CandidateTable, ...], Field(strict=False, max_length=MOST_CANDIDATES)
-    ] = ()
-    free: Annotated[tuple[FreeTable, ...], Field(strict=False, max_length=MOST_FREE)] = ()
-    goal: GoalTable = GoalTable()
-    workshop: WorkshopTable = WorkshopTable()
+    ] = Field(
+        default=(),
+        title="shapes that `glint compare` holds against each other in place of the first ball",
+    )
+    free: Annotated[tuple[FreeTable, ...], Field(strict=False, max_length=MOST_FREE)] = Field(
+        default=(), title="numbers that `glint place` may choose"
+    )
+    goal: GoalTable = Field(default=GoalTable(), title="what `glint place` looks for")
+    workshop: WorkshopTable = Field(
+        default=WorkshopTable(), title="materials and times for the build sheet"
+    )
 
     _path: Path = PrivateAttr(default=Path("scene.toml"))
     _tables: dict[str, Any] | None = PrivateAttr(default=None)

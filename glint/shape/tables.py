@@ -24,26 +24,52 @@ from glint.shape.steps import MOST_STEPS, AnyStep
 
 
 class TileTable(Table):
-    """The mirror tiles and the panels that they are glued on.
+    """The mirror tiles and the panels that they are glued on."""
 
-    joint_deg: the dihedral angles, measured inside the body, that a joint between panels takes.
-    seam_mm: what is left open between two panels. corner_cut_mm: what is cut off a panel's corners,
-    along each side. hole_mm: diameter of a round hole through the middle of every panel and its
-    tile. inner_reflectance: of the panels' diffuse inner side. The last four matter to strings.
-    """
-
-    edge_mm: float = Field(default=25.0, ge=1.0, le=1000.0)
-    panel_edge_mm: float = Field(default=32.0, ge=1.0, le=2000.0)
-    thickness_mm: float = Field(default=2.0, ge=0.1, le=50.0)
-    reflectance: float = Field(default=0.86, ge=0.0, le=1.0)
-    joint_deg: Angles | None = Field(default=None, description=TWO_ANGLES)
-    panel_colour: Colour = Field(default="#2b2723", description=A_COLOUR)
-    seam_mm: float = Field(default=0.0, ge=0.0, le=200.0)
-    corner_cut_mm: float = Field(default=0.0, ge=0.0, le=1000.0)
-    hole_mm: float = Field(default=0.0, ge=0.0, le=1000.0)
-    inner_reflectance: float = Field(default=0.7, ge=0.0, le=0.98)
-    tilt_sd_deg: float = Field(default=0.0, ge=0.0, le=20.0)
-    seed: int = Field(default=7, ge=0, le=2**53)
+    edge_mm: float = Field(default=25.0, ge=1.0, le=1000.0, title="edge of a tile")
+    panel_edge_mm: float = Field(default=32.0, ge=1.0, le=2000.0, title="edge of a panel")
+    thickness_mm: float = Field(default=2.0, ge=0.1, le=50.0, title="thickness of a tile")
+    reflectance: float = Field(
+        default=0.86, ge=0.0, le=1.0, title="share of light that a mirror gives back"
+    )
+    joint_deg: Angles | None = Field(
+        default=None,
+        description=TWO_ANGLES,
+        title="angles between panels, inside the body, that your joints can take; without it, any",
+    )
+    panel_colour: Colour = Field(
+        default="#2b2723", description=A_COLOUR, title="colour of what is seen between the tiles"
+    )
+    seam_mm: float = Field(
+        default=0.0,
+        ge=0.0,
+        le=200.0,
+        title="gap left open between two panels, for light from inside",
+    )
+    corner_cut_mm: float = Field(
+        default=0.0,
+        ge=0.0,
+        le=1000.0,
+        title="what is cut off each corner of a panel, along its edges: a hole where they meet",
+    )
+    hole_mm: float = Field(
+        default=0.0,
+        ge=0.0,
+        le=1000.0,
+        title="diameter of a round hole through the middle of every panel and its tile",
+    )
+    inner_reflectance: float = Field(
+        default=0.7, ge=0.0, le=0.98, title="share of light that the inside of a panel gives back"
+    )
+    tilt_sd_deg: float = Field(
+        default=0.0,
+        ge=0.0,
+        le=20.0,
+        title="how unevenly tiles are glued: standard deviation of their tilt about each axis",
+    )
+    seed: int = Field(
+        default=7, ge=0, le=2**53, title="seed of the tilts: the same seed gives the same tiles"
+    )
 
 
 MOST_VERTICES, MOST_FACES = 10_000, 20_000
@@ -58,30 +84,60 @@ _FACES = "a list of 4 to 20000 faces, each a list of 3 to 64 places in vertices_
 
 class ShapeTable(Table):
     """What a ball is made from: a base, or a mesh file. Some keys go with some bases only, and some
-    with a mesh only; `checks` says which.
-
-    scale_mm: the length of the mesh file's unit. tiles: which a panel of a mesh is given.
-    vertices_m, faces: a mesh told here instead of in a file: corners, and of each face the places
-    of its corners in that list, from 0, anticlockwise seen from outside.
+    with a mesh only; `glint.schema.rules` says which.
     """
 
-    base: BaseName | None = None
-    steps: Annotated[tuple[AnyStep, ...], Field(strict=False, max_length=MOST_STEPS)] = ()
-    diameter_m: float | None = Field(default=None, ge=0.02, le=20.0)
-    frequency: int | None = Field(default=None, ge=1, le=32)
-    gap_mm: float = Field(default=2.0, ge=0.0, le=100.0)
-    sides: int | None = Field(default=None, ge=3, le=12)
+    base: BaseName | None = Field(
+        default=None, title="the solid it starts from; this, mesh or vertices_m is needed"
+    )
+    steps: Annotated[tuple[AnyStep, ...], Field(strict=False, max_length=MOST_STEPS)] = Field(
+        default=(), title="what is done to its faces, one step after the other"
+    )
+    diameter_m: float | None = Field(
+        default=None,
+        ge=0.02,
+        le=20.0,
+        title="diameter of a ring-laid or geodesic ball; these need it",
+    )
+    frequency: int | None = Field(
+        default=None,
+        ge=1,
+        le=32,
+        title="parts of each icosahedron edge of a geodesic ball, which needs it",
+    )
+    gap_mm: float = Field(
+        default=2.0, ge=0.0, le=100.0, title="gap between tiles of a ring-laid ball"
+    )
+    sides: int | None = Field(
+        default=None, ge=3, le=12, title="sides of a prism or antiprism, which needs it"
+    )
     mesh: str | None = Field(
         default=None,
         min_length=1,
         max_length=1000,
         pattern=PRINTABLE,
         description="the path of a mesh file (.stl, .obj, .ply or .glb), relative to the scene",
+        title="a mesh file in place of a base",
     )
-    scale_mm: float | None = Field(default=None, gt=0.0, le=1e6)
-    tiles: Literal["largest", "triangle", "square", "cut"] = "largest"
-    vertices_m: Points | None = Field(default=None, description=_VERTICES)
-    faces: Faces | None = Field(default=None, description=_FACES)
+    scale_mm: float | None = Field(
+        default=None,
+        gt=0.0,
+        le=1e6,
+        title="length of the mesh file's unit; without it, 1 mm, in a GLB file 1 m",
+    )
+    tiles: Literal["largest", "triangle", "square", "cut"] = Field(
+        default="largest", title="which tiles panels of a mesh get"
+    )
+    vertices_m: Points | None = Field(
+        default=None,
+        description=_VERTICES,
+        title="corners of a mesh written here, with faces, in place of a file",
+    )
+    faces: Faces | None = Field(
+        default=None,
+        description=_FACES,
+        title="corners of each face by their places in vertices_m, anticlockwise seen from outside",
+    )
 
     @property
     def is_mesh(self) -> bool:
@@ -90,53 +146,86 @@ class ShapeTable(Table):
 
 
 class HangTable(Table):
-    """Where the ball's centre hangs at rest, and what of it points up.
+    """Where the ball's centre hangs at rest, and what of it points up."""
 
-    cord_m: from the hook to the top of the ball; without it the workshop's `cord_m`, or straight up
-    to what is overhead.
-    """
-
-    height_m: float = Field(default=FILLED, ge=0.0, le=FURTHEST)
-    at_m: FloorPoint = Field(default=FILLED, description=A_FLOOR_POINT)
-    by: Literal["vertex", "face", "edge", "opening"] = FILLED
-    sides: int | None = Field(default=None, ge=3, le=12)
-    cord_m: float | None = Field(default=None, ge=0.05, le=FURTHEST)
+    height_m: float = Field(
+        default=FILLED,
+        ge=0.0,
+        le=FURTHEST,
+        title="height of the ball's centre at rest; without it, 0.6 of the room's height",
+    )
+    at_m: FloorPoint = Field(
+        default=FILLED,
+        description=A_FLOOR_POINT,
+        title="place on the floor plan; without it, the middle, in a bell beside the pole",
+    )
+    by: Literal["vertex", "face", "edge", "opening"] = Field(
+        default=FILLED,
+        title='what of the body points up; without it, "opening" if it has one, else "vertex"',
+    )
+    sides: int | None = Field(
+        default=None, ge=3, le=12, title='sides of the face that points up; only with by = "face"'
+    )
+    cord_m: float | None = Field(
+        default=None,
+        ge=0.05,
+        le=FURTHEST,
+        title="hook to top of the ball; without it, the workshop's cord_m, or up to the ceiling",
+    )
 
 
 class WorkshopTable(Table):
-    """What the build sheet reckons with: materials, glue, hands, machines and the cord.
+    """What the build sheet counts with: materials, glue, hands, machines and the cord.
 
-    panel_thickness_mm: of the plastic behind the tiles; edges are taken as mitred.
-    glass_g_cm3: 2.5, soda-lime float glass (EN 572-1 gives 2,500 kg/m3).
-    panel_g_cm3: 1.24, solid PLA, as makers of filament state it (common practice).
-    glue_g_cm3: 1.1; glue_film_mm: under a tile; seam_bead_mm2: section of the bead along a joint;
-    all three common practice.
-    spare_percent: tiles and panels at hand beyond those needed, for breakage (common practice).
-    tile_s, joint_s: to glue one tile, to glue one joint, one pair of hands; hands: people at work;
-    evening_h: hours of work in one evening.
-    handling_h, full_cure_h: 24 and 72, a solvent-based craft adhesive (common practice; the tube
-    says it better).
-    panel_min: to print one panel; machine_h: hours a day that each machine runs; machines.
-    cord_m: from ceiling hook to ball; without it, straight up to what is overhead.
-    hardware_factor: how many times the weight hook, cord and safety line are rated for (common
-    practice over people; local codes come first).
+    glass_g_cm3: soda-lime float glass (EN 572-1 gives 2,500 kg/m3). panel_g_cm3: solid PLA, as
+    makers of filament state it. handling_h, full_cure_h: a solvent-based craft adhesive; the tube
+    says it better. hardware_factor: over people; local codes come first. All but the first are
+    common practice.
     """
 
-    panel_thickness_mm: float = Field(default=3.0, ge=0.1, le=50.0)
-    glass_g_cm3: float = Field(default=2.5, ge=0.1, le=20.0)
-    panel_g_cm3: float = Field(default=1.24, ge=0.01, le=20.0)
-    glue_g_cm3: float = Field(default=1.1, ge=0.1, le=10.0)
-    glue_film_mm: float = Field(default=0.15, ge=0.0, le=5.0)
-    seam_bead_mm2: float = Field(default=4.0, ge=0.0, le=400.0)
-    spare_percent: float = Field(default=5.0, ge=0.0, le=100.0)
-    tile_s: float = Field(default=30.0, ge=0.0, le=3600.0)
-    joint_s: float = Field(default=60.0, ge=0.0, le=3600.0)
-    hands: int = Field(default=1, ge=1, le=100)
-    evening_h: float = Field(default=4.0, ge=0.25, le=24.0)
-    handling_h: float = Field(default=24.0, ge=0.0, le=1000.0)
-    full_cure_h: float = Field(default=72.0, ge=0.0, le=5000.0)
-    panel_min: float = Field(default=12.0, ge=0.0, le=10000.0)
-    machine_h: float = Field(default=12.0, ge=0.1, le=24.0)
-    machines: int = Field(default=1, ge=1, le=1000)
-    cord_m: float | None = Field(default=None, ge=0.05, le=FURTHEST)
-    hardware_factor: float = Field(default=10.0, ge=1.0, le=100.0)
+    panel_thickness_mm: float = Field(
+        default=3.0, ge=0.1, le=50.0, title="thickness of the panels; edges are taken as mitred"
+    )
+    glass_g_cm3: float = Field(default=2.5, ge=0.1, le=20.0, title="density of the tiles")
+    panel_g_cm3: float = Field(default=1.24, ge=0.01, le=20.0, title="density of the panels")
+    glue_g_cm3: float = Field(default=1.1, ge=0.1, le=10.0, title="density of the glue")
+    glue_film_mm: float = Field(
+        default=0.15, ge=0.0, le=5.0, title="thickness of glue under a tile"
+    )
+    seam_bead_mm2: float = Field(
+        default=4.0, ge=0.0, le=400.0, title="cross-section of the bead of glue along a joint"
+    )
+    spare_percent: float = Field(
+        default=5.0, ge=0.0, le=100.0, title="tiles and panels beyond those needed, for breakage"
+    )
+    tile_s: float = Field(
+        default=30.0, ge=0.0, le=3600.0, title="time to glue one tile, one pair of hands"
+    )
+    joint_s: float = Field(
+        default=60.0, ge=0.0, le=3600.0, title="time to glue one joint, one pair of hands"
+    )
+    hands: int = Field(default=1, ge=1, le=100, title="people at work")
+    evening_h: float = Field(default=4.0, ge=0.25, le=24.0, title="hours of work in one evening")
+    handling_h: float = Field(
+        default=24.0, ge=0.0, le=1000.0, title="time until the glue bears handling"
+    )
+    full_cure_h: float = Field(
+        default=72.0, ge=0.0, le=5000.0, title="time until the glue has its full strength"
+    )
+    panel_min: float = Field(default=12.0, ge=0.0, le=10000.0, title="time to print one panel")
+    machine_h: float = Field(
+        default=12.0, ge=0.1, le=24.0, title="hours a day that each machine prints"
+    )
+    machines: int = Field(default=1, ge=1, le=1000, title="machines that print")
+    cord_m: float | None = Field(
+        default=None,
+        ge=0.05,
+        le=FURTHEST,
+        title="hook to the top of the ball; without it, straight up to what is overhead",
+    )
+    hardware_factor: float = Field(
+        default=10.0,
+        ge=1.0,
+        le=100.0,
+        title="how many times the weight hook, cord and safety line are rated for",
+    )

@@ -4,7 +4,7 @@
     python -m tests.bench --quick             smaller, in under a minute
     python -m tests.bench --row loop          some rows only
     python -m tests.bench --write bench.md    kept as Markdown too
-    python -m tests.bench --quote README.md   what has a bar put into the README
+    python -m tests.bench --quote FILE.md     what has a bar put into that document
     python -m tests.bench --profile           where the time of stills and loops goes
     python -m tests.bench --plots FOLDER      how time grows, as a picture
 

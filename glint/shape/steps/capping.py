@@ -117,10 +117,17 @@ def _first_square(face: tuple[int, ...], around: Around) -> int:
 
 @step
 class Cap(Step):
-    """Each face of 6, 8 or 10 sides gets a cupola. turned: it stands the other of the two ways."""
+    """Each face of 6, 8 or 10 sides gets a cupola."""
 
-    do: Literal["cap"] = "cap"
-    turned: bool = Field(default=False, description="true or false")
+    do: Literal["cap"] = Field(
+        default="cap",
+        title="the cupola that fits a face of 6, 8 or 10 sides; a pentagon on top is raised",
+    )
+    turned: bool = Field(
+        default=False,
+        description="true or false",
+        title="whether its squares stand on the other edges",
+    )
 
     def apply(self, body: Polyhedron, key: str) -> Polyhedron:
         """See `cap_faces`."""

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import ClassVar, Literal
 
+from pydantic import Field
+
 from glint.errors import ShapeError
 from glint.shape.polyhedron import Polyhedron
 from glint.shape.steps.choose import highest_faces, without
@@ -33,7 +35,10 @@ class Open(Step):
 
     opens: ClassVar[bool] = True
 
-    do: Literal["open"] = "open"
+    do: Literal["open"] = Field(
+        default="open",
+        title="faces are left off, for the hanger or for light; one if no count is given",
+    )
 
     @property
     def number(self) -> int:

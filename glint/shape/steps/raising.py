@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Literal
 
 import numpy as np
+from pydantic import Field
 
 from glint.errors import ShapeError
 from glint.shape import polygons
@@ -56,7 +57,9 @@ def raise_these(body: Polyhedron, chosen: Sequence[int], key: str = "shape.steps
 class Raise(Step):
     """Each face becomes a pyramid of equilateral triangles."""
 
-    do: Literal["raise"] = "raise"
+    do: Literal["raise"] = Field(
+        default="raise", title="a pyramid of equilateral triangles on each face of 3, 4 or 5 sides"
+    )
 
     def apply(self, body: Polyhedron, key: str) -> Polyhedron:
         """See `raise_faces`."""

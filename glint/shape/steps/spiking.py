@@ -60,11 +60,17 @@ def _spike(divider: Divider, face: tuple[int, ...]) -> list[tuple[int, ...]]:
 
 @step
 class Spike(Step):
-    """Each triangle is split by two and its middle one raised. levels: how often, each time on all
-    triangles that the level before left."""
+    """Each triangle is split by two and its middle one raised, level by level."""
 
-    do: Literal["spike"] = "spike"
-    levels: int = Field(default=1, ge=1, le=MOST_LEVELS)
+    do: Literal["spike"] = Field(
+        default="spike", title="a triangle is split by two and its middle one raised"
+    )
+    levels: int = Field(
+        default=1,
+        ge=1,
+        le=MOST_LEVELS,
+        title="how often, each time on all triangles of the level before",
+    )
 
     def apply(self, body: Polyhedron, key: str) -> Polyhedron:
         """See `spike_faces`."""

@@ -89,10 +89,17 @@ def _across(divider: Divider, start: int, end: int, parts: int) -> list[int]:
 
 @step
 class Split(Step):
-    """Each face becomes frequency**2 smaller ones. frequency: parts of an edge."""
+    """Each face becomes frequency**2 smaller ones."""
 
-    do: Literal["split"] = "split"
-    frequency: int = Field(default=2, ge=2, le=MOST_PARTS)
+    do: Literal["split"] = Field(
+        default="split", title="each triangle or square becomes smaller ones in its plane"
+    )
+    frequency: int = Field(
+        default=2,
+        ge=2,
+        le=MOST_PARTS,
+        title="parts that each edge is cut into; its square is the number of small faces",
+    )
 
     def apply(self, body: Polyhedron, key: str) -> Polyhedron:
         """See `split_faces`."""

@@ -49,8 +49,10 @@ class Step(Table):
     opens: ClassVar[bool] = False
 
     do: str
-    sides: int = Field(ge=3, le=12)
-    count: int | None = Field(default=None, ge=1, le=100000)
+    sides: int = Field(ge=3, le=12, title="sides of the faces that are meant")
+    count: int | None = Field(
+        default=None, ge=1, le=100000, title="how many of them, the highest first; without it, all"
+    )
 
     @property
     def number(self) -> int | None:
