@@ -49,13 +49,14 @@ def problems_in(
         if detail["type"] == "extra_forbidden":
             problem = _unknown_key(path, tables, root)
         elif detail["type"] == "missing" and spot.found:
-            problem = _missing(spot)
+            problem = _missing(spot, path, root)
         elif detail["type"].startswith("union_tag"):
             problem = _no_such_kind(spot, tables)
         else:
             problem = _unfit(spot, tables)
         if root is not SceneFile:
-            problem = problem._replace(where=path_in_words(spot.path or path))
+            which = (spot.tables[0].kind_key,) if detail["type"].startswith("union_tag") else ()
+            problem = problem._replace(where=path_in_words((*(spot.path or path), *which)))
         problems.setdefault(problem.where, problem)
     return list(problems.values()), max(len(details) - MOST_PROBLEMS, 0)
 
@@ -74,8 +75,12 @@ def _unfit(spot: Spot, tables: dict[str, Any]) -> Problem:
     return problem._replace(where=_place(spot))
 
 
-def _missing(spot: Spot) -> Problem:
-    return Problem(_place(spot), "nothing", allowed_at(spot))
+def _missing(spot: Spot, path: Sequence[str | int], root: type[Table]) -> Problem:
+    owner = spot_at(path[:-1], root).table
+    allowed = allowed_at(spot)
+    if owner is not None and owner.kind_key:
+        allowed += f"; {owner.kind_key} = {in_words(kind_of(owner))} needs it"
+    return Problem(_place(spot), "nothing", allowed)
 
 
 def _place(spot: Spot) -> str:

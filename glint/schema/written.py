@@ -82,6 +82,9 @@ def _told(table: Table) -> dict[str, Any]:
 
 
 def is_default(table: type[Table], key: str, value: Any) -> bool:
-    """Whether a value is what stands there anyway; never of a default that depends on others."""
+    """Whether a value is what stands there anyway; never of a default that depends on others, nor
+    of the key that says which of several tables this is."""
     field = table.model_fields[key]
-    return not field.is_required() and plain(value) == plain(field.default)
+    return (
+        key != table.kind_key and not field.is_required() and plain(value) == plain(field.default)
+    )

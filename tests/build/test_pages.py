@@ -214,7 +214,7 @@ def test_joints_that_lie_flat_are_told():
 
 def test_a_scene_whose_name_is_no_text_is_named_as_a_terminal_would():
     made = scene({"shape": {"base": "tetrahedron"}})
-    made.file._path = Path("quince\udcff.toml")  # how Python reads a name that is not UTF-8
+    made.name = "quince\udcff.toml"  # how Python reads a name that is not UTF-8
     files = files_of(sheet(made))
     for name in ("sheet.html", "sheet.txt", "sheet.json"):
         assert "udcff.toml" in files[name].decode()

@@ -53,7 +53,7 @@ BAD = {
     "no ball": (ROOM, "[[ball]]: found nothing; allowed: a list of 1 to 32 tables [[ball]]"),
     "no radius": (
         "[room]\n" + BALL,
-        "[room] radius_m: found nothing; allowed: a number of metres from 0.5 to 100; kind "
+        "[room] radius_m: found nothing; allowed: a number of metres from 0.5 to 100; kind = "
         '"dome" needs it',
     ),
     "no room but the key": ("room = 4\n" + BALL, "[room]: found 4; allowed: a table [room]"),
@@ -161,18 +161,18 @@ BAD = {
     ),
     "no room for a dome's keys in a hall": (
         "[room]\nkind = 'hall'\nlength_m = 9\nwidth_m = 6\nheight_m = 4\nwall_m = 1\n" + BALL,
-        '[room] wall_m: found 1 with kind "hall"; allowed: wall_m only with kind "dome" or "bell" '
-        'or "yurt"',
+        '[room] wall_m: found 1 with kind = "hall"; allowed: wall_m only with kind = "dome" or '
+        '"bell" or "yurt"',
     ),
     "a hall without a height": (
         "[room]\nkind = 'hall'\nlength_m = 9\nwidth_m = 6\n" + BALL,
-        "[room] height_m: found nothing; allowed: a number of metres from 0.5 to 100; kind "
+        "[room] height_m: found nothing; allowed: a number of metres from 0.5 to 100; kind = "
         '"hall" needs it',
     ),
-    "a pole in a dome": (room("pole_mm = 5"), "[room] pole_mm: found 5 with kind"),
+    "a pole in a dome": (room("pole_mm = 5"), "[room] pole_mm: found 5 with kind ="),
     "a frame in a bell": (
         room("kind = 'bell'\nfrequency = 3"),
-        '[room] frequency: found 3 with kind "bell"; allowed: frequency only with kind "dome"',
+        '[room] frequency: found 3 with kind = "bell"; allowed: frequency only with kind = "dome"',
     ),
     "a steep bell": (
         room("kind = 'bell'\nrise_m = 7"),
@@ -192,7 +192,7 @@ BAD = {
     ),
     "a crown in a bell": (
         room("kind = 'bell'\ncrown_m = 1"),
-        '[room] crown_m: found 1 with kind "bell"; allowed: crown_m only with kind "yurt"',
+        '[room] crown_m: found 1 with kind = "bell"; allowed: crown_m only with kind = "yurt"',
     ),
     "a kind that is a list": (room("kind = ['dome']"), "[room] kind: found"),
     "key without its unit": (room("wall = 1"), 'did you mean "wall_m"?'),
