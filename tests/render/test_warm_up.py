@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
+from concurrent.futures import Future
 
 from glint.kernels.beams.trace import _trace
 from glint.kernels.geometry.silhouette import _seen
@@ -18,13 +17,6 @@ from glint.schema.read import scene_of
 KERNELS = (_trace, _seen, _light_directly, _light_nodes, _develop_rows)
 
 
-class Started:
-    """A process that is already done."""
-
-    def wait(self) -> int:
-        return 0
-
-
 def test_what_is_compiled_ahead_is_what_a_still_wants():
     first_run.follow_and_shade()
     first_run.light_and_draw()
@@ -37,14 +29,28 @@ def test_what_is_compiled_ahead_is_what_a_still_wants():
 def test_only_the_first_run_starts_a_second_process(monkeypatch):
     started = []
 
-    def start(command, **_):
-        started.append(command)
-        return Started()
+    class Started:
+        """What stands for processes: it notes what it is asked."""
 
-    monkeypatch.setattr(subprocess, "Popen", start)
+        def __init__(self, count):
+            self.count = count
+
+        def __enter__(self):
+            return self
+
+        def __exit__(self, *_):
+            return None
+
+        def submit(self, function):
+            started.append((self.count, function.__name__))
+            done: Future[None] = Future()
+            done.set_result(None)
+            return done
+
+    monkeypatch.setattr(first_run, "Processes", Started)
     monkeypatch.setattr(first_run, "is_cold", lambda: False)
     first_run.compile_ahead()
     assert started == []
     monkeypatch.setattr(first_run, "is_cold", lambda: True)
     first_run.compile_ahead()
-    assert started == [[sys.executable, "-m", "glint.render.warm_up"]]
+    assert started == [(1, "light_and_draw")]
