@@ -22,6 +22,7 @@ from typing import IO, Any
 
 from glint.errors import GlintError
 from glint.files.apart import keep_apart
+from glint.kernels.runtime.child import CHILD
 
 _BEGIN = (
     "import sys; sys.path[:] = sys.argv[1:]; from glint.parallel.processes import serve; "
@@ -86,6 +87,7 @@ class Processes(Executor):
                 [sys.executable, "-P", "-c", _BEGIN, *_where_modules_are()],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
+                env={**os.environ, CHILD: "1"},
             )
             self._all.add(process)
             return process

@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from glint.errors import GlintError
+from glint.kernels.runtime.child import CHILD
 from glint.parallel.executors import MOST_LOSSES, WorkerPool, Workers, at_work, run
 from tests.cli.command import environment
 from tests.kill.cluster import cluster
@@ -46,6 +47,10 @@ def where_modules_are(number):
     return sys.path
 
 
+def knows_that_it_is_a_child(number):
+    return bool(os.environ.get(CHILD))
+
+
 def refuse(number):
     raise GlintError(f"no {number}")
 
@@ -56,6 +61,11 @@ def test_results_come_in_the_order_of_the_items():
     assert told[0] == (0, 5)
     assert told[-1] == (5, 5)
     assert run(square, [], Workers(2)) == []
+
+
+def test_workers_know_that_they_are_children():
+    assert run(knows_that_it_is_a_child, range(2), Workers(2)) == [True, True]
+    assert run(knows_that_it_is_a_child, range(2), Workers(1)) == [False, False]
 
 
 def test_a_worker_killed_in_the_middle_loses_nothing(tmp_path):

@@ -4,9 +4,9 @@ Beside the source, or in the user's cache folder when the installation is read-o
 can be written, a temporary folder serves this one process; where nothing at all can be written,
 nothing is kept: the tool works, and compiles again the next time.
 
-Whoever can write to such a folder can have this program do anything. So a folder serves only if it
-is this user's and nobody else may write to it, and never one that hangs on where somebody stands:
-a relative path in NUMBA_CACHE_DIR or XDG_CACHE_HOME is passed over.
+Anybody who can write to such a folder can make this program run anything. So a folder is used only
+if it is this user's and nobody else may write to it, and never one that depends on the current
+folder: a relative path in NUMBA_CACHE_DIR or XDG_CACHE_HOME is passed over.
 """
 
 from __future__ import annotations

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import atexit
 import contextlib
-import multiprocessing
 import os
 import tempfile
 from collections.abc import Callable, Iterator
@@ -23,6 +22,7 @@ import numba
 
 from glint.kernels.runtime import sealed
 from glint.kernels.runtime.cache import CACHE
+from glint.kernels.runtime.child import CHILD
 
 _CONFIG: Any = numba.config  # pyright: ignore[reportPrivateImportUsage] - documented all the same
 
@@ -62,8 +62,8 @@ def _looked_through() -> Path | None:
     """The folder of kept code, without what is damaged; None where none can be kept."""
     if CACHE is None:
         return None
-    if multiprocessing.parent_process() is not None:
-        return CACHE  # whoever started this one has looked through it, and will put the checksums
+    if os.environ.get(CHILD):
+        return CACHE  # the parent process has checked it, and will write the checksums
     try:
         seen = sealed.drop_damaged(CACHE)
         with tempfile.TemporaryFile(dir=CACHE) as file:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from glint.kernels.runtime.child import CHILD
 from tests.kernels.installed import KERNEL, environment, kept, python
 
 resource = pytest.importorskip("resource")
@@ -144,3 +145,20 @@ def test_plain_code_is_fetched_too(install, tmp_path):
         assert (done.returncode, done.stderr) == (0, "")
         found.append(done.stdout.splitlines()[-1])
     assert found == ["0", "1"]
+
+
+FRESH = """
+from glint.kernels.runtime.cache import CACHE
+fresh = CACHE / "fresh.nbi"
+fresh.write_bytes(b"what the parent process has just compiled, without a checksum yet")
+import glint.kernels.runtime.numba_plain
+print(fresh.exists())
+"""
+
+
+@pytest.mark.parametrize("child", [None, "1"])
+def test_a_child_leaves_what_its_parent_has_just_kept(child, install, tmp_path):
+    around = {"HOME": str(tmp_path), "GLINT_PLAIN_NUMBA": "1", CHILD: child}
+    done = python(install, "-c", FRESH, **around)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.strip() == str(child is not None)
