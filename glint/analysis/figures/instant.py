@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 
@@ -149,105 +151,61 @@ def cover_share(now: Instant) -> float:
     return float(((lit >= now.setting.least_lux) & ~now.setting.bare).mean())
 
 
-@at_an_instant(
-    key="size_p10_m",
-    name="size, 10 %",
-    unit="m",
-    says="Tenth percentile of the sizes.",
-)
-def size_p10(now: Instant) -> float:
-    return percentile(now.visible.diameter, 10.0)
+def _spread(quantity: str, unit: tuple[str, str], plural: str, of: str, **median: Any) -> None:
+    """Register the tenth, fiftieth and ninetieth percentile of a quantity of the visible spots.
+
+    unit: in the key and as shown. of: the column of `Spots`. median: more words of the median.
+    """
+
+    def percentile_at(share: float) -> Callable[[Instant], float]:
+        return lambda now: percentile(getattr(now.visible, of), share)
+
+    suffix, shown = unit
+    tenth = {"says": f"Tenth percentile of the {plural}."}
+    ninetieth = {"says": f"Ninetieth percentile of the {plural}."}
+    for part, name, share, words in (
+        ("p10", "10 %", 10.0, tenth),
+        ("median", "median", 50.0, median),
+        ("p90", "90 %", 90.0, ninetieth),
+    ):
+        key = f"{quantity}_{part}_{suffix}"
+        at_an_instant(key=key, name=f"{quantity}, {name}", unit=shown, **words)(
+            percentile_at(share)
+        )
 
 
-@at_an_instant(
-    key="size_median_m",
-    name="size, median",
-    unit="m",
+_spread(
+    "size",
+    ("m", "m"),
+    "sizes",
+    "diameter",
     column=90,
     says=(
         "Diameter of the disc of a spot's area; the area is that of the second moments of "
         "illuminance (ISO 11146-1), which for an even disc is the disc's."
     ),
 )
-def size_median(now: Instant) -> float:
-    return percentile(now.visible.diameter, 50.0)
-
-
-@at_an_instant(
-    key="size_p90_m",
-    name="size, 90 %",
-    unit="m",
-    says="Ninetieth percentile of the sizes.",
-)
-def size_p90(now: Instant) -> float:
-    return percentile(now.visible.diameter, 90.0)
-
-
-@at_an_instant(
-    key="brightness_p10_lux",
-    name="brightness, 10 %",
-    unit="lx",
-    says="Tenth percentile of the peaks.",
-)
-def brightness_p10(now: Instant) -> float:
-    return percentile(now.visible.peak, 10.0)
-
-
-@at_an_instant(
-    key="brightness_median_lux",
-    name="brightness, median",
-    unit="lx",
+_spread(
+    "brightness",
+    ("lux", "lx"),
+    "peaks",
+    "peak",
     better="more",
     column=100,
     wins="has the brightest spots",
     says="Peak illuminance of the visible spots, without the ambient.",
 )
-def brightness_median(now: Instant) -> float:
-    return percentile(now.visible.peak, 50.0)
-
-
-@at_an_instant(
-    key="brightness_p90_lux",
-    name="brightness, 90 %",
-    unit="lx",
-    says="Ninetieth percentile of the peaks.",
-)
-def brightness_p90(now: Instant) -> float:
-    return percentile(now.visible.peak, 90.0)
-
-
-@at_an_instant(
-    key="speed_p10_m_s",
-    name="speed, 10 %",
-    unit="m/s",
-    says="Tenth percentile of the speeds.",
-)
-def speed_p10(now: Instant) -> float:
-    return percentile(now.visible.speed, 10.0)
-
-
-@at_an_instant(
-    key="speed_median_m_s",
-    name="speed, median",
-    unit="m/s",
+_spread(
+    "speed",
+    ("m_s", "m/s"),
+    "speeds",
+    "speed",
     column=110,
     says=(
         "Speed of a visible spot's middle along the surface: the exact derivative, from the "
         "turning of its tiles."
     ),
 )
-def speed_median(now: Instant) -> float:
-    return percentile(now.visible.speed, 50.0)
-
-
-@at_an_instant(
-    key="speed_p90_m_s",
-    name="speed, 90 %",
-    unit="m/s",
-    says="Ninetieth percentile of the speeds.",
-)
-def speed_p90(now: Instant) -> float:
-    return percentile(now.visible.speed, 90.0)
 
 
 @of_each_surface("instant", "spots_on_{}_share")
