@@ -73,7 +73,7 @@ class BallSheet(NamedTuple):
 
 
 class Sheet(NamedTuple):
-    """A whole scene's balls, and what they were reckoned with."""
+    """A whole scene's balls, and what was assumed."""
 
     title: str
     scene: str

@@ -12,7 +12,7 @@ from glint.shape.body import Body
 from glint.shape.polygons import Polygons
 
 FINEST = 1e-9
-"""Grid on which outlines are reckoned that nearly touch, as a share of the picture."""
+"""Grid on which outlines that nearly touch are computed, as a share of the picture."""
 
 _OVERLAP = 1e-7  # of the body's shadow: less is rounding along a common side
 
@@ -75,7 +75,7 @@ def _without(shape: shapely.Geometry, others: np.ndarray) -> shapely.Geometry:
     try:
         return shapely.difference(shape, shapely.union_all(others))
     except shapely.GEOSException:
-        # Outlines that all but touch defeat exact reckoning; on a fine grid it never fails.
+        # Outlines that all but touch defeat exact arithmetic; on a fine grid it never fails.
         low_x, low_y, high_x, high_y = shapely.total_bounds(others)
         grid = FINEST * max(high_x - low_x, high_y - low_y)
         hidden = shapely.union_all(shapely.make_valid(others), grid_size=grid)

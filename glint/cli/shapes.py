@@ -35,7 +35,7 @@ WANTS = (
     "--panel-edge",
     type=Number(1.0, 2000.0),
     metavar="MM",
-    help="Edge of the panels, mm; by itself that of a scene which says nothing.",
+    help="Edge of the panels, mm; default: 32.",
 )
 @AS_JSON
 def shapes(panel_edge: float | None, as_json: bool) -> None:

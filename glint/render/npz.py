@@ -1,4 +1,4 @@
-"""Light maps as a file of plain arrays (NumPy's .npz), for reckoning with them elsewhere."""
+"""Light maps as a file of plain arrays (NumPy's .npz), for use in other programs."""
 
 from __future__ import annotations
 

@@ -15,7 +15,7 @@ DEFAULT = "dome"
 
 
 def _kind(value: object) -> object:
-    """The kind that a table says; what is no table at all is told of as if it were a dome."""
+    """The kind that a table gives; a value that is no table is reported as a dome's would be."""
     if isinstance(value, dict):
         return value.get("kind", DEFAULT)
     return getattr(value, "kind", DEFAULT)

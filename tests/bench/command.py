@@ -26,7 +26,7 @@ Image.fromarray((row[:, None, None] * row[None, :, None] * [1, 2, 3] % 256).asty
     sys.argv[2], "PNG"
 )
 """
-"""What any program of this kind does: start, import what reckons and draws, write a picture."""
+"""What any program of this kind does: start, import what computes and draws, write a picture."""
 
 
 class Run(NamedTuple):

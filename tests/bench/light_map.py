@@ -61,7 +61,7 @@ def _race(scene: Scene, what: str, bar: float, quick: bool) -> Iterator[Figure]:
     how += f"photons at {rate:.1f} M/s"
     if any(run.extrapolated for run in runs):
         worst = max(run.rms_run for run in runs)
-        how += f", reckoned from {most_seconds:.0f} s at {100 * worst:.1f} %"
+        how += f", estimated from {most_seconds:.0f} s at {100 * worst:.1f} %"
     yield Figure(f"{what}: times faster than photons", race.faster, "x", bar, True, how)
     yield Figure(f"{what}: glint's own time", tuple(1000 * one for one in race.ours), "ms")
 

@@ -92,7 +92,7 @@ def _frames(quick: bool) -> Iterator[Figure]:
     seconds, rms = (median(column) for column in zip(*thrown, strict=True))
     note = (
         f"{len(inside.beams.lamp):,} beams, {texels}², kept and turned, one core each; photons "
-        f"reckoned from {seconds:.2g} s at {100 * rms:.0f} %"
+        f"estimated from {seconds:.2g} s at {100 * rms:.0f} %"
     )
     what = "string, 50 LEDs"
     yield Figure(f"{what}: frame, times faster than photons", race.faster, "x", 100.0, True, note)

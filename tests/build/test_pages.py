@@ -129,7 +129,7 @@ def test_each_of_several_balls_has_its_net():
     assert "of letter" in made["sheet.txt"].decode()
 
 
-def test_what_the_workshop_says_is_reckoned_with():
+def test_what_the_workshop_says_is_used():
     ball = {"shape": {"base": "icosahedron", "steps": [RAISE_3]}}
     plain = as_figures(sheet(scene(ball)))["balls"][0]
     bench = {"glass_g_cm3": 5.0, "hands": 2, "cord_m": 1.0, "spare_percent": 50}

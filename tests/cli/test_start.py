@@ -9,6 +9,7 @@ import click
 import pytest
 
 from glint.cli.entry import COMMANDS, glint
+from glint.shape.tables import TileTable
 
 LIST = """
 import sys
@@ -86,3 +87,10 @@ def test_nothing_is_looked_through_for_garbage_at_the_end():
     done = subprocess.run([sys.executable, "-c", END], capture_output=True, text=True)
     assert (done.stdout, done.stderr) == ("said, frozen: True\n", "")
     assert done.returncode == 2
+
+
+def test_the_default_edge_in_the_help_is_that_of_the_schema():
+    done = subprocess.run(
+        [sys.executable, "-m", "glint", "shapes", "--help"], capture_output=True, text=True
+    )
+    assert f"default: {TileTable().panel_edge_mm:g}." in done.stdout

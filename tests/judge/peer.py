@@ -20,7 +20,7 @@ class PeerRun(NamedTuple):
     """What a run of the tracer showed.
 
     photons and seconds: thrown and taken until the error fell to what was asked; where
-    extrapolated, reckoned from the noise in `curve` at the rate measured. photons_run, seconds_run,
+    extrapolated from the noise in `curve` at the rate measured. photons_run, seconds_run,
     rms_run: what was really thrown, and how near it came. curve (n, 2): photons thrown so far, and
     RMS error. noise, floor: rms^2 = floor^2 + noise^2 / photons fitted to the curve; slope: d log
     rms / d log photons, -0.5 where all is noise. Times leave out starting processes, building

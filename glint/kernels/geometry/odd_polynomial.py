@@ -1,4 +1,4 @@
-"""Odd functions as short polynomials, which a processor reckons for many numbers at once."""
+"""Odd functions as short polynomials, which a processor evaluates for many numbers at once."""
 
 from __future__ import annotations
 

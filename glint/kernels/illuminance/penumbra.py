@@ -3,7 +3,7 @@
 How much of the lens a point sees is the area of the quad, projected from the point onto the lens
 plane, in common with the lens. Area and moments are those of the triangles from the lens centre to
 the quad's edges inside the rim, and of the sectors between those (Green's theorem). Here they are
-reckoned in units of the lens radius and without branches, so that a processor takes several points
+computed in units of the lens radius and without branches, so that a processor takes several points
 in one step. Places in arrays are told by numbers without a sign there: one that might be below zero
 counts from the end, and has to be looked at by itself.
 """

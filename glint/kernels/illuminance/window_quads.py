@@ -1,4 +1,4 @@
-"""Windows as quads of four corners, in the lens frame: the form in which light is reckoned fast."""
+"""Windows as quads of four corners, in the lens frame: the form that is quick to light."""
 
 from __future__ import annotations
 

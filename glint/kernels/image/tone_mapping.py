@@ -24,7 +24,7 @@ HALF, ONE = np.float32(0.5), np.float32(1.0)
 
 @kernel
 def usable(value):
-    """A channel of light as a number that can be reckoned with: not-a-number is no light."""
+    """A channel of light as a number that can be computed with: not-a-number is no light."""
     some = value if value > NONE else NONE
     return some if some < BRIGHTEST else BRIGHTEST
 

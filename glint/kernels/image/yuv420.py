@@ -10,7 +10,7 @@ RED, GREEN, BLUE = 0.2126, 0.7152, 0.0722
 """What the primaries are worth in brightness (ITU-R BT.709-6, item 3.2)."""
 
 BITS = 16
-"""Fractions of a code are reckoned in units of 2**-BITS."""
+"""Fractions of a code are counted in units of 2**-BITS."""
 
 
 def _fixed(weights: tuple[float, float, float], codes: float) -> tuple[np.int32, ...]:

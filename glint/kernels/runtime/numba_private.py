@@ -35,7 +35,7 @@ from glint.kernels.runtime import sealed
 from glint.kernels.runtime.cache import CACHE, CODE
 
 # The counting of references is compiled at every start. That takes no interpreter lock, so it goes
-# on beside what else is imported; whoever is earlier at a kernel waits for it.
+# on beside what else is imported; the first call of a kernel waits for it.
 _RUNTIME = threading.Thread(target=rtsys.initialize, args=(cpu_target.target_context,))
 _RUNTIME.start()
 if hasattr(os, "register_at_fork"):
@@ -83,7 +83,7 @@ class _Kernel(CPUDispatcher):
 
 @contextmanager
 def _no_collection() -> Iterator[None]:
-    """Leave garbage lie for a while: a compiler keeps so many objects that looking through them for
+    """Pause garbage collection: a compiler keeps so many objects that looking through them for
     garbage is a tenth of its work."""
     collects = gc.isenabled()
     gc.disable()

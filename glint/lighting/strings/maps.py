@@ -1,7 +1,7 @@
 """The light of strings on the room's surfaces: of one pose, and of pose after pose.
 
-A pose by itself is reckoned beam by beam. In a loop, where the ball hangs on the axis of a surface
-of revolution, the pattern on it turns as a whole: it is reckoned once, as fine as its softness
+A single pose is computed beam by beam. In a loop, where the ball hangs on the axis of a surface
+of revolution, the pattern on it turns as a whole: it is computed once, as fine as its softness
 wants, and read off turned. A twinkle is a sine, so a sum of three such maps, weighted anew for each
 moment, is exact.
 """

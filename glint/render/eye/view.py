@@ -40,7 +40,7 @@ from glint.scene.scene import Pose, Scene
 from glint.scene.viewpoint import require_eye
 
 AGE, PIGMENT = 30.0, 0.5
-"""Whose eye it is that glare is reckoned for: our own choice, common practice for young adults."""
+"""The eye that glare is computed for: our own choice, common practice for young adults."""
 
 FORWARD = 0.6
 """Mean cosine of the angle by which haze scatters light: our own choice, droplets of a fog
