@@ -42,6 +42,14 @@ def folded(function: Callable[..., Any]) -> Any:
     return compiled(function, fastmath={"contract"}, forceinline=True)
 
 
+def llvm_inlined(function: Callable[..., Any]) -> Any:
+    """A kernel that LLVM always makes part of its caller, with the same roundings.
+
+    For short functions behind a dispatcher that loops call for every texel.
+    """
+    return compiled(function, forceinline=True)
+
+
 def inlined(function: Callable[..., Any]) -> Any:
     """Compile a function as part of each kernel that calls it.
 

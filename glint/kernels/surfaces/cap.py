@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 
-from glint.kernels.runtime.jit import kernel
+from glint.kernels.runtime.jit import kernel, llvm_inlined
 
 FAR = 1e300
 
 
-@kernel
+@llvm_inlined
 def point(form, across, up):
     """See `equal_area.point`."""
     radius, reach = form[3], form[4]

@@ -6,12 +6,12 @@ Chart: as it is; it faces the side from which `up` is anticlockwise of `across`.
 
 from __future__ import annotations
 
-from glint.kernels.runtime.jit import kernel
+from glint.kernels.runtime.jit import kernel, llvm_inlined
 
 FAR = 1e300
 
 
-@kernel
+@llvm_inlined
 def point(form, across, up):
     """See `equal_area.point`."""
     return (

@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 
-from glint.kernels.runtime.jit import kernel
+from glint.kernels.runtime.jit import kernel, llvm_inlined
 
 FAR = 1e300
 
@@ -39,7 +39,7 @@ def ends_itself(forms, s):
     return forms[s, 5] > 0.0
 
 
-@kernel
+@llvm_inlined
 def point(form, across, up):
     """See `equal_area.point`."""
     radius, reach, drop, inner = form[3], form[4], form[5], form[6]
