@@ -56,6 +56,9 @@ MOTION_NEEDS = {
 }
 """The key that each further key of a motion goes with."""
 
+LOWEST_WALL_M = 0.001
+"""Least height of an upright wall, if there is one: a lower one has no room for a map."""
+
 SLOWEST_RPM = 1e-6
 """Least speed of a ball that turns at all: once in two years."""
 
@@ -123,6 +126,10 @@ def _room(room: Raw) -> Iterator[Problem]:
     kind = kinds.get(name) if isinstance(name, str) else None
     if kind is None or not issubclass(kind, RoomTable):
         return
+    walled = "wall_m" in room and "wall_m" in kind.model_fields
+    wall = number(kind, room, "wall_m") if walled else None
+    if wall is not None and 0.0 < wall < LOWEST_WALL_M:
+        yield problem_at(("room", "wall_m"), wall, f"0, or at least {LOWEST_WALL_M:g} m")
     given = room.get("open", ())
     for name in given if isinstance(given, list | tuple) else ():
         if isinstance(name, str) and name not in kind.SURFACES:

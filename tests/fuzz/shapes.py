@@ -44,7 +44,7 @@ def shape(r: Random) -> Made:
     steps = [dict(step) for step in base.get("steps", ())]
     way = r.random()
     if way < 0.15 and count <= MOST_SPLIT:  # both kinds split alike, or what is left would differ
-        parts = r.choice([2, 2, 3])
+        parts = 3 if count <= 12 and r.random() < 0.3 else 2
         steps += [{"do": "split", "sides": sides, "frequency": parts} for sides in sorted(kinds)]
         radius *= parts
     if 0.1 < way < 0.35:

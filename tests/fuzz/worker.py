@@ -15,6 +15,10 @@ from typing import NamedTuple
 SECONDS = 20.0
 """Of one processor that one case may take."""
 
+LONGER = {"place": 3.0}
+"""Times as long for some kinds: a search is of fifty placings, each with the glow of its strings
+anew."""
+
 WARM_UP = 1200.0
 """Until all kernels are compiled, and a few pictures drawn, before the first case."""
 
@@ -87,9 +91,10 @@ class Worker:
         """What became of a case."""
         self.pipe.send((seed, number, kind))
         start, before = time.monotonic(), self._seconds()
+        most = SECONDS * LONGER.get(kind, 1.0)
         while not self.pipe.poll(1.0):
             used = self._seconds() - before
-            if used > SECONDS or time.monotonic() - start > BUSY * SECONDS:
+            if used > most or time.monotonic() - start > BUSY * most:
                 return self._lost(f"no answer in {used:.0f} s of work", used)
         try:
             return self.pipe.recv()

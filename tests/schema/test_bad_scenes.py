@@ -601,6 +601,7 @@ BAD = {
         GOOD + '[[free]]\nball = "pear"\nkey = "panel_edge_mm"\nleast = 10\nmost = 50\n',
         "[[free]] 1 least: found 10, and then [tile] panel_edge_mm 10; allowed: at least the tile",
     ),
+    "hair of a wall": (room("wall_m = 5e-324"), "[room] wall_m: found 4.9406564"),
     "hair of a seam": (tile("seam_mm = 1e-30"), "[tile] seam_mm: found 1e-30; allowed: 0, or at l"),
     "hair of a cut": (tile("corner_cut_mm = 0.001"), "[tile] corner_cut_mm: found 0.001; allowed"),
     "pinprick": (tile("hole_mm = 1e-30"), "[tile] hole_mm: found 1e-30; allowed: 0, or at least"),
