@@ -28,6 +28,7 @@ DATA_TEXELS = 1024
     help="So long after the beginning instead, for what swings or twists.",
 )
 @click.option("--turn", is_flag=True, help="A long exposure over one turn of the slowest ball.")
+@click.option("--direct", is_flag=True, help="With --turn: draw what lamps light directly as well.")
 @VIEW
 @click.option(
     "--size",
@@ -51,6 +52,7 @@ def still(
     degrees: float,
     seconds: float | None,
     turn: bool,
+    direct: bool,
     view: str,
     size: int | tuple[int, int] | None,
     ev: float,
@@ -59,6 +61,10 @@ def still(
     force: bool,
 ) -> None:
     """Draw one picture of SCENE.
+
+    A long exposure (--turn) shows the trails of the mirrors' spots. The ambient, and what lamps
+    send straight onto the fabric, would drown them: they are left out of the picture (not of
+    --data) unless --direct asks for them. Its error is brought below 2 %, and said.
 
     With --data, arrays are saved too, for each surface SURFACE_lux (h,w,3), linear RGB, direct
     and ambient light together; SURFACE_point (h,w,3), metres; SURFACE_area (h,w), square metres.
@@ -82,6 +88,8 @@ def still(
         check_output(data, force=force, endings=(".npz",))
     if turn and degrees:
         raise UsageError("--turn takes in every angle: leave --at off")
+    if direct and not turn:
+        raise UsageError("--direct belongs to --turn: every other picture has that light anyway")
     if seconds is not None and (degrees or turn):
         raise UsageError("--seconds is an instant by itself: leave --at and --turn off")
     seen = view_of(view)
@@ -98,13 +106,17 @@ def still(
         pose = built.at(degrees=degrees) if seconds is None else built.at(seconds=seconds)
         if seen.of_maps:
             names = seen.seen(built.room) if data is None else None
-            maps = long_exposure(built, side, tell) if turn else light(pose, side, names)
-            picture = seen.picture(maps, built.room, shape, ev)
+            exposed = long_exposure(built, side, tell) if turn else None
+            maps = exposed or light(pose, side, names)
+            shown = maps if exposed is None or direct else exposed.trails()
+            picture = seen.picture(shown, built.room, shape, ev)
         else:
-            picture = draw(pose, view, shape, ev)
+            picture, exposed = draw(pose, view, shape, ev), None
             maps = {} if arrays is None else light(pose, DATA_TEXELS)
         write_png(place, picture, label(built.source))
         if arrays is not None:
             write_data(arrays, maps)
     written = [printable(str(path)) for path in (target, data) if path is not None]
     click.echo(f"wrote {' and '.join(written)}")
+    if exposed is not None:
+        click.echo(exposed.in_words())

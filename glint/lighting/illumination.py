@@ -34,6 +34,9 @@ class LightMap:
     lux: (h, w, 3) float32, linear RGB, lx, from lamps, mirrors and strings; zero off the surface
     ambient: (3,) float, lx, to be added: what is always there, and light that bounces about
     inside: (h, w) bool, texels on the surface
+    pattern: (r, c, 3) float32, lx, of mirrors and strings alone, every n-th texel: what a picture
+        is exposed for, so that a lamp that misses its ball does not darken it
+    direct: (h, w, 3) float32, the part of lux that comes straight from lamps; of long exposures
     """
 
     surface: Surface
@@ -41,6 +44,8 @@ class LightMap:
     lux: np.ndarray
     ambient: Floats
     inside: Flags
+    pattern: np.ndarray
+    direct: np.ndarray | None = None
 
     @property
     def point(self) -> Floats:
@@ -86,6 +91,9 @@ def beams(pose: Pose) -> tuple[Beams, Fates]:
     )
 
 
+SAMPLED = 512
+"""Most samples across a surface of what a picture is exposed for."""
+
 REST = 512
 """Most texels across a surface whose light counts, but which nobody looks at."""
 
@@ -105,6 +113,12 @@ def light(
         for name in (seen,) if isinstance(seen, str) else seen:
             require_choice("seen", name, names)
     return lit(pose, beams(pose)[0], texels, seen)
+
+
+def sampled(values: np.ndarray) -> np.ndarray:
+    """Every n-th texel of a map (h, w, ...), at most SAMPLED either way."""
+    step = -(-max(values.shape[:2]) // SAMPLED)
+    return values[::step, ::step].copy()
 
 
 def in_a_row(colour: Floats, columns: int) -> np.ndarray:
@@ -148,12 +162,13 @@ def lit(
         lux = np.zeros((*chart.size, 3), np.float32)
         blocks = lighting_of(pose.scene).blocks(surface, sharp)
         add_beams(found, lamps, chart, lux, blocks)
-        add_direct_light(lamps, covered, chart, lux, blocks)
         if strings is not None and surface.name in strings:
             strings[surface.name].add([pose], lux)
         else:
             add_strings(pose, chart, lux, blocks)
-        maps[surface.name] = LightMap(surface, chart, lux, room.ambient, blocks.inside)
+        pattern = sampled(lux)
+        add_direct_light(lamps, covered, chart, lux, blocks)
+        maps[surface.name] = LightMap(surface, chart, lux, room.ambient, blocks.inside, pattern)
         landed[surface.name] = summed(lux) * chart.texel_area
     ambient = room.ambient + room.interreflected(landed)
     return LightMaps({name: replace(found, ambient=ambient) for name, found in maps.items()})

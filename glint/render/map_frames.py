@@ -14,8 +14,8 @@ from glint.lighting.incremental import IncrementalLightMap, beams_over
 from glint.lighting.shadows import silhouettes
 from glint.lighting.strings.maps import IncrementalStringMap
 from glint.render.canvas import centred, side_of_map
-from glint.render.still import seen_together, together
-from glint.render.tone.mapping import auto_exposure, to_picture
+from glint.render.still import exposure_for, together
+from glint.render.tone.mapping import to_picture
 from glint.render.views.view import Exposures, Size
 from glint.room.room import Room
 from glint.scene.scene import Scene
@@ -42,7 +42,7 @@ def map_frames(
         for surface in (surfaces if scene.strings else [])
     }
     maps = lit(start, beams(start)[0], side, tuple(names), strings)
-    exposure = auto_exposure(seen_together(maps, names, room)) * 2.0**stops
+    exposure = exposure_for(maps, names) * 2.0**stops
     outer = maps[names[0]]
     weight = exposure * outer.surface.reflectance / np.pi
     running = [

@@ -21,7 +21,8 @@ from glint.lighting.incremental import IncrementalLightMap
 from glint.render.eye.background import Outlook, backdrop_of
 from glint.render.eye.room_texture import room_light
 from glint.render.map_frames import gathered
-from glint.render.tone.mapping import auto_exposure, to_picture
+from glint.render.still import exposure_for
+from glint.render.tone.mapping import to_picture
 from glint.render.views.view import Exposures, Size
 from glint.room.room import Room
 from glint.scene.scene import Scene
@@ -125,11 +126,8 @@ def panorama_frames(
         for surface in scene.room.surfaces
     ]
     texel = math.sqrt(min(one.chart.texel_area for one in running))
-    exposure = 0.0
+    exposure = exposure_for(maps, tuple(maps)) * 2.0**stops
     for number in numbers:
-        if not exposure:
-            first = gathered(scene, running, exposures(0, texel))
-            exposure = auto_exposure(around.luminance(first)) * 2.0**stops
         yield to_picture(
             around.luminance(gathered(scene, running, exposures(number, texel))), exposure
         )

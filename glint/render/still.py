@@ -10,15 +10,18 @@ from numpy.typing import NDArray
 
 from glint.errors import require_kind, require_number
 from glint.kernels.surfaces.equal_area import Chart, points
-from glint.lighting.illumination import A_POSE, LightMap, coloured, in_a_row
+from glint.lighting.illumination import A_POSE, LightMap, coloured, in_a_row, sampled
 from glint.render.canvas import Size, pixels_of
-from glint.render.tone.mapping import auto_exposure, to_picture
+from glint.render.tone.mapping import VISIBLE, auto_exposure, strongest_channel, to_picture
 from glint.render.views import view_of
 from glint.room.room import Room
 from glint.scene.scene import Pose
 
 MOST_STOPS = 20.0
 """Most stops brighter or darker than the automatic exposure."""
+
+TRAILS = 5.0
+"""Percent of what trails light that may be brighter than the shoulder."""
 
 BAND = 128
 """Rows of a map that are painted at once."""
@@ -68,8 +71,31 @@ def shown(
 
     room: whose struts and openings are drawn.
     """
-    seen = seen_together(maps, names, room)
-    return to_picture(seen, auto_exposure(seen) * 2.0**ev)
+    return to_picture(seen_together(maps, names, room), exposure_for(maps, names) * 2.0**ev)
+
+
+def exposure_for(maps: Mapping[str, LightMap], names: Sequence[str]) -> float:
+    """The exposure that suits what mirrors and strings throw on some surfaces, beside the ambient.
+
+    Light that comes straight from a lamp only counts where there is nothing else. Without any
+    ambient, as for trails, the brightest TRAILS percent of what is lit go over the shoulder.
+    """
+    every = [maps[name] for name in names]
+    if any((one.pattern > (VISIBLE - 1.0) * one.ambient.max()).any() for one in every):
+        samples = [_sample(one, one.pattern) for one in every]
+    else:
+        samples = [_sample(one, sampled(one.lux)) for one in every]
+    light = np.concatenate(samples)
+    if any(one.ambient.any() for one in every):
+        return auto_exposure(light)
+    strongest = strongest_channel(light)
+    lit = strongest[strongest > 0.0]
+    return 1.0 / float(np.percentile(lit, 100.0 - TRAILS)) if len(lit) else 1.0
+
+
+def _sample(surface: LightMap, lux: np.ndarray) -> np.ndarray:
+    """Luminance of samples on a surface, cd/m**2: (n, 3)."""
+    return (lux + surface.ambient)[sampled(surface.inside)] * surface.surface.reflectance / np.pi
 
 
 def seen_together(

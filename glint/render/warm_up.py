@@ -19,7 +19,7 @@ from glint.kernels.illuminance.direct_light import add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.runtime.cache import is_cold
 from glint.kernels.runtime.way import PRIVATE
-from glint.lighting.illumination import LightMap, beams
+from glint.lighting.illumination import LightMap, beams, sampled
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
 from glint.parallel.processes import Processes
@@ -78,5 +78,5 @@ def light_and_draw() -> None:
     lux = np.zeros((*chart.size, 3), np.float32)
     add_beams(NO_BEAMS, lighting_of(scene).lamp_arrays, chart, lux)
     ambient, inside = scene.room.ambient, lighting_of(scene).blocks(surface, TEXELS).inside
-    maps = {surface.name: LightMap(surface, chart, lux, ambient, inside)}
+    maps = {surface.name: LightMap(surface, chart, lux, ambient, inside, sampled(lux))}
     shown(maps, (surface.name,), room=scene.room)

@@ -215,15 +215,20 @@ class Scene:
         return Polygons(np.concatenate(corners), *rest)
 
     @cached_property
-    def fastest_spot(self) -> float:
-        """How fast spots move at most where light falls straight onto a surface, m/s.
+    def fastest_spots(self) -> list[float]:
+        """How fast spots of each ball move at most where light falls straight onto a surface, m/s.
 
         A mirror turned by a turns its beam by 2 a: a spot moves at 2 omega times its distance at
         most. Where light falls aslant a spot is that much faster, and as much longer and softer.
         That a swing carries the ball along as well is left out.
         """
         reaches = [max(self.room.furthest(b.centre), b.body.radius) for b in self.balls]
-        return max(2.0 * b.fastest * r for b, r in zip(self.balls, reaches, strict=True))
+        return [2.0 * b.fastest * r for b, r in zip(self.balls, reaches, strict=True)]
+
+    @property
+    def fastest_spot(self) -> float:
+        """The fastest of them, m/s."""
+        return max(self.fastest_spots)
 
 
 @dataclass(frozen=True, eq=False)

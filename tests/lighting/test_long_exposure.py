@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
 import numpy as np
@@ -9,7 +10,8 @@ import pytest
 
 import glint
 from glint.errors import GlintError
-from glint.lighting.long_exposure import instants, long_exposure
+from glint.lighting.exposure_times import first_count, offset_between, prime_from
+from glint.lighting.long_exposure import long_exposure
 from glint.scene.period import exposure_time
 
 BALL = """
@@ -62,21 +64,79 @@ def test_it_is_the_mean_of_stills(tmp_path):
         )
 
 
-def test_streaks_are_even(tmp_path):
-    """Four times the instants change nothing much: beads would show as gaps between them. The lamp
-    shines upwards, so on the floor there is nothing but streaks."""
-    turning = scene(tmp_path, 2.0)
-    texel = 4.0 / 160
-    count = instants(turning, float(exposure_time(turning)), texel)
-    once, often = (long_exposure(turning, 160, count=n)["floor"].lux for n in (count, 4 * count))
-    assert often.max() > 0.1
-    change = np.abs(once - often)[often > 0.1 * often.max()]
-    assert change.max() < 0.03 * often.max()
-    few = long_exposure(turning, 160, count=count // 8)["floor"].lux
-    assert np.abs(few - often).max() > 0.1 * often.max()
+def mirrored(exposed, name):
+    one = exposed[name]
+    return (one.lux - one.direct).astype(np.float64)
+
+
+def relative_error(found, exact):
+    return np.sqrt(((found - exact) ** 2).mean() / (exact**2).mean())
+
+
+def test_it_stops_once_its_error_is_below_the_tolerance(tmp_path):
+    """The error it states, against eight times the instants. On the floor there is nothing but
+    trails, for the lamp shines upwards."""
+    turning = scene(tmp_path, 2.0, 3.0)
+    found = long_exposure(turning, 160, tolerance=0.02)
+    exact = long_exposure(turning, 160, count=16 * prime_from(found.instants // 2))
+    assert 0.0 < found.error <= 0.02
+    errors = [relative_error(mirrored(found, name), mirrored(exact, name)) for name in found]
+    assert max(errors) < 0.02
+    closer = long_exposure(turning, 160, tolerance=0.001)
+    assert closer.error <= 0.001
+    assert closer.instants > found.instants
+
+
+def test_a_stated_error_is_near_the_true_one(tmp_path):
+    turning = scene(tmp_path, 2.0, 3.0)
+    few = long_exposure(turning, 160, count=106)
+    exact = long_exposure(turning, 160, count=1009)
+    true = max(relative_error(mirrored(few, name), mirrored(exact, name)) for name in few)
+    assert true > 0.02
+    assert 0.9 * true < few.error < 5.0 * true
+
+
+def test_time_is_bounded(tmp_path, monkeypatch):
+    monkeypatch.setattr("glint.lighting.long_exposure.MOST_INSTANTS", 64)
+    told = []
+    found = long_exposure(
+        scene(tmp_path, 2.0, 3.0), 64, lambda *step: told.append(step), tolerance=1e-4
+    )
+    assert told[-1][0] <= 64
+    assert found.instants <= 64
+    assert found.error > 1e-4
+    assert "64 instants" in found.in_words()
+
+
+def test_instants_are_prime_and_follow_one_share_of_a_turn(tmp_path):
+    """An octahedron looks the same four times a turn: how often it turns does not matter."""
+    slow, fast = scene(tmp_path, 1.0, 1.07), scene(tmp_path, 1.0, 4.28)
+    counts = [first_count(one, float(exposure_time(one)), 1e-3) for one in (slow, fast)]
+    # 2 omega R for a quarter of a turn, in steps of a tile edge; R is the farther ball's.
+    reach = max(slow.room.furthest(ball.centre) for ball in slow.balls)
+    assert counts[0] == counts[1] == prime_from(math.ceil(math.pi * reach / 0.025))
+
+
+def test_the_second_half_falls_between_the_first():
+    assert abs(offset_between([1.0]) - 0.5) < 1e-3
+    for repeats in ([2.0, 3.0], [4.0, 5.0, 12.0], [1.0, 1.5, 8.0]):
+        offset = offset_between(repeats)
+        assert all(abs(m * offset % 1.0 - 0.5) < 0.34 for m in (1.0, *repeats))
+
+
+def test_primes():
+    assert [prime_from(n) for n in (0, 2, 4, 90, 7908)] == [2, 2, 5, 97, 7919]
+
+
+def test_trails_are_what_mirrors_throw(tmp_path):
+    exposed = long_exposure(scene(tmp_path, 2.0), 64, count=12)
+    assert exposed["dome"].direct.max() > 0.0
+    trails = exposed.trails()
+    assert np.array_equal(trails["dome"].lux, exposed["dome"].lux - exposed["dome"].direct)
+    assert not trails["dome"].ambient.any()
 
 
 def test_progress_is_told_to_the_end(tmp_path):
     told = []
     long_exposure(scene(tmp_path, 2.0), 64, lambda *step: told.append(step), count=40)
-    assert told == [(32, 40), (40, 40)]
+    assert told == [(20, 40), (40, 40)]

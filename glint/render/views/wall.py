@@ -34,12 +34,13 @@ class Wall(View):
         """As in View."""
         from glint.lighting.illumination import coloured
         from glint.render.panorama import Panorama
-        from glint.render.tone.mapping import auto_exposure, to_picture
+        from glint.render.still import exposure_for
+        from glint.render.tone.mapping import to_picture
 
         every = [maps[surface.name] for surface in room.surfaces]
         lux = [one.lux + coloured(one.inside, one.ambient) for one in every]
         seen = Panorama(room, size, self.texels(size)).luminance(lux)
-        return to_picture(seen, auto_exposure(seen) * 2.0**ev)
+        return to_picture(seen, exposure_for(maps, tuple(maps)) * 2.0**ev)
 
     def frames(
         self, scene: Any, size: Size, count: int, exposures: Exposures, stops: float, numbers: range
