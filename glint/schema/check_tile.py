@@ -22,6 +22,7 @@ def check_tile(own: Raw, scene: Raw, path: tuple[str | int, ...]) -> Iterator[Pr
         yield problem_at((*path, "joint_deg"), own["joint_deg"], "the smaller angle first")
     edge, panel = number(TileTable, both, "edge_mm"), number(TileTable, both, "panel_edge_mm")
     yield from _check_openings(both, path, panel, number(TileTable, both, "hole_mm"))
+    yield from _check_pocket(own, both, path)
     if edge is None or panel is None or edge <= panel:
         return
     if "edge_mm" in own:
@@ -30,6 +31,18 @@ def check_tile(own: Raw, scene: Raw, path: tuple[str | int, ...]) -> Iterator[Pr
     elif "panel_edge_mm" in own:
         allowed = f"at least the tile's edge, edge_mm = {in_words(edge)}"
         yield problem_at((*path, "panel_edge_mm"), panel, allowed)
+
+
+def _check_pocket(own: Raw, both: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
+    recess, thickness = number(TileTable, both, "recess_mm"), number(TileTable, both, "thickness_mm")
+    if recess is None or thickness is None or recess <= thickness:
+        return
+    if "recess_mm" in own:
+        allowed = f"at most the tile's thickness, thickness_mm = {in_words(thickness)}"
+        yield problem_at((*path, "recess_mm"), recess, allowed)
+    elif "thickness_mm" in own:
+        allowed = f"at least the depth of the panel's pocket, recess_mm = {in_words(recess)}"
+        yield problem_at((*path, "thickness_mm"), thickness, allowed)
 
 
 def _check_openings(

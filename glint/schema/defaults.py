@@ -14,6 +14,7 @@ from glint.schema.tables import (
     LampTable,
     MotionTable,
     SceneFile,
+    ShapeTable,
     StringTable,
     TileTable,
 )
@@ -64,7 +65,12 @@ def _candidate(one: CandidateTable, index: int, tile: TileTable) -> CandidateTab
     has_opening = any(step.opens for step in one.shape.steps)
     by = ("opening" if has_opening else "vertex") if one.by is None else one.by
     name = default_name("candidate", index) if one.name is None else one.name
-    return one.model_copy(update={"name": name, "tile": tile.model_copy(update=own), "by": by})
+    filled = _tile(tile.model_copy(update=own), one.shape)
+    return one.model_copy(update={"name": name, "tile": filled, "by": by})
+
+
+def _tile(tile: TileTable, shape: ShapeTable) -> TileTable:
+    return tile.model_copy(update={"recess_mm": shape.recess_of(tile)})
 
 
 def _ball(ball: BallTable, index: int, room: RoomTable, tile: TileTable) -> BallTable:
@@ -72,7 +78,7 @@ def _ball(ball: BallTable, index: int, room: RoomTable, tile: TileTable) -> Ball
     return ball.model_copy(
         update={
             "name": default_name("ball", index) if ball.name is None else ball.name,
-            "tile": tile.model_copy(update=own),
+            "tile": _tile(tile.model_copy(update=own), ball.shape),
             "hang": _hang(ball, room),
             "motion": _motion(ball.motion),
         }

@@ -98,7 +98,7 @@ def build_body(shape: ShapeTable, tile: TileTable, hang: HangTable, folder: Path
     require_buildable(frame)
     panel_edge, edge = tile.panel_edge_mm * _MM, tile.edge_mm * _MM
     frame = scaled(frame, panel_edge)
-    mirrors = tiles.glued(panels(frame), edge / panel_edge, tile.thickness_mm * _MM)
+    mirrors = tiles.glued(panels(frame), edge / panel_edge, shape.proud_of(tile) * _MM)
     return _assembled(shape, tile, frame, mirrors, panel_edge, edge)
 
 
@@ -174,7 +174,7 @@ def _cut_to_size(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body:
             f"{shape.frequency}, which makes panels too small for a margin of {1e3 * margin:.1f} mm"
         )
         raise ShapeError("shape.frequency", found, "a lower one, or a larger diameter_m")
-    mirrors = tiles.cut_to_size(shells, margin, tile.thickness_mm * _MM)
+    mirrors = tiles.cut_to_size(shells, margin, shape.proud_of(tile) * _MM)
     return _assembled(shape, tile, frame, mirrors, _mean_edge(shells), _mean_edge(mirrors))
 
 
@@ -210,8 +210,8 @@ def _mesh_body(shape: ShapeTable, tile: TileTable, folder: Path) -> Body:
     pairs = cutting_pairs(panels(frame), MESH_DEPTH) if not convex else _NO_PAIRS
     if pairs.size:
         raise ShapeError(key, cuts_in_words(frame, pairs), "panels that stay clear")
-    edge, thickness = tile.edge_mm * _MM, tile.thickness_mm * _MM
-    mirrors, owner = fitted(panels(frame), shape.tiles, edge, _margin(tile), thickness)
+    edge, proud = tile.edge_mm * _MM, shape.proud_of(tile) * _MM
+    mirrors, owner = fitted(panels(frame), shape.tiles, edge, _margin(tile), proud)
     if not len(owner):
         found = (
             f"{count} panels too small for any tile with a margin of {1e3 * _margin(tile):.1f} mm"

@@ -20,12 +20,12 @@ class Fitted(NamedTuple):
     panel: np.ndarray
 
 
-def fitted(panels: Polygons, kind: str, edge: float, margin: float, thickness: float) -> Fitted:
+def fitted(panels: Polygons, kind: str, edge: float, margin: float, proud: float) -> Fitted:
     """One tile on each panel that has room for one, all lengths in metres.
 
     kind: "triangle" or "square" for the largest of that shape with at most `edge`; "largest" for
     whichever of the two has the greater area; "cut" for a tile cut to the panel. `margin` stays
-    free along every side, and the mirror stands `thickness` over the panel.
+    free along every side, and the mirror stands `proud` over the panel.
     """
     normals = polygons.normals(panels)
     known: dict[tuple[float, ...], np.ndarray] = {}
@@ -41,7 +41,7 @@ def fitted(panels: Polygons, kind: str, edge: float, margin: float, thickness: f
             known[key] = _tile(flat, kind, edge, margin)
         tile = known[key]
         if len(tile):
-            rings.append(ring[0] + tile @ frame + thickness * normals[i])
+            rings.append(ring[0] + tile @ frame + proud * normals[i])
             places.append(i)
     width = max((len(ring) for ring in rings), default=3)
     padded = [np.concatenate([r, np.repeat(r[-1:], width - len(r), axis=0)]) for r in rings]

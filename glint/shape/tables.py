@@ -19,7 +19,7 @@ from glint.files.table import (
     Point,
     Table,
 )
-from glint.shape.bases import BaseName
+from glint.shape.bases import BASES, BaseName
 from glint.shape.steps import MOST_STEPS, AnyStep
 
 
@@ -29,6 +29,14 @@ class TileTable(Table):
     edge_mm: float = Field(default=25.0, ge=1.0, le=1000.0, title="edge of a tile")
     panel_edge_mm: float = Field(default=32.0, ge=1.0, le=2000.0, title="edge of a panel")
     thickness_mm: float = Field(default=2.0, ge=0.1, le=50.0, title="thickness of a tile")
+    recess_mm: float = Field(
+        default=FILLED,
+        ge=0.0,
+        le=50.0,
+        title="depth of the panel's pocket for the tile, at most its thickness; without it, all of "
+        "the thickness, so that the tile lies flush; on a mesh 0, so that it stands proud; a "
+        "ring-laid ball has no pockets",
+    )
     reflectance: float = Field(
         default=0.86, ge=0.0, le=1.0, title="share of light that a mirror gives back"
     )
@@ -143,6 +151,23 @@ class ShapeTable(Table):
     def is_mesh(self) -> bool:
         """Whether a mesh tells the whole shape, from a file or told here."""
         return self.mesh is not None or self.vertices_m is not None
+
+    @property
+    def is_laid(self) -> bool:
+        """Whether its tiles are laid on a core that comes ready-made, without panels."""
+        return self.base is not None and BASES[self.base].tiling == "laid"
+
+    def recess_of(self, tile: TileTable) -> float:
+        """Depth of the pockets that such tiles lie in, mm."""
+        if self.is_laid:
+            return 0.0
+        if tile.recess_mm is not None:
+            return tile.recess_mm
+        return 0.0 if self.is_mesh else tile.thickness_mm
+
+    def proud_of(self, tile: TileTable) -> float:
+        """How far such tiles stand out of their panels, mm."""
+        return tile.thickness_mm - self.recess_of(tile)
 
 
 class HangTable(Table):

@@ -8,24 +8,23 @@ from glint.shape import polygons
 from glint.shape.polygons import Polygons
 
 
-def glued(panels: Polygons, share: float, thickness: float) -> Polygons:
-    """A tile in the middle of each regular panel, `share` as large, its mirror face out by
-    `thickness`.
-    """
+def glued(panels: Polygons, share: float, proud: float) -> Polygons:
+    """A tile in the middle of each regular panel, `share` as large, its mirror face out by `proud`."""
     middles = polygons.centres(panels)[:, None]
-    out = polygons.normals(panels)[:, None] * thickness
+    out = polygons.normals(panels)[:, None] * proud
     return Polygons(middles + share * (panels.corners - middles) + out, panels.sides)
 
 
-def cut_to_size(panels: Polygons, margin: float, thickness: float) -> Polygons:
-    """A tile on each triangular panel, cut so that `margin` stays free along every side.
+def cut_to_size(panels: Polygons, margin: float, proud: float) -> Polygons:
+    """A tile on each triangular panel, out by `proud`, cut so that `margin` stays free along every
+    side.
 
     The triangle shrinks about the centre of its inscribed circle, whose radius must be larger than
     the margin (see `inscribed`).
     """
     middles, radii = inscribed(panels)
     share = (1.0 - margin / radii)[:, None, None]
-    out = polygons.normals(panels)[:, None] * thickness
+    out = polygons.normals(panels)[:, None] * proud
     middles = middles[:, None]
     return Polygons(middles + share * (panels.corners - middles) + out, panels.sides)
 
