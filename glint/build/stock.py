@@ -6,7 +6,6 @@ n (1 + percent / 100) of them, counted over the whole set and not shape by shape
 
 from __future__ import annotations
 
-import tomllib
 from collections import Counter
 from collections.abc import Iterable
 from fractions import Fraction
@@ -18,7 +17,8 @@ from scipy.spatial.distance import pdist
 
 from glint.shape.bases import solid
 from glint.shape.catalogue import Entry, catalogue
-from glint.shape.steps import Step, apply_steps, step_of
+from glint.shape.named_shapes import shape_named
+from glint.shape.steps import apply_steps
 
 _ALIKE = 6  # decimals, in edges, to which two distances between corners are the same
 
@@ -52,12 +52,6 @@ class Shortage(NamedTuple):
     entry: Entry
     triangles: int
     squares: int
-
-
-def steps_of(entry: Entry) -> tuple[Step, ...]:
-    """The steps of a catalogue entry, as a scene file has them."""
-    written = tomllib.loads(f"steps = {entry.steps}")["steps"]
-    return tuple(step_of(**step) for step in written)
 
 
 @cache
@@ -107,7 +101,9 @@ def _of_size(entries: Iterable[Entry], least_tiles: int) -> list[Entry]:
 
 def _distances(entry: Entry) -> tuple[bytes, bytes]:
     """All distances between corners of panels, and how often each comes, in edges."""
-    body = apply_steps(solid(entry.base, entry.sides), steps_of(entry))
+    named = shape_named(entry.name)
+    assert named is not None  # it is of the catalogue
+    body = apply_steps(solid(entry.base, entry.sides), named.steps)
     used = np.unique([corner for face in body.faces for corner in face])
     values, counts = np.unique(np.round(pdist(body.vertices[used]), _ALIKE), return_counts=True)
     return values.tobytes(), counts.tobytes()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from glint.build.stock import Stock, candidates, covered, shortages, steps_of
+from glint.build.stock import Stock, candidates, covered, shortages
 from glint.shape.catalogue import catalogue
 
 
@@ -65,7 +65,3 @@ def test_small_shapes_can_be_left_out():
     rows = covered(Stock(100, 30), least_tiles=60)
     assert rows and all(row.entry.triangles + row.entry.squares >= 60 for row in rows)
 
-
-def test_steps_are_read_back_from_the_catalogue():
-    entry = next(entry for entry in catalogue() if entry.name == "cube, squares raised")
-    assert [(step.do, step.sides) for step in steps_of(entry)] == [("raise", 4)]
