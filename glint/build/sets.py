@@ -47,8 +47,9 @@ def best_sets(
     """The best set, and then the next best of another choice of shapes, up to `count` of them.
 
     usable: triangles and squares. spots: of each entry, for the aim "spots". most_balls: in a set,
-    at least 1. No set if nothing can be made. Each set after the first is the best of those whose shapes, however often built,
-    are not the shapes of a set before it. tell(done, total) is called after each.
+    at least 1. No set if nothing can be made. Each set after the first is the best of those whose
+    shapes, however often built, are not the shapes of a set before it. tell(done, total) is called
+    after each.
     """
     needs = np.array([(entry.triangles, entry.squares) for entry in entries]).reshape(-1, 2)
     have = np.array(usable)

@@ -71,11 +71,16 @@ def candidates() -> tuple[Entry, ...]:
     return tuple(found.values())
 
 
-def covered(stock: Stock, least_tiles: int = 0) -> list[Cover]:
-    """The shapes that the stock covers at least once, most tiles first, then as catalogued."""
+def of_size(least_tiles: int) -> list[Entry]:
+    """The candidates of at least so many tiles."""
+    return [entry for entry in candidates() if entry.triangles + entry.squares >= least_tiles]
+
+
+def covered(stock: Stock, entries: Iterable[Entry]) -> list[Cover]:
+    """Those shapes that the stock covers at least once, most tiles first, then as they came."""
     triangles, squares = stock.usable
     rows = []
-    for entry in _of_size(candidates(), least_tiles):
+    for entry in entries:
         pairs = ((triangles, entry.triangles), (squares, entry.squares))
         times = min(have // need for have, need in pairs if need)
         if times:
@@ -84,19 +89,15 @@ def covered(stock: Stock, least_tiles: int = 0) -> list[Cover]:
     return sorted(rows, key=lambda row: -(row.entry.triangles + row.entry.squares))
 
 
-def shortages(stock: Stock, most: int = 3, least_tiles: int = 0) -> list[Shortage]:
-    """The shapes that miss the fewest tiles, fewest first, then as catalogued."""
+def shortages(stock: Stock, entries: Iterable[Entry], most: int = 3) -> list[Shortage]:
+    """Those shapes that miss the fewest tiles, fewest first, then as they came."""
     triangles, squares = stock.usable
     rows = []
-    for entry in _of_size(candidates(), least_tiles):
+    for entry in entries:
         missing = max(entry.triangles - triangles, 0), max(entry.squares - squares, 0)
         if any(missing):
             rows.append(Shortage(entry, *missing))
     return sorted(rows, key=lambda row: row.triangles + row.squares)[:most]
-
-
-def _of_size(entries: Iterable[Entry], least_tiles: int) -> list[Entry]:
-    return [entry for entry in entries if entry.triangles + entry.squares >= least_tiles]
 
 
 def _distances(entry: Entry) -> tuple[bytes, bytes]:
