@@ -12,6 +12,7 @@ from glint.cli.options import AS_JSON, FORCE, WORKERS, output_option
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
 from glint.cli.tile_options import TILE_KEYS, tile_in_words, tile_of, tile_options
+from glint.errors import printable
 
 if TYPE_CHECKING:
     from glint.build.fit import Fit
@@ -38,7 +39,7 @@ LINE = Column("line", "line")
 
 
 @click.command()
-@tile_options("as by default in a scene file")
+@tile_options()
 @output_option("A page with pictures, .html.")
 @WORKERS
 @AS_JSON
@@ -71,31 +72,39 @@ def shapes(
     built = [entry for entry in entries if entry.buildable]
     with working("looking for room for the tiles") as tell:
         judged = dict(zip(built, fits(built, tile, tell), strict=True))
+    number = 0
     if output is not None:
-        _write_page(output, force, workers, tile, judged)
+        number = _write_page(output, force, workers, tile, judged)
+    if output is not None and not as_json:
+        click.echo(f"wrote {printable(str(output))}: {number} shapes")
+        return
     found = [_figures(entry, judged.get(entry), tile) for entry in entries]
     if as_json:
         sizes = {key: getattr(tile, key) for key in TILE_KEYS}
         print_json({**sizes, "shapes": found})
-    elif output is not None:
-        click.echo(f"wrote {output}: {len(built)} shapes")
     else:
         _print(found, tile)
 
 
 def _write_page(
     output: Path, force: bool, workers: int, tile: TileTable, judged: dict[Entry, Fit]
-) -> None:
+) -> int:
+    """Draw the page; how many shapes are on it."""
+    from glint.build.stock import candidates
     from glint.files.atomic import whole_file
     from glint.parallel.executors import Workers
     from glint.report.shapes_page import Row, shapes_page
     from glint.shape.catalogue import catalogue
 
-    rows = [Row(entry, fit.can_be_glued, fit.says) for entry, fit in judged.items()]
+    # Bodies that come about in two ways are shown once.
+    rows = [
+        Row(entry, fit.can_be_glued, fit.says) for entry in candidates() if (fit := judged[entry])
+    ]
     unbuilt = [entry for entry in catalogue() if not entry.buildable]
     with whole_file(output, force, ENDINGS) as temporary, working("drawing every shape") as tell:
         page = shapes_page(rows, unbuilt, tile, tile_in_words(tile), Workers(workers), tell)
         temporary.write_text(page, encoding="utf-8")
+    return len(rows)
 
 
 def _print(found: list[dict[str, Any]], tile: TileTable) -> None:

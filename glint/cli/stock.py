@@ -43,7 +43,7 @@ AIMS = {
     metavar="PERCENT",
     help="Keep so many percent of what is glued for breakage.",
 )
-@tile_options("as in the scene, or by default there")
+@tile_options("the scene's, or ")
 @click.option("--aim", type=click.Choice(list(AIMS)), default="tiles", show_default=True)
 @click.option(
     "--most-balls",

@@ -168,7 +168,7 @@ def _effort_figures(effort: Effort) -> dict[str, float]:
 def _in_words(found: Found, choice: Choice, title: str) -> str:
     figures = _set_figures(found, choice)
     balls = "1 ball" if figures["balls"] == 1 else f"{figures['balls']} balls"
-    lines = [f"{title}: {choice.value}", f"  {balls}, {_amounts(figures)}"]
+    lines = [f"{title}: {choice.value}", f"  {balls}, {_amounts(figures, 'largest ')}"]
     for (entry, _), one in zip(choice.shapes, figures["shapes"], strict=True):
         tiles = entry.triangles + entry.squares
         lines.append(f"  {one['count']} × {one['name']}")
@@ -178,12 +178,11 @@ def _in_words(found: Found, choice: Choice, title: str) -> str:
     return "\n".join(lines)
 
 
-def _amounts(figures: dict[str, Any]) -> str:
+def _amounts(figures: dict[str, Any], which: str = "") -> str:
     spots = f", {figures['spots']} visible spots" if "spots" in figures else ""
-    return (
-        f"{figures['tiles']} tiles{spots}, {rounded(figures['weight_kg'])} kg, "
-        f"{rounded(figures['gluing_h'])} h of gluing, {rounded(figures['diameter_m'])} m across"
-    )
+    kg, hours, across = (rounded(figures[key]) for key in ("weight_kg", "gluing_h", "diameter_m"))
+    tiles = f"{figures['tiles']} tiles{spots}"
+    return f"{tiles}, {kg} kg, {hours} h of gluing, {which}{across} m across"
 
 
 def _nothing(found: Found) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
@@ -13,35 +13,44 @@ from glint.errors import UsageError, in_words
 if TYPE_CHECKING:
     from glint.shape.tables import TileTable
 
-KEYS = {
-    "tile": ("edge_mm", Number(1.0, 1000.0), "Edge of the tiles"),
-    "panel": ("panel_edge_mm", Number(1.0, 2000.0), "Edge of the panels"),
-    "thickness": ("thickness_mm", Number(0.1, 50.0), "Thickness of the tiles"),
+
+class Size(NamedTuple):
+    """The key that an option stands in for, what it may be, its line of help, and the default."""
+
+    key: str
+    kind: Number
+    says: str
+    default: float
+
+
+SIZES = {
+    "tile": Size("edge_mm", Number(1.0, 1000.0), "Edge of the tiles", 25.0),
+    "panel": Size("panel_edge_mm", Number(1.0, 2000.0), "Edge of the panels", 32.0),
+    "thickness": Size("thickness_mm", Number(0.1, 50.0), "Thickness of the tiles", 2.0),
 }
-"""For each option the key it stands in for, what it may be, and its line of help."""
+"""By the options' names. Bounds and defaults are those of the scene file, written here once more so
+that help needs no schema."""
 
-TILE_KEYS = tuple(key for key, _, _ in KEYS.values())
+TILE_KEYS = tuple(size.key for size in SIZES.values())
 
 
-def tile_options(instead: str) -> Callable[[Any], Any]:
-    """The options; a command gets them as keywords. instead: where a size comes from if it is not
-    given, as "the scene file's default"."""
+def tile_options(before: str = "") -> Callable[[Any], Any]:
+    """The options; a command gets them as keywords. before: where a size comes from that is not
+    given, ahead of the default."""
 
     def add(command: Any) -> Any:
-        for name, (_, kind, says) in reversed(KEYS.items()):
-            option = click.option(
-                f"--{name}", type=kind, metavar="MM", help=f"{says}, mm; without it, {instead}."
-            )
-            command = option(command)
+        for name, size in reversed(SIZES.items()):
+            says = f"{size.says}, mm; default: {before}{size.default:g}."
+            command = click.option(f"--{name}", type=size.kind, metavar="MM", help=says)(command)
         return command
 
     return add
 
 
 def tile_of(given: dict[str, float | None], instead: TileTable) -> TileTable:
-    """The tiles that the options tell of. given: of each name of KEYS its value, or None where
+    """The tiles that the options tell of. given: of each name of SIZES its value, or None where
     `instead` has it. Raises UsageError for sizes that do not go together."""
-    told = {KEYS[name][0]: value for name, value in given.items() if value is not None}
+    told = {SIZES[name].key: value for name, value in given.items() if value is not None}
     tile = instead.model_copy(update=told)
     if tile.edge_mm > tile.panel_edge_mm:
         if given["tile"] is not None:

@@ -74,7 +74,7 @@ AT_ONCE = 4_000_000
 """Rays times triangles that are looked at together."""
 
 
-class _Seen(NamedTuple):
+class Seen(NamedTuple):
     """What each sample shows: face (h, w) int, -1 for none, panels first and then tiles; ray
     (h, w, 3) float, the way of looking.
     """
@@ -85,12 +85,8 @@ class _Seen(NamedTuple):
 
 def thumbnail(body: Body, size: int) -> NDArray[np.uint8]:
     """The body as it hangs, +z up, with a piece of its cord: (size, size, 3) sRGB."""
-    turn = _best_turn(body)
-    faces = [
-        Polygons(shapes.corners @ turn.T / body.radius, shapes.sides)
-        for shapes in (_with_rims(body), body.tiles)
-    ]
-    seen = _seen(faces, size * FINER)
+    faces = posed(body)
+    seen = look_at(faces, size * FINER)
     linear = _ground(size * FINER).copy()
     top = max(float(shapes.corners[..., 2].max()) for shapes in faces)
     _draw_cord(linear, top)
@@ -98,6 +94,15 @@ def thumbnail(body: Body, size: int) -> NDArray[np.uint8]:
     linear[shown] = _shaded(faces, seen.face[shown], seen.ray[shown])
     picture = linear.reshape(size, FINER, size, FINER, 3).mean(axis=(1, 3))
     return _developed(picture)
+
+
+def posed(body: Body) -> list[Polygons]:
+    """What is matt and what is mirror of a body, hung, turned and scaled to radius 1."""
+    turn = _best_turn(body)
+    return [
+        Polygons(shapes.corners @ turn.T / body.radius, shapes.sides)
+        for shapes in (_with_rims(body), body.tiles)
+    ]
 
 
 def _best_turn(body: Body) -> Floats:
@@ -158,7 +163,8 @@ def _projected(points: Floats, width: int) -> Floats:
     return np.concatenate([across, depth[..., None]], axis=-1)
 
 
-def _seen(faces: list[Polygons], width: int) -> _Seen:
+def look_at(faces: list[Polygons], width: int) -> Seen:
+    """What the eye sees of posed faces in a square of so many samples."""
     nearest = np.full((width, width), -np.inf)
     found = np.full((width, width), -1, np.int64)
     number = 0
@@ -173,7 +179,7 @@ def _seen(faces: list[Polygons], width: int) -> _Seen:
     local /= float(np.linalg.norm(EYE))
     right, down, ahead = _axes()
     ray = polygons.unit(ahead + local[None, :, None] * right + local[:, None, None] * down)
-    return _Seen(found, ray)
+    return Seen(found, ray)
 
 
 def _cover(
