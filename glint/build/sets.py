@@ -1,7 +1,8 @@
 """The best set of shapes for a stock, as an integer programme solved exactly by HiGHS.
 
 How often each shape is built is a whole number x; the tiles of all of them are at most the usable
-stock; the aim is linear in x, or, for the most different shapes, in y, which is 1 where x is not 0.
+stock, and the balls at most so many; the aim is linear in x, or, for the most different shapes, in
+y, which is 1 where x is not 0.
 
 Ties are broken in this order: most of the aim; most tiles; fewest balls; and then as many as
 possible of the shape that stands first in the catalogue, of the second, and so on. Each is solved
@@ -21,6 +22,9 @@ from glint.shape.catalogue import Entry
 Aim = Literal["tiles", "balls", "different", "spots"]
 AIMS: tuple[Aim, ...] = get_args(Aim)
 
+MOST_BALLS = 6
+"""Balls in a set, unless it is said how many."""
+
 
 class Choice(NamedTuple):
     """One set: each shape and how often; value: what it reaches of the aim; and what is left."""
@@ -36,14 +40,16 @@ def best_sets(
     usable: tuple[int, int],
     aim: Aim,
     spots: Sequence[int] | None = None,
+    most_balls: int = MOST_BALLS,
     count: int = 1,
     tell: Callable[[int, int], None] = lambda done, total: None,
 ) -> list[Choice]:
     """The best set, and then the next best of another choice of shapes, up to `count` of them.
 
-    usable: triangles and squares. spots: of each entry, for the aim "spots". No set if nothing
-    can be made. Each set after the first is the best of those whose shapes, however often built,
-    are not the shapes of a set before it. tell(done, total) is called after each.
+    usable: triangles and squares. spots: of each entry, for the aim "spots". most_balls: in a set,
+    at least 1. No set if nothing can be made. Each set after the first is the best of those whose
+    shapes, however often built, are not the shapes of a set before it. tell(done, total) is called
+    after each.
     """
     needs = np.array([(entry.triangles, entry.squares) for entry in entries]).reshape(-1, 2)
     have = np.array(usable)
@@ -55,7 +61,7 @@ def best_sets(
         if spots is None:
             raise TypeError('the aim "spots" needs the spots of each shape')
         value = np.array(spots)[fits]
-    programme = _Programme(needs[fits], have, aim, value)
+    programme = _Programme(needs[fits], have, aim, value, most_balls)
     choices: list[Choice] = []
     refused: list[np.ndarray] = []
     while len(choices) < count:
@@ -74,13 +80,18 @@ class _Programme:
     """The unknowns are x, one a shape, and then y, one a shape."""
 
     def __init__(
-        self, needs: np.ndarray, have: np.ndarray, aim: Aim, spots: np.ndarray | None
+        self,
+        needs: np.ndarray,
+        have: np.ndarray,
+        aim: Aim,
+        spots: np.ndarray | None,
+        most_balls: int,
     ) -> None:
-        self.needs, self.have = needs, have
+        self.needs, self.have, self.most_balls = needs, have, most_balls
         self.count = len(needs)
         tiles = needs.sum(axis=1)
         limits = np.where(needs > 0, have // np.maximum(needs, 1), have.max())
-        self.most = limits.min(axis=1)
+        self.most = np.minimum(limits.min(axis=1), most_balls)
         if aim == "different":
             self.most = np.minimum(self.most, 1)
         none = np.zeros(self.count, np.int64)
@@ -128,8 +139,8 @@ class _Programme:
         self, refused: Sequence[np.ndarray]
     ) -> tuple[list[np.ndarray], list[float], list[float]]:
         none = np.zeros(self.count, np.int64)
-        rows = [np.concatenate([need, none]) for need in self.needs.T]
-        low, high = [-np.inf, -np.inf], [float(have) for have in self.have]
+        rows = [np.concatenate([need, none]) for need in (*self.needs.T, none + 1)]
+        low, high = [-np.inf] * 3, [*map(float, self.have), float(self.most_balls)]
         for i in range(self.count):  # y is 0 where x is 0, and 1 elsewhere
             for factor, least, most in ((1, 0.0, np.inf), (self.most[i], -np.inf, 0.0)):
                 row = np.zeros(2 * self.count, np.int64)

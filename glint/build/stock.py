@@ -6,7 +6,6 @@ n (1 + percent / 100) of them, counted over the whole set and not shape by shape
 
 from __future__ import annotations
 
-import tomllib
 from collections import Counter
 from collections.abc import Iterable
 from fractions import Fraction
@@ -18,7 +17,8 @@ from scipy.spatial.distance import pdist
 
 from glint.shape.bases import solid
 from glint.shape.catalogue import Entry, catalogue
-from glint.shape.steps import Step, apply_steps, step_of
+from glint.shape.named_shapes import shape_named
+from glint.shape.steps import apply_steps
 
 _ALIKE = 6  # decimals, in edges, to which two distances between corners are the same
 
@@ -54,12 +54,6 @@ class Shortage(NamedTuple):
     squares: int
 
 
-def steps_of(entry: Entry) -> tuple[Step, ...]:
-    """The steps of a catalogue entry, as a scene file has them."""
-    written = tomllib.loads(f"steps = {entry.steps}")["steps"]
-    return tuple(step_of(**step) for step in written)
-
-
 @cache
 def candidates() -> tuple[Entry, ...]:
     """Every shape of the catalogue that can be built, each body once, in the catalogue's order.
@@ -77,11 +71,16 @@ def candidates() -> tuple[Entry, ...]:
     return tuple(found.values())
 
 
-def covered(stock: Stock, least_tiles: int = 0) -> list[Cover]:
-    """The shapes that the stock covers at least once, most tiles first, then as catalogued."""
+def of_size(least_tiles: int) -> list[Entry]:
+    """The candidates of at least so many tiles."""
+    return [entry for entry in candidates() if entry.triangles + entry.squares >= least_tiles]
+
+
+def covered(stock: Stock, entries: Iterable[Entry]) -> list[Cover]:
+    """Those shapes that the stock covers at least once, most tiles first, then as they came."""
     triangles, squares = stock.usable
     rows = []
-    for entry in _of_size(candidates(), least_tiles):
+    for entry in entries:
         pairs = ((triangles, entry.triangles), (squares, entry.squares))
         times = min(have // need for have, need in pairs if need)
         if times:
@@ -90,24 +89,22 @@ def covered(stock: Stock, least_tiles: int = 0) -> list[Cover]:
     return sorted(rows, key=lambda row: -(row.entry.triangles + row.entry.squares))
 
 
-def shortages(stock: Stock, most: int = 3, least_tiles: int = 0) -> list[Shortage]:
-    """The shapes that miss the fewest tiles, fewest first, then as catalogued."""
+def shortages(stock: Stock, entries: Iterable[Entry], most: int = 3) -> list[Shortage]:
+    """Those shapes that miss the fewest tiles, fewest first, then as they came."""
     triangles, squares = stock.usable
     rows = []
-    for entry in _of_size(candidates(), least_tiles):
+    for entry in entries:
         missing = max(entry.triangles - triangles, 0), max(entry.squares - squares, 0)
         if any(missing):
             rows.append(Shortage(entry, *missing))
     return sorted(rows, key=lambda row: row.triangles + row.squares)[:most]
 
 
-def _of_size(entries: Iterable[Entry], least_tiles: int) -> list[Entry]:
-    return [entry for entry in entries if entry.triangles + entry.squares >= least_tiles]
-
-
 def _distances(entry: Entry) -> tuple[bytes, bytes]:
     """All distances between corners of panels, and how often each comes, in edges."""
-    body = apply_steps(solid(entry.base, entry.sides), steps_of(entry))
+    named = shape_named(entry.name)
+    assert named is not None  # it is of the catalogue
+    body = apply_steps(solid(entry.base, entry.sides), named.steps)
     used = np.unique([corner for face in body.faces for corner in face])
     values, counts = np.unique(np.round(pdist(body.vertices[used]), _ALIKE), return_counts=True)
     return values.tobytes(), counts.tobytes()

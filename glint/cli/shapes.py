@@ -1,81 +1,135 @@
-"""`glint shapes`: the catalogue of shapes."""
+"""`glint shapes`: the catalogue of shapes, as a table or as a page with pictures."""
 
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from glint.cli.mistakes import Number
-from glint.cli.options import AS_JSON
+from glint.cli.options import AS_JSON, FORCE, WORKERS, output_option
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
+from glint.cli.tile_options import TILE_KEYS, tile_in_words, tile_of, tile_options
+from glint.errors import printable
 
 if TYPE_CHECKING:
+    from glint.build.fit import Fit
     from glint.shape.catalogue import Entry
+    from glint.shape.tables import TileTable
+
+ENDINGS = (".html",)
 
 SIZES = (
     Column("name", "shape"),
-    Column("triangles", "triangles"),
-    Column("squares", "squares"),
-    Column("diameter_m", "diameter", "m"),
+    Column("triangles", "tri-", "angles"),
+    Column("squares", "squa-", "res"),
+    Column("diameter_m", "across", "m"),
     Column("symmetry", "alike in a turn", "by vertex/face/edge"),
     Column("remarks", "to know"),
 )
+UNGLUED = (Column("name", "shape"), Column("fits", "why, and what fits"))
 WANTS = (
     Column("name", "shape"),
     Column("needs", "what is wrong"),
     Column("remedy", "what fills it"),
 )
+LINE = Column("line", "line")
 
 
 @click.command()
-@click.option(
-    "--panel-edge",
-    type=Number(1.0, 2000.0),
-    metavar="MM",
-    help="Edge of the panels, mm; default: 32.",
-)
+@tile_options()
+@output_option("A page with pictures, .html.")
+@WORKERS
 @AS_JSON
-def shapes(panel_edge: float | None, as_json: bool) -> None:
-    """List the catalogue: what each shape takes, and how large it gets.
+@FORCE
+def shapes(
+    output: Path | None, workers: int, as_json: bool, force: bool, **tiles: float | None
+) -> None:
+    """List the catalogue: what each shape takes, how large it gets, and whether it can be glued.
 
     Also how often a body looks the same in a turn, hung by a vertex, a face or an edge, and what
-    to know before it is built: joints that lie flat, tips that touch. Shapes that cannot be built
-    as they are come last, with what fills them.
+    to know before it is built: joints that lie flat, tips that touch. Shapes whose tiles would
+    collide come after the others, with what fits on them, and last those that cannot be built as
+    they are, with what fills them.
 
-    Example: glint shapes --panel-edge 40
+    With -o, a page shows them all in pictures, to search, filter and sort, each with the line that
+    hangs it in a scene; so does `shape = "its name"`.
+
+    Example: glint shapes --panel 40 --tile 30 -o shapes.html
     """
-    from glint.schema.tables import TileTable
+    from glint.build.fit import fits
+    from glint.files.atomic import check_output
+    from glint.shape.catalogue import catalogue
+    from glint.shape.tables import TileTable
+
+    tile = tile_of(tiles, TileTable())
+    if output is not None:
+        check_output(output, force=force, endings=ENDINGS)
+    with working("building every shape"):
+        entries = catalogue()
+    built = [entry for entry in entries if entry.buildable]
+    with working("looking for room for the tiles") as tell:
+        judged = dict(zip(built, fits(built, tile, tell), strict=True))
+    number = 0
+    if output is not None:
+        number = _write_page(output, force, workers, tile, judged)
+    if output is not None and not as_json:
+        click.echo(f"wrote {printable(str(output))}: {number} shapes")
+        return
+    found = [_figures(entry, judged.get(entry), tile) for entry in entries]
+    if as_json:
+        sizes = {key: getattr(tile, key) for key in TILE_KEYS}
+        print_json({**sizes, "shapes": found})
+    else:
+        _print(found, tile)
+
+
+def _write_page(
+    output: Path, force: bool, workers: int, tile: TileTable, judged: dict[Entry, Fit]
+) -> int:
+    """Draw the page; how many shapes are on it."""
+    from glint.build.stock import candidates
+    from glint.files.atomic import whole_file
+    from glint.parallel.executors import Workers
+    from glint.report.shapes_page import Row, shapes_page
     from glint.shape.catalogue import catalogue
 
-    edge_mm = TileTable().panel_edge_mm if panel_edge is None else panel_edge
-    with working("building every shape"):
-        found = [_figures(entry, edge_mm / 1000.0) for entry in catalogue()]
-    if as_json:
-        print_json({"panel_edge_mm": edge_mm, "shapes": found})
-        return
+    # Bodies that come about in two ways are shown once.
+    rows = [
+        Row(entry, fit.can_be_glued, fit.says) for entry in candidates() if (fit := judged[entry])
+    ]
+    unbuilt = [entry for entry in catalogue() if not entry.buildable]
+    with whole_file(output, force, ENDINGS) as temporary, working("drawing every shape") as tell:
+        page = shapes_page(rows, unbuilt, tile, tile_in_words(tile), Workers(workers), tell)
+        temporary.write_text(page, encoding="utf-8")
+    return len(rows)
+
+
+def _print(found: list[dict[str, Any]], tile: TileTable) -> None:
     unfit = [shape for shape in found if not shape["buildable"]]
-    if sys.stdout.isatty():
-        fit = [shape for shape in found if shape["buildable"]]
-        print_table(SIZES, map(_sizes, fit), f"Shapes, of panels of {edge_mm:g} mm")
-        print_table(WANTS, map(_wants, unfit), "Not to be built as they are")
+    if not sys.stdout.isatty():
+        together = (*SIZES, *UNGLUED[1:], *WANTS[1:], LINE)
+        print_table(together, (_cells(together, shape) for shape in found))
         return
-    together = (*SIZES, *WANTS[1:])
-    print_table(together, ((*_sizes(shape), *_wants(shape)[1:]) for shape in found))
+    glued = [shape for shape in found if shape["can_be_glued"]]
+    crowded = [shape for shape in found if shape["buildable"] and not shape["can_be_glued"]]
+    title = f"Shapes of {tile_in_words(tile)}"
+    print_table(SIZES, (_cells(SIZES, shape) for shape in glued), title)
+    if crowded:
+        rows = (_cells(UNGLUED, shape) for shape in crowded)
+        print_table(UNGLUED, rows, "Cannot be glued with these")
+    print_table(WANTS, (_cells(WANTS, shape) for shape in unfit), "Cannot be built as they are")
+    click.echo('\nshape = "its name" hangs one in a scene; -o shapes.html shows them in pictures.')
 
 
-def _sizes(shape: dict[str, Any]) -> tuple[object, ...]:
+def _cells(columns: tuple[Column, ...], shape: dict[str, Any]) -> tuple[object, ...]:
     orders = "/".join(str(order) for order in shape["symmetry"].values())
-    return (*(shape[column.key] for column in SIZES[:-2]), orders, shape["remarks"])
+    return tuple(orders if c.key == "symmetry" else shape[c.key] for c in columns)
 
 
-def _wants(shape: dict[str, Any]) -> tuple[object, ...]:
-    return tuple(shape[column.key] for column in WANTS)
-
-
-def _figures(entry: Entry, edge: float) -> dict[str, Any]:
+def _figures(entry: Entry, fit: Fit | None, tile: TileTable) -> dict[str, Any]:
     from glint.shape.remedy import remedy
 
     return {
@@ -83,12 +137,17 @@ def _figures(entry: Entry, edge: float) -> dict[str, Any]:
         "base": entry.base,
         "sides": entry.sides,
         "steps": entry.steps,
+        "line": entry.line,
         "triangles": entry.triangles,
         "squares": entry.squares,
-        "diameter_m": entry.diameter * edge,
+        "diameter_m": entry.diameter * tile.panel_edge_mm / 1000.0,
         "symmetry": entry.symmetry._asdict(),
         "remarks": entry.remarks,
         "buildable": entry.buildable,
         "needs": entry.needs,
         "remedy": remedy(entry),
+        "can_be_glued": fit is not None and fit.can_be_glued,
+        "fits": "" if fit is None else fit.says,
+        "collisions": 0 if fit is None else fit.collisions,
+        "what_fits": {} if fit is None else fit.remedies,
     }

@@ -2,32 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from glint.cli.mistakes import Number
 from glint.cli.options import AS_JSON
-from glint.cli.printing import Column, print_json, print_table
+from glint.cli.printing import print_json
 from glint.cli.progress import working
-from glint.errors import UsageError
+from glint.cli.tile_options import TILE_KEYS, tile_in_words, tile_of, tile_options
+from glint.errors import UsageError, printable
 
 if TYPE_CHECKING:
-    from glint.build.sets import Choice
-    from glint.build.stock import Cover, Stock
+    from glint.build.effort import Effort
+    from glint.build.fit import Fit
+    from glint.build.reference import Count
+    from glint.build.stock import Stock
+    from glint.schema.tables import SceneFile
     from glint.shape.catalogue import Entry
+    from glint.shape.tables import TileTable, WorkshopTable
 
 MOST = 100_000
-SHAPES = (
-    Column("name", "shape"),
-    Column("triangles", "triangles"),
-    Column("squares", "squares"),
-    Column("times", "times over"),
-    Column("triangles_left", "triangles left"),
-    Column("squares_left", "squares left"),
-)
-SPOTS = Column("spots", "spots")
 AIMS = {
     "tiles": "most tiles used",
     "balls": "most balls",
@@ -37,6 +33,7 @@ AIMS = {
 
 
 @click.command()
+@click.argument("scene", type=click.Path(path_type=Path), required=False)
 @click.option("--triangles", type=click.IntRange(0, MOST), default=0, help="Triangle tiles.")
 @click.option("--squares", type=click.IntRange(0, MOST), default=0, help="Square tiles.")
 @click.option(
@@ -46,11 +43,21 @@ AIMS = {
     metavar="PERCENT",
     help="Keep so many percent of what is glued for breakage.",
 )
+@tile_options("the scene's, or ")
 @click.option("--aim", type=click.Choice(list(AIMS)), default="tiles", show_default=True)
+@click.option(
+    "--most-balls",
+    type=click.IntRange(1, 100),
+    default=6,
+    show_default=True,
+    metavar="N",
+    help="Balls of a set.",
+)
 @click.option(
     "--least-tiles",
     type=click.IntRange(0, MOST),
-    default=0,
+    default=20,
+    show_default=True,
     metavar="N",
     help="Leave out shapes of fewer tiles.",
 )
@@ -61,118 +68,126 @@ AIMS = {
     show_default=True,
     help="Next best sets of other shapes.",
 )
+@click.option("--unfit", is_flag=True, help="List shapes that cannot be glued too, and what fits.")
 @AS_JSON
 def stock(
+    scene: Path | None,
     triangles: int,
     squares: int,
     spare: float,
     aim: str,
+    most_balls: int,
     least_tiles: int,
     alternatives: int,
+    unfit: bool,
     as_json: bool,
+    **tiles: float | None,
 ) -> None:
     """List the shapes that a stock of tiles makes, and the best sets of shapes.
 
     A set is the best there is for the aim, not a good guess; of equals, the one of most tiles,
-    then of fewest balls, then of the shapes that come first in the catalogue. Spots are counted
-    in a fixed room, so that shapes can be compared: a dome of 4 m radius, the ball in the middle,
-    one lamp of 6 degrees, a spot counting from 0.2 times the ambient light.
+    then of fewest balls, then of the shapes that come first in the catalogue. Shapes whose tiles
+    would collide in valleys are left out.
+
+    With a SCENE, or for the aim "spots", visible spots are counted: in the scene's room and light,
+    each shape alone in the place of each ball, on average; without a scene in a fixed room, a dome
+    of 4 m radius, the ball in the middle, one lamp of 6 degrees, a spot counting from 0.2 times the
+    ambient light. Weight and hours of gluing are those of the scene's workshop.
 
     Example: glint stock --triangles 300 --squares 60 --spare 5 --aim spots
     """
-    from glint.build.reference import visible_spots
     from glint.build.sets import best_sets
-    from glint.build.stock import Stock, covered, shortages
+    from glint.build.stock import Stock, covered, of_size, shortages
+    from glint.cli.stock_figures import Found, as_figures, print_found
+    from glint.schema.read import read_scene
+    from glint.shape.tables import TileTable, WorkshopTable
 
     if not triangles and not squares:
         raise UsageError("a stock needs --triangles, --squares or both")
+    file = None if scene is None else read_scene(scene)
+    if file is not None and not file.lamp:
+        raise UsageError(
+            f"{printable(str(scene))}: found no lamp; allowed: a scene with a [[lamp]]"
+        )
+    tile = tile_of(tiles, TileTable() if file is None else file.ball[0].tile)
     have = Stock(triangles, squares, spare)
     with working("building every shape"):
-        covers = covered(have, least_tiles)
-        missing = shortages(have, least_tiles=least_tiles)
+        shapes = of_size(least_tiles)
+    fitting, crowded = _parted(shapes, tile, have)
+    covers = covered(have, fitting)
     # As catalogued, since the order decides between sets that are equal otherwise.
-    entries = _as_catalogued([row.entry for row in covers])
-    spots: list[int] | None = None
-    if aim == "spots":
-        with working("counting spots") as tell:
-            spots = visible_spots(entries, tell)
+    made = {row.entry.name for row in covers}
+    entries = [entry for entry in fitting if entry.name in made]
+    counts = _counts(entries, file, tile) if file is not None or aim == "spots" else None
+    nowhere = []
+    if counts is not None:
+        nowhere = [(entry, counts[entry.name].problem) for entry in entries]
+        nowhere = [(entry, problem) for entry, problem in nowhere if problem]
+        entries = [entry for entry in entries if counts[entry.name].spots is not None]
+        covers = [row for row in covers if row.entry in entries]
+    spots = counts and [counts[entry.name].spots or 0 for entry in entries]
+    efforts = _efforts(entries, tile, WorkshopTable() if file is None else file.workshop)
     with working("choosing sets") as tell:
-        sets = best_sets(entries, have.usable, aim, spots, 1 + alternatives, tell)  # type: ignore[arg-type]
-    by_name = None if spots is None else {e.name: n for e, n in zip(entries, spots, strict=True)}
-    if as_json:
-        print_json(
-            {
-                **have._asdict(),
-                "usable": dict(zip(("triangles", "squares"), have.usable, strict=True)),
-                "aim": aim,
-                "shapes": [_cover_figures(row, by_name) for row in covers],
-                "sets": [_set_figures(choice) for choice in sets],
-                "short": [
-                    {"name": row.entry.name, "triangles": row.triangles, "squares": row.squares}
-                    for row in missing
-                ],
-            }
+        sets = best_sets(
+            entries,
+            have.usable,
+            aim,  # type: ignore[arg-type]
+            spots,
+            most_balls,
+            1 + alternatives,
+            tell,
         )
+    found = Found(
+        have,
+        aim,
+        most_balls,
+        least_tiles,
+        covers,
+        efforts,
+        counts,
+        sets,
+        shortages(have, fitting),
+        nowhere,
+        crowded,
+    )
+    if as_json:
+        print_json({"tile": tile.model_dump(include=set(TILE_KEYS)), **as_figures(found)})
         return
-    if not covers:
-        click.echo(_nothing(have))
-        for row in missing:
-            click.echo(f"  {row.entry.name}: {_tiles(row.triangles, row.squares)} short")
-        return
-    columns = SHAPES if by_name is None else (*SHAPES, SPOTS)
-    rows = (tuple(_cover_figures(row, by_name)[c.key] for c in columns) for row in covers)
-    print_table(columns, rows, f"From {_tiles(*have.usable)}")
-    click.echo()
-    for number, choice in enumerate(sets):
-        click.echo(_in_words(choice, AIMS[aim] if number == 0 else "or"))
+    print_found(found, AIMS[aim], tile_in_words(tile), unfit)
 
 
-def _as_catalogued(entries: Sequence[Entry]) -> list[Entry]:
-    from glint.build.stock import candidates
+def _parted(
+    shapes: list[Entry], tile: TileTable, have: Stock
+) -> tuple[list[Entry], list[tuple[Entry, Fit]]]:
+    """Shapes that can be glued, and those that the stock would make if they could be."""
+    from glint.build.fit import fits
 
-    names = {entry.name for entry in entries}
-    return [entry for entry in candidates() if entry.name in names]
-
-
-def _cover_figures(row: Cover, spots: dict[str, int] | None) -> dict[str, Any]:
-    entry = row.entry
-    found = {
-        "name": entry.name,
-        "base": entry.base,
-        "steps": entry.steps,
-        "triangles": entry.triangles,
-        "squares": entry.squares,
-        "times": row.times,
-        "triangles_left": row.triangles_left,
-        "squares_left": row.squares_left,
-    }
-    return found if spots is None else {**found, "spots": spots[entry.name]}
-
-
-def _set_figures(choice: Choice) -> dict[str, Any]:
-    return {
-        "value": choice.value,
-        "shapes": [{"name": entry.name, "count": n} for entry, n in choice.shapes],
-        "triangles_left": choice.triangles_left,
-        "squares_left": choice.squares_left,
-    }
-
-
-def _in_words(choice: Choice, title: str) -> str:
-    shapes = "\n".join(f"  {n} × {entry.name}" for entry, n in choice.shapes)
-    left = _tiles(choice.triangles_left, choice.squares_left)
-    return f"{title}: {choice.value}\n{shapes}\n  left: {left}"
-
-
-def _nothing(have: Stock) -> str:
-    kept = f", {have.spare:g} % kept for breakage," if have.spare else ""
-    return f"{_tiles(have.triangles, have.squares)}{kept} make no shape of the catalogue; nearest:"
-
-
-def _tiles(triangles: int, squares: int) -> str:
-    parts = [
-        f"{n} {kind}{'' if n == 1 else 's'}"
-        for n, kind in ((triangles, "triangle"), (squares, "square"))
-        if n
+    with working("looking for room for the tiles") as tell:
+        judged = list(zip(shapes, fits(shapes, tile, tell), strict=True))
+    triangles, squares = have.usable
+    crowded = [
+        (entry, fit)
+        for entry, fit in judged
+        if not fit.can_be_glued and entry.triangles <= triangles and entry.squares <= squares
     ]
-    return " and ".join(parts) or "none"
+    return [entry for entry, fit in judged if fit.can_be_glued], crowded
+
+
+def _counts(entries: list[Entry], file: SceneFile | None, tile: TileTable) -> dict[str, Count]:
+    from glint.build.reference import places_of, reference, visible_spots
+
+    places = reference() if file is None else places_of(file)
+    with working("counting spots") as tell:
+        counts = visible_spots(entries, places, tile, tell)
+    return {entry.name: count for entry, count in zip(entries, counts, strict=True)}
+
+
+def _efforts(entries: list[Entry], tile: TileTable, workshop: WorkshopTable) -> dict[str, Effort]:
+    from glint.build.effort import effort
+
+    found = {}
+    with working("weighing") as tell:
+        for done, entry in enumerate(entries, start=1):
+            found[entry.name] = effort(entry, tile, workshop)
+            tell(done, len(entries))
+    return found

@@ -34,8 +34,15 @@ class Table(BaseModel):
     """A table of the file: nothing but its own keys, no NaN, no infinity, and never changed.
 
     kind_key: the key that says which of several tables this is, "" where there is but one.
+    or_name: what may stand in place of the table, a name of something known; "" for nothing.
     """
 
     kind_key: ClassVar[str] = ""
+    or_name: ClassVar[str] = ""
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+    @classmethod
+    def nearest_name(cls, found: str) -> str | None:
+        """The known name nearest to what was found in the table's place, None if none is near."""
+        return None

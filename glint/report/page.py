@@ -12,7 +12,8 @@ from glint.analysis.verdict import sentences, wins
 from glint.build.cautions import CAUTIONS, DEFERENCE
 from glint.report import plots
 from glint.report.candidate import Answer
-from glint.report.pictures import HEADINGS, as_data, strips_of
+from glint.report.embedded import as_data
+from glint.report.pictures import HEADINGS, strips_of
 from glint.report.table import SHOWN, left_out, mean_of, measured
 from glint.schema.tables import LampTable, SceneFile
 from glint.version import VERSION

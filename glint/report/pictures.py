@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import base64
-import io
 import math
 from collections.abc import Sequence
 from typing import NamedTuple
@@ -138,10 +136,3 @@ def contact_sheet(strips: Sequence[Strip]) -> Picture:
             place = (MARGIN + column * (side + MARGIN), top + TEXT + 8)
             sheet.paste(Image.fromarray(picture), place)
     return np.asarray(sheet)
-
-
-def as_data(picture: Picture) -> str:
-    """A picture as a data address that a page can hold (RFC 2397), WebP."""
-    held = io.BytesIO()
-    Image.fromarray(picture).save(held, "WEBP", quality=88, method=4)
-    return f"data:image/webp;base64,{base64.b64encode(held.getvalue()).decode('ascii')}"

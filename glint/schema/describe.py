@@ -171,6 +171,5 @@ def _allowed_table(spot: Spot) -> str:
         what = f"tables [[{name}]]" if top else "tables"
         count = f"{least} to {most}" if least else f"at most {most}"
         return f"a list of {count} {what}"
-    if top:
-        return f"a table [{name}]"
-    return f"a table with the keys {listed(spot.keys)}"
+    table = f"a table [{name}]" if top else f"a table with the keys {listed(spot.keys)}"
+    return f"{spot.table.or_name}, or {table}" if spot.table.or_name else table

@@ -12,6 +12,7 @@ from glint.errors import GlintError, in_words, listed, nearest_spelling
 from glint.schema.describe import holds_many
 from glint.schema.raw import default_name
 from glint.schema.tables import SceneFile, Table
+from glint.shape.named_shapes import shape_named
 
 _STEP = re.compile(r"\.?([A-Za-z_]\w*)|\[([^\[\]]+)\]")
 _FORM = 'keys joined by dots, rows in brackets by place or name, as "lamp[0].at_m"'
@@ -85,6 +86,10 @@ def _entered(table: Any, step: str | int | _Name, path: str, empty: Any) -> Any:
         if row == len(table):
             table.append({})
         return table[row]
+    if isinstance(table, dict) and step == "shape" and isinstance(table.get(step), str):
+        named = shape_named(table[step])
+        if named is not None:  # a name of the catalogue becomes the table that it stands for
+            table[step] = plain(named.table)
     if not isinstance(table, dict) or not isinstance(table.get(step, empty), dict | list):
         raise GlintError(f"{path}: found a value at {in_words(step)}; allowed: a path to a key")
     return table.setdefault(step, empty)

@@ -95,7 +95,8 @@ def check(scene: Raw) -> Iterator[Problem]:
     for index, one in tables(scene, "candidate", MOST_CANDIDATES):
         path = ("candidate", index)
         yield from check_tile(table(one, "tile"), table(scene, "tile"), (*path, "tile"))
-        yield from _shape(table(one, "shape"), (*path, "shape"))
+        if isinstance(one.get("shape"), dict):
+            yield from _shape(one["shape"], (*path, "shape"))
         if one.get("by") == "opening" and not has_opening(table(one, "shape")):
             yield problem_at((*path, "by"), "opening", _OPENING)
     lamps = [

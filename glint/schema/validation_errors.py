@@ -71,7 +71,10 @@ def value_at(tables: Any, path: Sequence[str | int]) -> Any:
 def _unfit(spot: Spot, tables: dict[str, Any]) -> Problem:
     field = spot.field
     choices = choices_of(field) if field is not None else ()
-    problem = problem_at(spot.path, value_at(tables, spot.path), allowed_at(spot), choices)
+    found = value_at(tables, spot.path)
+    problem = problem_at(spot.path, found, allowed_at(spot), choices)
+    if isinstance(found, str) and spot.table is not None:
+        problem = problem._replace(nearest=spot.table.nearest_name(found))
     return problem._replace(where=_place(spot))
 
 

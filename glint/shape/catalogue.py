@@ -6,30 +6,21 @@ A solid with faces that are no triangles or squares is listed with what is left 
 
 from __future__ import annotations
 
-import itertools
 from collections import Counter
-from collections.abc import Iterator
 from functools import cache
 from typing import NamedTuple
 
 import numpy as np
 
-from glint.shape.bases import BASES, solid
+from glint.shape.bases import solid
 from glint.shape.buildable import cut_panels, cuts_in_words, remarks, unfinished
 from glint.shape.face_names import faces_left
 from glint.shape.hang import hanging_axis, upright
+from glint.shape.named_shapes import shapes
 from glint.shape.polyhedron import Polyhedron, panels, rotated
 from glint.shape.steps import Step, apply_steps
-from glint.shape.steps.capping import CAPPED, Cap
-from glint.shape.steps.raising import Raise
-from glint.shape.steps.spiking import Spike
 from glint.shape.symmetry import rotation_order
-from glint.shape.wording import shape_in_words, steps_as_toml
-
-_RAISABLE = {3, 4, 5}
-_KEPT = {3, 4}
-_SPIKED = ("tetrahedron", "octahedron", "icosahedron")
-_DEEPEST = 3
+from glint.shape.wording import shape_as_toml, steps_as_toml
 
 
 class Orders(NamedTuple):
@@ -62,52 +53,24 @@ class Entry(NamedTuple):
         """Whether nothing is left over and no panels cut each other."""
         return not self.needs
 
+    @property
+    def line(self) -> str:
+        """The line of a scene file that asks for it."""
+        return f"shape = {shape_as_toml(self.base, self.sides, self.steps)}"
+
 
 @cache
 def catalogue() -> tuple[Entry, ...]:
     """Every shape of the catalogue: the solids, then prisms and antiprisms."""
-    return tuple(
-        _entry(base, sides, steps) for base, sides in _bases() for steps in _ways(base, sides)
-    )
+    return tuple(_entry(*named) for named in shapes())
 
 
-def _bases() -> Iterator[tuple[str, int | None]]:
-    for base in BASES.values():
-        yield from ((base.name, sides) for sides in base.listed)
-
-
-def _ways(base: str, sides: int | None) -> Iterator[tuple[Step, ...]]:
-    """No steps; and, of all choices of kinds of face to raise, those that leave nothing over once
-    all larger faces are capped.
-
-    Fewest sides come first, as raised squares and pentagons turn into triangles. Each is followed
-    by the body with all its triangles raised once more, where that stays clear of itself.
-    """
-    yield ()
-    plain = solid(base, sides)
-    kinds = {len(face) for face in plain.faces}
-    caps = tuple(Cap(sides=kind) for kind in sorted(kinds & set(CAPPED)))
-    if caps and kinds <= _KEPT | set(CAPPED):
-        yield tuple(cap.model_copy(update={"turned": True}) for cap in caps)
-    for size in range(len(kinds) + 1):
-        for chosen in itertools.combinations(sorted(kinds & _RAISABLE), size):
-            once = (*(Raise(sides=kind) for kind in chosen), *caps)
-            if once and kinds - set(chosen) <= _KEPT | set(CAPPED):
-                yield once
-                twice = (*once, Raise(sides=3))
-                if not cut_panels(apply_steps(plain, twice)).size:
-                    yield twice
-    if base in _SPIKED:
-        for levels in range(1, _DEEPEST + 1):
-            yield (Spike(sides=3, levels=levels),)
-
-
-def _entry(base: str, sides: int | None, steps: tuple[Step, ...]) -> Entry:
+def _entry(name: str, base: str, sides: int | None, steps: tuple[Step, ...]) -> Entry:
     plain = solid(base, sides)
     body = apply_steps(plain, steps)
     kinds = Counter(len(face) for face in body.faces)
     return Entry(
-        name=shape_in_words(base, sides, steps),
+        name=name,
         base=base,
         sides=sides,
         steps=steps_as_toml(steps),

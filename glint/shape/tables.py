@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from glint.files.table import (
     A_COLOUR,
@@ -92,8 +92,10 @@ _FACES = "a list of 4 to 20000 faces, each a list of 3 to 64 places in vertices_
 
 class ShapeTable(Table):
     """What a ball is made from: a base, or a mesh file. Some keys go with some bases only, and some
-    with a mesh only; `glint.schema.rules` says which.
+    with a mesh only; `glint.schema.rules` says which. A name of the catalogue stands for its table.
     """
+
+    or_name: ClassVar[str] = "the name of a shape that `glint shapes` lists"
 
     base: BaseName | None = Field(
         default=None, title="the solid it starts from; this, mesh or vertices_m is needed"
@@ -146,6 +148,25 @@ class ShapeTable(Table):
         description=_FACES,
         title="corners of each face by their places in vertices_m, anticlockwise seen from outside",
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _named(cls, given: Any) -> Any:
+        from glint.shape.named_shapes import shape_named
+
+        if not isinstance(given, str):
+            return given
+        named = shape_named(given)
+        if named is None:
+            raise ValueError("no shape has this name")
+        return named.table
+
+    @classmethod
+    def nearest_name(cls, found: str) -> str | None:
+        """The shape of the catalogue whose name is nearest."""
+        from glint.shape.named_shapes import nearest_name
+
+        return nearest_name(found)
 
     @property
     def is_mesh(self) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from typing import Any
 
 from glint.shape.bases import BASES
 from glint.shape.steps import Step
@@ -19,9 +20,14 @@ def shape_in_words(base: str, sides: int | None, steps: Iterable[Step]) -> str:
     return ", ".join([base_in_words(base, sides), *(step.in_words() for step in steps)])
 
 
+def step_as_table(step: Step) -> dict[str, Any]:
+    """The keys of a step in a scene file."""
+    return {"do": step.do, **step.model_dump(exclude_unset=True, exclude_none=True)}
+
+
 def step_as_toml(step: Step) -> str:
     """A step as an inline table of a scene file."""
-    given = {"do": step.do, **step.model_dump(exclude_unset=True, exclude_none=True)}
+    given = step_as_table(step)
     # Words, whole numbers and truth are written in JSON as they are in TOML.
     return f"{{ {', '.join(f'{key} = {json.dumps(value)}' for key, value in given.items())} }}"
 
@@ -29,3 +35,13 @@ def step_as_toml(step: Step) -> str:
 def steps_as_toml(steps: Iterable[Step]) -> str:
     """Steps as the value of `steps` in a scene file."""
     return f"[{', '.join(map(step_as_toml, steps))}]"
+
+
+def shape_as_toml(base: str, sides: int | None, steps: str) -> str:
+    """A shape as an inline table of a scene file; steps: as `steps_as_toml` writes them."""
+    keys = [f"base = {json.dumps(base)}"]
+    if sides is not None:
+        keys.append(f"sides = {sides}")
+    if steps != "[]":
+        keys.append(f"steps = {steps}")
+    return f"{{ {', '.join(keys)} }}"

@@ -15,8 +15,8 @@ ENTRIES = candidates()
 FIGURES = [(7 * place + 3) % 23 for place in range(len(ENTRIES))]
 
 
-def every_set(entries, usable):
-    """How often each shape is built, in every way that the stock allows."""
+def every_set(entries, usable, most_balls):
+    """How often each shape is built, in every way that the stock and the limit allow."""
     ranges = []
     for entry in entries:
         limits = [
@@ -24,10 +24,10 @@ def every_set(entries, usable):
             for have, need in zip(usable, (entry.triangles, entry.squares), strict=True)
             if need
         ]
-        ranges.append(range(min(limits) + 1))
+        ranges.append(range(min(*limits, most_balls) + 1))
     for times in itertools.product(*ranges):
         taken = taken_by(entries, times)
-        if any(times) and taken[0] <= usable[0] and taken[1] <= usable[1]:
+        if 0 < sum(times) <= most_balls and taken[0] <= usable[0] and taken[1] <= usable[1]:
             yield times
 
 
@@ -54,13 +54,14 @@ def rank(entries, figures, aim, times):
     places=st.lists(st.integers(0, 20), min_size=2, max_size=5, unique=True).map(sorted),
     usable=st.tuples(st.integers(0, 44), st.integers(0, 14)),
     aim=st.sampled_from(AIMS),
+    most_balls=st.integers(1, 7),
 )
-def test_the_best_sets_are_those_found_by_trying_all(places, usable, aim):
+def test_the_best_sets_are_those_found_by_trying_all(places, usable, aim, most_balls):
     entries = [ENTRIES[place] for place in places]
     figures = [FIGURES[place] for place in places]
     sets = [
         times
-        for times in every_set(entries, usable)
+        for times in every_set(entries, usable, most_balls)
         if aim != "different" or max(times) == 1  # a second one of a kind is no other kind
     ]
     expected = []
@@ -69,7 +70,7 @@ def test_the_best_sets_are_those_found_by_trying_all(places, usable, aim):
         expected.append(best)
         kinds = [n > 0 for n in best]
         sets = [times for times in sets if [n > 0 for n in times] != kinds]
-    found = best_sets(entries, usable, aim, figures, count=3)
+    found = best_sets(entries, usable, aim, figures, most_balls, count=3)
     assert [choice.shapes for choice in found] == [
         tuple((entry, n) for entry, n in zip(entries, times, strict=True) if n)
         for times in expected
@@ -93,6 +94,16 @@ def test_the_answer_is_the_same_every_time():
     once = best_sets(ENTRIES, (100, 30), "tiles", count=3)
     assert once == best_sets(ENTRIES, (100, 30), "tiles", count=3)
     assert [choice.value for choice in once] == [130, 130, 130]
+
+
+def test_a_set_is_one_that_somebody_would_build():
+    """Six balls of at least 20 tiles, unless it is said otherwise."""
+    entries = [e for e in ENTRIES if e.triangles + e.squares >= 20]
+    for aim in AIMS:
+        for choice in best_sets(entries, (640, 90), aim, [1] * len(entries), count=3):
+            assert sum(n for _, n in choice.shapes) <= 6
+    assert best_sets(entries, (640, 90), "balls", count=1)[0].value == 6
+    assert best_sets(entries, (640, 90), "balls", most_balls=9)[0].value == 9
 
 
 def test_nothing_is_made_of_nothing():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from glint.build.stock import Stock, candidates, covered, shortages, steps_of
+from glint.build.stock import Stock, candidates, covered, of_size, shortages
 from glint.shape.catalogue import catalogue
 
 
@@ -13,7 +13,7 @@ def names(rows):
 
 
 def test_every_shape_that_the_stock_covers_is_there_with_what_is_left():
-    rows = {row.entry.name: row for row in covered(Stock(24, 6))}
+    rows = {row.entry.name: row for row in covered(Stock(24, 6), candidates())}
     assert rows["cuboctahedron, triangles raised"][1:] == (1, 0, 0)
     assert rows["icosahedron"][1:] == (1, 4, 6)
     assert rows["tetrahedron"][1:] == (6, 20, 6)
@@ -25,7 +25,7 @@ def test_every_shape_that_the_stock_covers_is_there_with_what_is_left():
 
 def test_only_shapes_that_can_be_built_are_offered():
     assert all(entry.buildable for entry in candidates())
-    assert "dodecahedron" not in names(covered(Stock(10_000, 10_000)))
+    assert "dodecahedron" not in names(covered(Stock(10_000, 10_000), candidates()))
 
 
 def test_a_body_that_comes_about_in_two_ways_is_offered_once():
@@ -55,17 +55,12 @@ def test_spare_tiles_are_set_aside(spare, usable):
 
 def test_a_stock_that_makes_nothing_is_told_what_is_short():
     stock = Stock(3, 2)
-    assert covered(stock) == []
-    nearest = shortages(stock)
+    assert covered(stock, candidates()) == []
+    nearest = shortages(stock, candidates())
     assert nearest[0].entry.name == "tetrahedron" and nearest[0][1:] == (1, 0)
     assert nearest[1].entry.name == "triangular prism" and nearest[1][1:] == (0, 1)
 
 
 def test_small_shapes_can_be_left_out():
-    rows = covered(Stock(100, 30), least_tiles=60)
+    rows = covered(Stock(100, 30), of_size(60))
     assert rows and all(row.entry.triangles + row.entry.squares >= 60 for row in rows)
-
-
-def test_steps_are_read_back_from_the_catalogue():
-    entry = next(entry for entry in catalogue() if entry.name == "cube, squares raised")
-    assert [(step.do, step.sides) for step in steps_of(entry)] == [("raise", 4)]

@@ -19,21 +19,117 @@ def test_stock_lists_shapes_and_sets(tmp_path):
 
 def test_stock_as_json_with_spares(tmp_path):
     done = glint(
-        "stock", "--triangles", 22, "--spare", 10, "--aim", "balls", "--json", cwd=tmp_path
+        *("stock", "--triangles", 22, "--spare", 10, "--aim", "balls", "--least-tiles", 0),
+        "--json",
+        cwd=tmp_path,
     )
     found = json.loads(done.stdout)
     assert found["usable"] == {"triangles": 20, "squares": 0}
     assert found["sets"][0]["value"] == 5
-    assert found["sets"][0]["shapes"] == [{"name": "tetrahedron", "count": 5}]
+    (chosen,) = found["sets"][0]["shapes"]
+    assert (chosen["name"], chosen["count"]) == ("tetrahedron", 5)
+    assert chosen["line"] == 'shape = { base = "tetrahedron" }'
+    whole = found["sets"][0]
+    for key in ("weight_kg", "gluing_h"):
+        assert whole[key] == pytest.approx(5 * chosen[key])
+    assert whole["diameter_m"] == chosen["diameter_m"]
     # Without the five: three tetrahedra and an octahedron, or three and a bipyramid of six.
     assert [chosen["value"] for chosen in found["sets"]] == [5, 4, 4]
 
 
 def test_a_stock_that_makes_nothing_says_what_is_short(tmp_path):
-    done = glint("stock", "--triangles", 3, cwd=tmp_path)
+    done = glint("stock", "--triangles", 19, cwd=tmp_path)
     assert done.returncode == 0
-    assert "3 triangles make no shape" in done.stdout
-    assert "tetrahedron: 1 triangle short" in done.stdout
+    assert "19 triangles make no shape of the catalogue of at least 20 tiles" in done.stdout
+    assert "icosahedron: 1 triangle short" in done.stdout
+
+
+def test_a_set_is_of_few_balls_of_many_tiles(tmp_path):
+    words = ("--triangles", 640, "--squares", 90, "--alternatives", 0, "--json")
+    chosen = json.loads(glint("stock", *words, cwd=tmp_path).stdout)["sets"][0]
+    assert (chosen["tiles"], chosen["balls"] <= 6) == (730, True)
+    few = json.loads(glint("stock", *words, "--most-balls", 1, cwd=tmp_path).stdout)
+    assert few["sets"][0]["balls"] == 1
+    large = json.loads(glint("stock", *words, "--least-tiles", 200, cwd=tmp_path).stdout)
+    assert min(shape["triangles"] + shape["squares"] for shape in large["shapes"]) >= 200
+
+
+def test_shapes_that_cannot_be_glued_are_left_out_unless_they_are_asked_for(tmp_path):
+    words = ("stock", "--triangles", 24, "--tile", 32, "--thickness", 3, "--recess", 0)
+    name = "cube, squares raised"
+    found = json.loads(glint(*words, "--json", cwd=tmp_path).stdout)
+    assert name not in [shape["name"] for shape in found["shapes"]]
+    (crowded,) = [one for one in found["cannot_be_glued"] if one["name"] == name]
+    assert crowded["collisions"] > 0
+    # What is said to fit does fit, and a little more does not.
+    for more, fits in ((-0.01, True), (0.05, False)):
+        edge = crowded["edge_mm"] + more
+        again = json.loads(glint(*words, "--tile", edge, "--json", cwd=tmp_path).stdout)
+        assert (name in [shape["name"] for shape in again["shapes"]]) == fits
+    assert name not in printed(*words, cwd=tmp_path).replace(f"{name}\t", "", 0)
+    assert name in printed(*words, "--unfit", cwd=tmp_path)
+
+
+SCENE = """
+[room]
+kind = "hall"
+height_m = 3.0
+[tile]
+edge_mm = 60.0
+panel_edge_mm = 70.0
+[[ball]]
+name = "one"
+shape = "cube"
+hang = { height_m = 2.0 }
+[[ball]]
+name = "other"
+shape = "cube"
+hang = { height_m = 2.85, at_m = [1.0, 0.5] }
+[[lamp]]
+at_m = [3.0, 0.0, 1.0]
+aim = "one"
+[workshop]
+tile_s = 3600.0
+joint_s = 0.0
+hands = 2
+"""
+
+
+def test_a_scene_gives_its_room_light_tiles_and_workshop(tmp_path):
+    (tmp_path / "a.toml").write_text(SCENE)
+    words = ("--triangles", 20, "--squares", 6, "--least-tiles", 6, "--alternatives", 0)
+    inside = json.loads(glint("stock", "a.toml", *words, "--json", cwd=tmp_path).stdout)
+    assert inside["tile"]["panel_edge_mm"] == 70
+    shapes = {shape["name"]: shape for shape in inside["shapes"]}
+    cube, twenty = shapes["cube"], shapes["icosahedron"]
+    assert (cube["gluing_h"], twenty["gluing_h"]) == (3.0, 10.0)
+    # Twice the circumradius of the panels: sqrt(3) edges (Euclid XIII.15).
+    assert cube["diameter_m"] == pytest.approx(0.07 * 3**0.5, rel=0.05)
+    assert 0 < cube["spots"] < twenty["spots"]
+    (tmp_path / "b.toml").write_text(SCENE.replace("1.0]", "1.0]\npeak_cd = 1.0"))
+    dim = json.loads(glint("stock", "b.toml", *words, "--json", cwd=tmp_path).stdout)
+    assert {shape["spots"] for shape in dim["shapes"]} == {0}
+
+
+def test_what_is_too_large_for_a_scene_is_in_no_set(tmp_path):
+    (tmp_path / "a.toml").write_text(SCENE.replace("2.0 }", "2.95 }"))
+    words = ("--triangles", 60, "--alternatives", 0, "--json")
+    found = json.loads(glint("stock", "a.toml", *words, cwd=tmp_path).stdout)
+    large = {row["name"]: row["problem"] for row in found["too_large"]}
+    assert "icosahedron, triangles raised" in large
+    assert all("[[ball]]" in problem for problem in large.values())
+    assert not large.keys() & {shape["name"] for shape in found["shapes"]}
+
+
+def test_shapes_writes_its_page_whole_or_not_at_all(tmp_path):
+    (tmp_path / "a.html").write_text("older")
+    assert "--force replaces it" in told("shapes", "-o", "a.html", cwd=tmp_path)
+    assert (tmp_path / "a.html").read_text() == "older"
+    said = printed("shapes", "-o", "a.html", "--force", "--tile", 20, cwd=tmp_path)
+    assert said.startswith("wrote a.html: ")
+    page = (tmp_path / "a.html").read_text()
+    assert page.endswith("</html>\n") and "tiles of 20 mm" in page
+    assert names(tmp_path) == ["a.html"]
 
 
 @pytest.mark.parametrize(
@@ -41,6 +137,9 @@ def test_a_stock_that_makes_nothing_says_what_is_short(tmp_path):
     [
         (["stock"], "needs --triangles, --squares or both"),
         (["stock", "--triangles", -1], "-1 is not in the range"),
+        (["stock", "none.toml", "--triangles", 60], "none.toml"),
+        (["stock", "--triangles", 60, "--tile", 40], "at most the panel's edge, 32"),
+        (["stock", "--triangles", 60, "--recess", 4], "at most the tile's thickness, 2"),
         (["stock", "--squares", 5, "--aim", "spot"], "'spot' is not one of"),
         (["build", "missing.toml", "-o", "sheet"], "missing.toml"),
         (["build", DEMO, "-o", "no/such/sheet"], "there is no folder"),

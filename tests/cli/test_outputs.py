@@ -163,7 +163,8 @@ def test_export(scene, folder):
 
 def test_shapes(folder):
     small, large = (
-        json.loads(printed("shapes", "--panel-edge", mm, "--json", cwd=folder)) for mm in (10, 40)
+        json.loads(printed("shapes", "--panel", mm, "--tile", 8, "--json", cwd=folder))
+        for mm in (10, 40)
     )
     assert small["panel_edge_mm"] == 10
     for one, other in zip(small["shapes"], large["shapes"], strict=True):
@@ -182,6 +183,10 @@ def test_shapes(folder):
     assert any(line.startswith(spiked["name"]) and spiked["remarks"] in line for line in table)
     assert len(table) == len(large["shapes"]) + 1
     assert len({line.count("\t") for line in table}) == 1
+    prism = next(s for s in large["shapes"] if s["name"] == "pentagonal prism, pentagons raised")
+    steps = 'steps = [{ do = "raise", sides = 5 }]'
+    assert prism["line"] == f'shape = {{ base = "prism", sides = 5, {steps} }}'
+    assert any(line.endswith(prism["line"]) for line in table)
     left = next(line for line in table if line.startswith("dodecahedron\t"))
     assert 'add { do = "raise", sides = 5 }' in left
 

@@ -9,6 +9,8 @@ import click
 import pytest
 
 from glint.cli.entry import COMMANDS, glint
+from glint.cli.tile_options import SIZES
+from glint.schema.describe import bounds_of
 from glint.shape.tables import TileTable
 
 LIST = """
@@ -89,8 +91,16 @@ def test_nothing_is_looked_through_for_garbage_at_the_end():
     assert done.returncode == 2
 
 
-def test_the_default_edge_in_the_help_is_that_of_the_schema():
+@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
+def test_sizes_in_the_help_are_those_of_the_schema(size):
+    field = TileTable.model_fields[size.key]
+    bounds = bounds_of(field)
+    assert (size.default, size.kind.min, size.kind.max) == (
+        field.default,
+        bounds.least,
+        bounds.most,
+    )
     done = subprocess.run(
         [sys.executable, "-m", "glint", "shapes", "--help"], capture_output=True, text=True
     )
-    assert f"default: {TileTable().panel_edge_mm:g}." in done.stdout
+    assert f"{size.says}, mm; default: {size.default:g}." in " ".join(done.stdout.split())

@@ -237,7 +237,8 @@ BAD = {
     # balls
     "no shape": (
         ROOM + "[[ball]]\n",
-        '[[ball]] 1 shape: found nothing; allowed: a table with the keys "base", "steps"',
+        "[[ball]] 1 shape: found nothing; allowed: the name of a shape that `glint shapes` lists, "
+        'or a table with the keys "base", "steps"',
     ),
     "no base": (
         shape("steps = []"),
