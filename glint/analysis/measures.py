@@ -179,6 +179,9 @@ def _solid_angle(points: Floats, area: float, eye: Floats) -> float:
 def _grams(scene: Scene) -> float:
     """Of all balls, with tiles, panels and glue, as the workshop makes them."""
     return sum(
-        1000.0 * weigh(ball.body, ball.tile.thickness_mm / 1000.0, scene.workshop).total
+        1000.0
+        * weigh(
+            ball.body, ball.tile.thickness_mm / 1e3, scene.workshop, ball.tile.recess_mm / 1e3
+        ).total
         for ball in scene.balls
     )

@@ -25,11 +25,12 @@ class Effort(NamedTuple):
 
 def effort(entry: Entry, tile: TileTable, workshop: WorkshopTable) -> Effort:
     """Of one body with such tiles, built in such a workshop."""
-    body = build_body(ShapeTable.model_validate(entry.name), tile, HangTable())
+    shape = ShapeTable.model_validate(entry.name)
+    body = build_body(shape, tile, HangTable())
     tiles = entry.triangles + entry.squares
     time = hours(tiles, len(joints(body.frame).ends), tiles, workshop)
     return Effort(
-        kg=weigh(body, tile.thickness_mm / 1000.0, workshop).total,
+        kg=weigh(body, tile.thickness_mm / 1e3, workshop, shape.recess_of(tile) / 1e3).total,
         gluing_h=time.gluing + time.joining,
         diameter=2.0 * body.radius,
     )

@@ -92,7 +92,7 @@ def _ball_sheet(scene: Scene, ball: Ball) -> BallSheet:
     film = workshop.glue_film_mm * _MM
     core = core_of(ball.shape, ball.tile, film) if body.base == "rings" else None
     given = ball.hang.cord_m or workshop.cord_m
-    mass = weigh(body, ball.tile.thickness_mm * _MM, workshop)
+    mass = weigh(body, ball.tile.thickness_mm * _MM, workshop, ball.tile.recess_mm * _MM)
     panels = () if core else kinds(body.panels, workshop.spare_percent)
     tiles = kinds(body.tiles, workshop.spare_percent)
     joint_count = 0 if core else len(joints(body.frame).panels)

@@ -7,7 +7,7 @@ n (1 + percent / 100) of them, counted over the whole set and not shape by shape
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
 from functools import cache
 from typing import NamedTuple
@@ -16,9 +16,12 @@ import numpy as np
 from scipy.spatial.distance import pdist
 
 from glint.shape.bases import solid
+from glint.shape.body import build_body
 from glint.shape.catalogue import Entry, catalogue
+from glint.shape.gluing import Gluing, gluing
 from glint.shape.named_shapes import shape_named
 from glint.shape.steps import apply_steps
+from glint.shape.tables import HangTable, ShapeTable, TileTable
 
 _ALIKE = 6  # decimals, in edges, to which two distances between corners are the same
 
@@ -108,3 +111,17 @@ def _distances(entry: Entry) -> tuple[bytes, bytes]:
     used = np.unique([corner for face in body.faces for corner in face])
     values, counts = np.unique(np.round(pdist(body.vertices[used]), _ALIKE), return_counts=True)
     return values.tobytes(), counts.tobytes()
+
+
+def judged_all(
+    entries: Sequence[Entry],
+    tile: TileTable,
+    tell: Callable[[int, int], None] = lambda done, total: None,
+) -> list[Gluing]:
+    """Whether each shape can be glued with such tiles; tell(done, total) is called after each."""
+    found = []
+    for done, entry in enumerate(entries, start=1):
+        shape = ShapeTable.model_validate(entry.name)
+        found.append(gluing(build_body(shape, tile, HangTable()), shape, tile))
+        tell(done, len(entries))
+    return found

@@ -75,14 +75,11 @@ def check(scene: Path, as_json: bool) -> None:
 
 def _found(scene: Scene) -> dict[str, Any]:
     from glint.lighting.prepared import lighting_of
-    from glint.shape.room_for_tiles import crowding
+    from glint.shape.gluing import gluing
 
     balls, warnings = [], []
     for ball in scene.balls:
-        thickness_mm = ball.tile.thickness_mm
-        crowded = crowding(ball.body, thickness_mm / 1000.0)
-        # Down to a hundredth, so that what is printed does fit.
-        most = crowded.thickness and math.floor(1e5 * crowded.thickness) / 100.0
+        judged = gluing(ball.body, ball.shape, ball.tile)
         balls.append(
             {
                 "name": ball.name,
@@ -95,10 +92,10 @@ def _found(scene: Scene) -> dict[str, Any]:
                 "swing_s": None if ball.swing is None else ball.swing.period,
                 "twist_s": ball.motion.twist_period_s,
                 "symmetry": ball.body.symmetry,
-                "cutting_tiles": len(crowded.tiles),
-                "cutting_panels": len(crowded.panels),
-                "thickness_mm": thickness_mm,
-                "clear_thickness_mm": most,
+                "can_be_glued": judged.possible,
+                "colliding_tiles": judged.collisions,
+                "what_fits": judged.remedies,
+                "gluing": judged.says,
             }
         )
         warnings.extend(_warnings(balls[-1]))
@@ -168,19 +165,6 @@ def _to_and_fro(balls: list[dict[str, Any]]) -> list[str]:
 
 def _warnings(ball: dict[str, Any]) -> list[str]:
     found = []
-    if ball["cutting_tiles"]:
-        found.append(
-            f"ball {in_words(ball['name'])}: tiles {ball['thickness_mm']:g} mm thick cut into each "
-            f"other in sharp valleys, {_pairs(ball['cutting_tiles'])} of them; up to "
-            f"{ball['clear_thickness_mm']:.2f} mm they do not"
-        )
-    if ball["cutting_panels"]:
-        found.append(
-            f"ball {in_words(ball['name'])}: "
-            f"{_pairs(ball['cutting_panels'])} of panels cut into each other"
-        )
+    if not ball["can_be_glued"]:
+        found.append(f"ball {in_words(ball['name'])}: {ball['gluing']}")
     return found
-
-
-def _pairs(count: int) -> str:
-    return "1 pair" if count == 1 else f"{count} pairs"

@@ -15,7 +15,7 @@ from glint.cli.tile_options import TILE_KEYS, tile_in_words, tile_of, tile_optio
 from glint.errors import printable
 
 if TYPE_CHECKING:
-    from glint.build.fit import Fit
+    from glint.shape.gluing import Gluing
     from glint.shape.catalogue import Entry
     from glint.shape.tables import TileTable
 
@@ -59,7 +59,7 @@ def shapes(
 
     Example: glint shapes --panel 40 --tile 30 -o shapes.html
     """
-    from glint.build.fit import fits
+    from glint.build.stock import judged_all
     from glint.files.atomic import check_output
     from glint.shape.catalogue import catalogue
     from glint.shape.tables import TileTable
@@ -71,7 +71,7 @@ def shapes(
         entries = catalogue()
     built = [entry for entry in entries if entry.buildable]
     with working("looking for room for the tiles") as tell:
-        judged = dict(zip(built, fits(built, tile, tell), strict=True))
+        judged = dict(zip(built, judged_all(built, tile, tell), strict=True))
     number = 0
     if output is not None:
         number = _write_page(output, force, workers, tile, judged)
@@ -87,7 +87,7 @@ def shapes(
 
 
 def _write_page(
-    output: Path, force: bool, workers: int, tile: TileTable, judged: dict[Entry, Fit]
+    output: Path, force: bool, workers: int, tile: TileTable, judged: dict[Entry, Gluing]
 ) -> int:
     """Draw the page; how many shapes are on it."""
     from glint.build.stock import candidates
@@ -97,9 +97,7 @@ def _write_page(
     from glint.shape.catalogue import catalogue
 
     # Bodies that come about in two ways are shown once.
-    rows = [
-        Row(entry, fit.can_be_glued, fit.says) for entry in candidates() if (fit := judged[entry])
-    ]
+    rows = [Row(entry, fit.possible, fit.says) for entry in candidates() if (fit := judged[entry])]
     unbuilt = [entry for entry in catalogue() if not entry.buildable]
     with whole_file(output, force, ENDINGS) as temporary, working("drawing every shape") as tell:
         page = shapes_page(rows, unbuilt, tile, tile_in_words(tile), Workers(workers), tell)
@@ -129,7 +127,7 @@ def _cells(columns: tuple[Column, ...], shape: dict[str, Any]) -> tuple[object, 
     return tuple(orders if c.key == "symmetry" else shape[c.key] for c in columns)
 
 
-def _figures(entry: Entry, fit: Fit | None, tile: TileTable) -> dict[str, Any]:
+def _figures(entry: Entry, fit: Gluing | None, tile: TileTable) -> dict[str, Any]:
     from glint.shape.remedy import remedy
 
     return {
@@ -146,7 +144,7 @@ def _figures(entry: Entry, fit: Fit | None, tile: TileTable) -> dict[str, Any]:
         "buildable": entry.buildable,
         "needs": entry.needs,
         "remedy": remedy(entry),
-        "can_be_glued": fit is not None and fit.can_be_glued,
+        "can_be_glued": fit is not None and fit.possible,
         "fits": "" if fit is None else fit.says,
         "collisions": 0 if fit is None else fit.collisions,
         "what_fits": {} if fit is None else fit.remedies,

@@ -16,7 +16,7 @@ from glint.errors import UsageError, printable
 
 if TYPE_CHECKING:
     from glint.build.effort import Effort
-    from glint.build.fit import Fit
+    from glint.shape.gluing import Gluing
     from glint.build.reference import Count
     from glint.build.stock import Stock
     from glint.schema.tables import SceneFile
@@ -158,19 +158,19 @@ def stock(
 
 def _parted(
     shapes: list[Entry], tile: TileTable, have: Stock
-) -> tuple[list[Entry], list[tuple[Entry, Fit]]]:
+) -> tuple[list[Entry], list[tuple[Entry, Gluing]]]:
     """Shapes that can be glued, and those that the stock would make if they could be."""
-    from glint.build.fit import fits
+    from glint.build.stock import judged_all
 
     with working("looking for room for the tiles") as tell:
-        judged = list(zip(shapes, fits(shapes, tile, tell), strict=True))
+        judged = list(zip(shapes, judged_all(shapes, tile, tell), strict=True))
     triangles, squares = have.usable
     crowded = [
         (entry, fit)
         for entry, fit in judged
-        if not fit.can_be_glued and entry.triangles <= triangles and entry.squares <= squares
+        if not fit.possible and entry.triangles <= triangles and entry.squares <= squares
     ]
-    return [entry for entry, fit in judged if fit.can_be_glued], crowded
+    return [entry for entry, fit in judged if fit.possible], crowded
 
 
 def _counts(entries: list[Entry], file: SceneFile | None, tile: TileTable) -> dict[str, Count]:

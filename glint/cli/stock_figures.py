@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 import click
 
 from glint.build.effort import Effort, together
-from glint.build.fit import Fit
+from glint.shape.gluing import Gluing
 from glint.build.reference import Count
 from glint.build.sets import Choice
 from glint.build.stock import Cover, Shortage, Stock
@@ -45,7 +45,7 @@ class Found(NamedTuple):
     sets: list[Choice]
     missing: list[Shortage]
     nowhere: list[tuple[Entry, str]]
-    unfit: list[tuple[Entry, Fit]]
+    unfit: list[tuple[Entry, Gluing]]
 
 
 def as_figures(found: Found) -> dict[str, Any]:

@@ -87,7 +87,7 @@ def _laid(
 
 def cut_of(tile: TileTable, body: Body) -> Cut:
     """What the seams, cut corners and holes of a ball's tiles make of its panels."""
-    return cut_open(body.frame, *_cuts(tile), tile.thickness_mm / 1000.0)
+    return cut_open(body.frame, *_cuts(tile), (tile.thickness_mm - tile.recess_mm) / 1000.0)
 
 
 def _cuts(tile: TileTable) -> tuple[float, float, float]:

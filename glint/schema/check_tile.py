@@ -34,7 +34,10 @@ def check_tile(own: Raw, scene: Raw, path: tuple[str | int, ...]) -> Iterator[Pr
 
 
 def _check_pocket(own: Raw, both: Raw, path: tuple[str | int, ...]) -> Iterator[Problem]:
-    recess, thickness = number(TileTable, both, "recess_mm"), number(TileTable, both, "thickness_mm")
+    recess, thickness = (
+        number(TileTable, both, "recess_mm"),
+        number(TileTable, both, "thickness_mm"),
+    )
     if recess is None or thickness is None or recess <= thickness:
         return
     if "recess_mm" in own:

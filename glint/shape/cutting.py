@@ -28,7 +28,7 @@ def cutting_pairs(shapes: Polygons, tolerance: float = DEPTH) -> np.ndarray:
     middles = polygons.centres(shapes)
     reach = np.linalg.norm(shapes.corners - middles[:, None], axis=2).max(axis=1)
     depth = tolerance * reach.max(initial=0.0)
-    near = _boxes_meet(shapes.corners, depth)
+    near = near_pairs(shapes.corners, depth)
     normals = polygons.normals(shapes)
     parts = [near[:0]]
     for start in range(0, len(near), _AT_ONCE):
@@ -38,8 +38,10 @@ def cutting_pairs(shapes: Polygons, tolerance: float = DEPTH) -> np.ndarray:
     return found[np.lexsort((found[:, 1], found[:, 0]))]
 
 
-def _boxes_meet(corners: np.ndarray, depth: float) -> np.ndarray:
-    """Pairs of polygons whose boxes meet, (p, 2) int, the lower number first."""
+def near_pairs(corners: np.ndarray, depth: float) -> np.ndarray:
+    """Pairs of shapes with corners (n, V, 3) whose boxes, larger by a depth, meet: (p, 2) int, the
+    lower number first.
+    """
     low, high = corners.min(axis=1) - depth, corners.max(axis=1)
     shadows = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
     first, second = shapely.STRtree(shadows).query(shadows)

@@ -54,9 +54,10 @@ class Panels(NamedTuple):
     shrunk: np.ndarray
 
 
-def weigh(body: Body, thickness: float, workshop: WorkshopTable) -> Mass:
-    """The mass of a ball with tiles of this thickness, m. Each tile and panel counts as a point in
-    its middle, each bead as one in the middle of its joint.
+def weigh(body: Body, thickness: float, workshop: WorkshopTable, recess: float = 0.0) -> Mass:
+    """The mass of a ball with tiles of this thickness, m, in pockets so deep, m: what a pocket
+    takes away of its panel is as large as its tile. Each tile, panel and pocket counts as a point
+    in its middle, each bead as one in the middle of its joint.
     """
     tile_out = polygons.normals(body.tiles)
     tile_areas = np.linalg.norm(polygons.area_vectors(body.tiles), axis=1)
@@ -74,6 +75,10 @@ def weigh(body: Body, thickness: float, workshop: WorkshopTable) -> Mass:
             tile_middles - 0.5 * thickness * tile_out,
         ),
         (panels.volumes * workshop.panel_g_cm3 * _KG_M3, panel_middles),
+        (
+            -tile_areas * recess * workshop.panel_g_cm3 * _KG_M3,
+            tile_middles - (thickness - 0.5 * recess) * tile_out,
+        ),
         (tile_areas * film * glue, tile_middles - thickness * tile_out),
         (lengths * workshop.seam_bead_mm2 * _MM2 * glue, ends.mean(axis=1)),
     ]
@@ -81,10 +86,10 @@ def weigh(body: Body, thickness: float, workshop: WorkshopTable) -> Mass:
     places = np.concatenate([place for _, place in parts])
     centre = masses @ places / masses.sum()
     squares = masses @ (places - centre) ** 2 / masses.sum()
-    tiles, plastic, under, along = (float(part.sum()) for part, _ in parts)
+    tiles, plastic, pockets, under, along = (float(part.sum()) for part, _ in parts)
     return Mass(
         tiles,
-        plastic,
+        plastic + pockets,
         under,
         along,
         centre=centre,
