@@ -15,8 +15,8 @@ from glint.cli.tile_options import TILE_KEYS, tile_in_words, tile_of, tile_optio
 from glint.errors import printable
 
 if TYPE_CHECKING:
-    from glint.shape.gluing import Gluing
     from glint.shape.catalogue import Entry
+    from glint.shape.gluing import Gluing
     from glint.shape.tables import TileTable
 
 ENDINGS = (".html",)

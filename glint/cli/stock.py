@@ -16,11 +16,11 @@ from glint.errors import UsageError, printable
 
 if TYPE_CHECKING:
     from glint.build.effort import Effort
-    from glint.shape.gluing import Gluing
     from glint.build.reference import Count
     from glint.build.stock import Stock
     from glint.schema.tables import SceneFile
     from glint.shape.catalogue import Entry
+    from glint.shape.gluing import Gluing
     from glint.shape.tables import TileTable, WorkshopTable
 
 MOST = 100_000

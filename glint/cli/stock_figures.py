@@ -7,12 +7,12 @@ from typing import Any, NamedTuple
 import click
 
 from glint.build.effort import Effort, together
-from glint.shape.gluing import Gluing
 from glint.build.reference import Count
 from glint.build.sets import Choice
 from glint.build.stock import Cover, Shortage, Stock
 from glint.cli.printing import Column, print_table, rounded
 from glint.shape.catalogue import Entry
+from glint.shape.gluing import Gluing
 
 SHAPES = (
     Column("name", "shape"),

@@ -1,4 +1,4 @@
-"""The options --tile, --panel, --thickness and --recess, which stand in for the keys of a [tile] table."""
+"""The options --tile, --panel, --thickness and --recess, in place of keys of [tile]."""
 
 from __future__ import annotations
 

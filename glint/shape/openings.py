@@ -72,8 +72,8 @@ def cut_open(body: Polyhedron, seam: float, corner: float, hole: float, tile: fl
     """The panels and openings of a body of equal-edged panels, or of triangles.
 
     seam, corner: width of a seam and length cut off a corner along a side, m; hole: diameter, m;
-    tile: how far the tiles that the holes go through stand out of the panels, m. Raises ValueError where nothing
-    would be left of a side.
+    tile: how far the tiles that the holes go through stand out of the panels, m. Raises ValueError
+    where nothing would be left of a side.
     """
     closed = [*body.faces, *(body.divided.whole_ring(face) for face in body.open_faces)]
     rings = [body.vertices[list(face)] for face in closed]

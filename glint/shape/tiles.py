@@ -9,7 +9,7 @@ from glint.shape.polygons import Polygons
 
 
 def glued(panels: Polygons, share: float, proud: float) -> Polygons:
-    """A tile in the middle of each regular panel, `share` as large, its mirror face out by `proud`."""
+    """A tile in the middle of each regular panel, `share` as large, its mirror out by `proud`."""
     middles = polygons.centres(panels)[:, None]
     out = polygons.normals(panels)[:, None] * proud
     return Polygons(middles + share * (panels.corners - middles) + out, panels.sides)
