@@ -11,7 +11,7 @@ import click
 from glint.cli.options import AS_JSON, FORCE, WORKERS, output_option
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
-from glint.cli.tile_options import TILE_KEYS, tile_in_words, tile_of, tile_options
+from glint.cli.tile_options import sizes_of, tile_in_words, tile_of, tile_options
 from glint.errors import printable
 
 if TYPE_CHECKING:
@@ -64,30 +64,34 @@ def shapes(
     from glint.shape.catalogue import catalogue
     from glint.shape.tables import TileTable
 
-    tile = tile_of(tiles, TileTable())
+    tile, recess = tile_of(tiles, TileTable())
     if output is not None:
         check_output(output, force=force, endings=ENDINGS)
     with working("building every shape"):
         entries = catalogue()
     built = [entry for entry in entries if entry.buildable]
     with working("looking for room for the tiles") as tell:
-        judged = dict(zip(built, fits(built, tile, tell), strict=True))
+        judged = dict(zip(built, fits(built, tile, recess, tell), strict=True))
     number = 0
     if output is not None:
-        number = _write_page(output, force, workers, tile, judged)
+        number = _write_page(output, force, workers, tile, recess, judged)
     if output is not None and not as_json:
         click.echo(f"wrote {printable(str(output))}: {number} shapes")
         return
     found = [_figures(entry, judged.get(entry), tile) for entry in entries]
     if as_json:
-        sizes = {key: getattr(tile, key) for key in TILE_KEYS}
-        print_json({**sizes, "shapes": found})
+        print_json({**sizes_of(tile, recess), "shapes": found})
     else:
-        _print(found, tile)
+        _print(found, tile_in_words(tile, recess))
 
 
 def _write_page(
-    output: Path, force: bool, workers: int, tile: TileTable, judged: dict[Entry, Fit]
+    output: Path,
+    force: bool,
+    workers: int,
+    tile: TileTable,
+    recess: float,
+    judged: dict[Entry, Fit],
 ) -> int:
     """Draw the page; how many shapes are on it."""
     from glint.build.stock import candidates
@@ -102,12 +106,12 @@ def _write_page(
     ]
     unbuilt = [entry for entry in catalogue() if not entry.buildable]
     with whole_file(output, force, ENDINGS) as temporary, working("drawing every shape") as tell:
-        page = shapes_page(rows, unbuilt, tile, tile_in_words(tile), Workers(workers), tell)
+        page = shapes_page(rows, unbuilt, tile, tile_in_words(tile, recess), Workers(workers), tell)
         temporary.write_text(page, encoding="utf-8")
     return len(rows)
 
 
-def _print(found: list[dict[str, Any]], tile: TileTable) -> None:
+def _print(found: list[dict[str, Any]], tiles: str) -> None:
     unfit = [shape for shape in found if not shape["buildable"]]
     if not sys.stdout.isatty():
         together = (*SIZES, *UNGLUED[1:], *WANTS[1:], LINE)
@@ -115,7 +119,7 @@ def _print(found: list[dict[str, Any]], tile: TileTable) -> None:
         return
     glued = [shape for shape in found if shape["can_be_glued"]]
     crowded = [shape for shape in found if shape["buildable"] and not shape["can_be_glued"]]
-    title = f"Shapes of {tile_in_words(tile)}"
+    title = f"Shapes of {tiles}"
     print_table(SIZES, (_cells(SIZES, shape) for shape in glued), title)
     if crowded:
         rows = (_cells(UNGLUED, shape) for shape in crowded)
@@ -149,5 +153,5 @@ def _figures(entry: Entry, fit: Fit | None, tile: TileTable) -> dict[str, Any]:
         "can_be_glued": fit is not None and fit.can_be_glued,
         "fits": "" if fit is None else fit.says,
         "collisions": 0 if fit is None else fit.collisions,
-        "what_fits": {} if fit is None else fit.remedies,
+        "what_fits": {} if fit is None else fit.sizes,
     }

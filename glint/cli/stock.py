@@ -11,7 +11,7 @@ from glint.cli.mistakes import Number
 from glint.cli.options import AS_JSON
 from glint.cli.printing import print_json
 from glint.cli.progress import working
-from glint.cli.tile_options import TILE_KEYS, tile_in_words, tile_of, tile_options
+from glint.cli.tile_options import sizes_of, tile_in_words, tile_of, tile_options
 from glint.errors import UsageError, printable
 
 if TYPE_CHECKING:
@@ -109,11 +109,11 @@ def stock(
         raise UsageError(
             f"{printable(str(scene))}: found no lamp; allowed: a scene with a [[lamp]]"
         )
-    tile = tile_of(tiles, TileTable() if file is None else file.ball[0].tile)
+    tile, recess = tile_of(tiles, TileTable() if file is None else file.ball[0].tile)
     have = Stock(triangles, squares, spare)
     with working("building every shape"):
         shapes = of_size(least_tiles)
-    fitting, crowded = _parted(shapes, tile, have)
+    fitting, crowded = _parted(shapes, tile, recess, have)
     covers = covered(have, fitting)
     # As catalogued, since the order decides between sets that are equal otherwise.
     made = {row.entry.name for row in covers}
@@ -151,19 +151,19 @@ def stock(
         crowded,
     )
     if as_json:
-        print_json({"tile": tile.model_dump(include=set(TILE_KEYS)), **as_figures(found)})
+        print_json({"tile": sizes_of(tile, recess), **as_figures(found)})
         return
-    print_found(found, AIMS[aim], tile_in_words(tile), unfit)
+    print_found(found, AIMS[aim], tile_in_words(tile, recess), unfit)
 
 
 def _parted(
-    shapes: list[Entry], tile: TileTable, have: Stock
+    shapes: list[Entry], tile: TileTable, recess: float, have: Stock
 ) -> tuple[list[Entry], list[tuple[Entry, Fit]]]:
     """Shapes that can be glued, and those that the stock would make if they could be."""
     from glint.build.fit import fits
 
     with working("looking for room for the tiles") as tell:
-        judged = list(zip(shapes, fits(shapes, tile, tell), strict=True))
+        judged = list(zip(shapes, fits(shapes, tile, recess, tell), strict=True))
     triangles, squares = have.usable
     crowded = [
         (entry, fit)

@@ -1,4 +1,4 @@
-"""The options --tile, --panel and --thickness, which stand in for the keys of a [tile] table."""
+"""The options --tile, --panel, --thickness and --recess: sizes in place of a [tile] table's."""
 
 from __future__ import annotations
 
@@ -31,14 +31,21 @@ SIZES = {
 """By the options' names. Bounds and defaults are those of the scene file, written here once more so
 that help needs no schema."""
 
-TILE_KEYS = tuple(size.key for size in SIZES.values())
-
 
 def tile_options(before: str = "") -> Callable[[Any], Any]:
     """The options; a command gets them as keywords. before: where a size comes from that is not
     given, ahead of the default."""
 
+    recess = click.option(
+        "--recess",
+        type=Number(0.0, 50.0),
+        metavar="MM",
+        help="Depth of the panels' pockets for the tiles, mm; default: their thickness, so that "
+        "they lie flush. 0 for tiles that stand proud by all of it.",
+    )
+
     def add(command: Any) -> Any:
+        command = recess(command)
         for name, size in reversed(SIZES.items()):
             says = f"{size.says}, mm; default: {before}{size.default:g}."
             command = click.option(f"--{name}", type=size.kind, metavar="MM", help=says)(command)
@@ -47,10 +54,13 @@ def tile_options(before: str = "") -> Callable[[Any], Any]:
     return add
 
 
-def tile_of(given: dict[str, float | None], instead: TileTable) -> TileTable:
-    """The tiles that the options tell of. given: of each name of SIZES its value, or None where
-    `instead` has it. Raises UsageError for sizes that do not go together."""
-    told = {SIZES[name].key: value for name, value in given.items() if value is not None}
+def tile_of(given: dict[str, float | None], instead: TileTable) -> tuple[TileTable, float]:
+    """The tiles that the options tell of, and the depth of their pockets, mm.
+
+    given: the options by their names, None where `instead` has the size. Raises UsageError for
+    sizes that do not go together.
+    """
+    told = {size.key: given[name] for name, size in SIZES.items() if given[name] is not None}
     tile = instead.model_copy(update=told)
     if tile.edge_mm > tile.panel_edge_mm:
         if given["tile"] is not None:
@@ -60,12 +70,23 @@ def tile_of(given: dict[str, float | None], instead: TileTable) -> TileTable:
             option, found = "--panel", tile.panel_edge_mm
             allowed = f"at least the tile's edge, {in_words(tile.edge_mm)}; or give --tile"
         raise UsageError(f"{option}: found {in_words(found)}; allowed: {allowed}")
-    return tile
+    recess = tile.thickness_mm if given["recess"] is None else given["recess"]
+    if recess > tile.thickness_mm:
+        allowed = f"at most the tile's thickness, {in_words(tile.thickness_mm)}"
+        raise UsageError(f"--recess: found {in_words(recess)}; allowed: {allowed}")
+    return tile, recess
 
 
-def tile_in_words(tile: TileTable) -> str:
-    """As "tiles of 25 mm, 2 mm thick, on panels of 32 mm"."""
+def sizes_of(tile: TileTable, recess: float) -> dict[str, float]:
+    """The four sizes by their keys."""
+    return {size.key: getattr(tile, size.key) for size in SIZES.values()} | {"recess_mm": recess}
+
+
+def tile_in_words(tile: TileTable, recess: float) -> str:
+    """As "tiles of 25 mm, 2 mm thick, flush on panels of 32 mm"."""
+    how = f"{in_words(tile.thickness_mm - recess)} mm proud of"
     return (
         f"tiles of {in_words(tile.edge_mm)} mm, {in_words(tile.thickness_mm)} mm thick, "
-        f"on panels of {in_words(tile.panel_edge_mm)} mm"
+        f"{'flush with' if recess == tile.thickness_mm else how} panels of "
+        f"{in_words(tile.panel_edge_mm)} mm"
     )
