@@ -125,7 +125,7 @@ def stock(
         nowhere = [(entry, problem) for entry, problem in nowhere if problem]
         entries = [entry for entry in entries if counts[entry.name].spots is not None]
         covers = [row for row in covers if row.entry in entries]
-    spots = counts and [counts[entry.name].spots or 0 for entry in entries]
+    spots = None if counts is None else [counts[entry.name].spots or 0 for entry in entries]
     efforts = _efforts(entries, tile, WorkshopTable() if file is None else file.workshop)
     with working("choosing sets") as tell:
         sets = best_sets(

@@ -91,7 +91,7 @@ def print_found(found: Found, aim: str, tiles: str, list_unfit: bool) -> None:
         click.echo()
         for number, choice in enumerate(found.sets):
             click.echo(_in_words(found, choice, aim if number == 0 else "or"))
-    else:
+    elif not found.nowhere:
         click.echo(_nothing(found))
         for row in found.missing:
             short = counted_tiles(row.triangles, row.squares)

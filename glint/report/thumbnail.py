@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from functools import cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -72,6 +72,10 @@ MATT = ((-0.55, -0.6, 0.6), (0.50, 0.46, 0.41)), ((0.85, -0.35, 0.3), (0.13, 0.1
 
 AT_ONCE = 4_000_000
 """Rays times triangles that are looked at together."""
+
+
+Real = NDArray[np.floating[Any]]
+"""Of single or double precision."""
 
 
 class Seen(NamedTuple):
@@ -210,7 +214,7 @@ def _cover(
     found[window][drawn] = face
 
 
-def _shaded(faces: list[Polygons], face: NDArray[np.int64], ray: Floats) -> Floats:
+def _shaded(faces: list[Polygons], face: NDArray[np.int64], ray: Real) -> Real:
     """Colour (n, 3) of samples by their face and way of looking."""
     panels, tiles = faces
     count = len(panels.sides)
@@ -241,7 +245,7 @@ def _shaded(faces: list[Polygons], face: NDArray[np.int64], ray: Floats) -> Floa
     return colour
 
 
-def _studio(ways: Floats) -> Floats:
+def _studio(ways: Real) -> Real:
     """What shines from directions (n, 3), linear RGB."""
     horizon = np.exp(-((ways[:, 2:] / 0.35) ** 2))
     colour = np.array((0.010, 0.012, 0.018), np.float32) * (1.3 + ways[:, 2:])
@@ -262,7 +266,7 @@ def _studio(ways: Floats) -> Floats:
     return colour
 
 
-def _step(inside: Floats) -> Floats:
+def _step(inside: Real) -> Real:
     """From 0 at an edge to 1 at SOFT inside it, smoothly."""
     share = np.clip(inside / SOFT, 0.0, 1.0)
     return share * share * (3.0 - 2.0 * share)
