@@ -15,6 +15,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy.spatial.distance import pdist
 
+from glint.errors import ShapeError
 from glint.shape.bases import solid
 from glint.shape.body import build_body
 from glint.shape.catalogue import Entry, catalogue
@@ -122,6 +123,10 @@ def judged_all(
     found = []
     for done, entry in enumerate(entries, start=1):
         shape = ShapeTable.model_validate(entry.name)
-        found.append(gluing(build_body(shape, tile, HangTable()), shape, tile))
+        try:
+            found.append(gluing(build_body(shape, tile, HangTable()), shape, tile))
+        except ShapeError as error:
+            problem = f"{error.found}; allowed: {error.allowed}"
+            found.append(Gluing(0, tile.thickness_mm, problem=problem))
         tell(done, len(entries))
     return found

@@ -11,7 +11,7 @@ import click
 from glint.cli.options import AS_JSON, FORCE, WORKERS, output_option
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
-from glint.cli.tile_options import TILE_KEYS, tile_in_words, tile_of, tile_options
+from glint.cli.tile_options import sizes_of, tile_in_words, tile_of, tile_options
 from glint.errors import printable
 
 if TYPE_CHECKING:
@@ -80,14 +80,17 @@ def shapes(
         return
     found = [_figures(entry, judged.get(entry), tile) for entry in entries]
     if as_json:
-        sizes = {key: getattr(tile, key) for key in TILE_KEYS}
-        print_json({**sizes, "shapes": found})
+        print_json({**sizes_of(tile), "shapes": found})
     else:
-        _print(found, tile)
+        _print(found, tile_in_words(tile))
 
 
 def _write_page(
-    output: Path, force: bool, workers: int, tile: TileTable, judged: dict[Entry, Gluing]
+    output: Path,
+    force: bool,
+    workers: int,
+    tile: TileTable,
+    judged: dict[Entry, Gluing],
 ) -> int:
     """Draw the page; how many shapes are on it."""
     from glint.build.stock import candidates
@@ -105,7 +108,7 @@ def _write_page(
     return len(rows)
 
 
-def _print(found: list[dict[str, Any]], tile: TileTable) -> None:
+def _print(found: list[dict[str, Any]], tiles: str) -> None:
     unfit = [shape for shape in found if not shape["buildable"]]
     if not sys.stdout.isatty():
         together = (*SIZES, *UNGLUED[1:], *WANTS[1:], LINE)
@@ -113,7 +116,7 @@ def _print(found: list[dict[str, Any]], tile: TileTable) -> None:
         return
     glued = [shape for shape in found if shape["can_be_glued"]]
     crowded = [shape for shape in found if shape["buildable"] and not shape["can_be_glued"]]
-    title = f"Shapes of {tile_in_words(tile)}"
+    title = f"Shapes of {tiles}"
     print_table(SIZES, (_cells(SIZES, shape) for shape in glued), title)
     if crowded:
         rows = (_cells(UNGLUED, shape) for shape in crowded)

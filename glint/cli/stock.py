@@ -11,7 +11,7 @@ from glint.cli.mistakes import Number
 from glint.cli.options import AS_JSON
 from glint.cli.printing import print_json
 from glint.cli.progress import working
-from glint.cli.tile_options import TILE_KEYS, tile_in_words, tile_of, tile_options
+from glint.cli.tile_options import sizes_of, tile_in_words, tile_of, tile_options
 from glint.errors import UsageError, printable
 
 if TYPE_CHECKING:
@@ -125,7 +125,7 @@ def stock(
         nowhere = [(entry, problem) for entry, problem in nowhere if problem]
         entries = [entry for entry in entries if counts[entry.name].spots is not None]
         covers = [row for row in covers if row.entry in entries]
-    spots = counts and [counts[entry.name].spots or 0 for entry in entries]
+    spots = None if counts is None else [counts[entry.name].spots or 0 for entry in entries]
     efforts = _efforts(entries, tile, WorkshopTable() if file is None else file.workshop)
     with working("choosing sets") as tell:
         sets = best_sets(
@@ -151,7 +151,7 @@ def stock(
         crowded,
     )
     if as_json:
-        print_json({"tile": tile.model_dump(include=set(TILE_KEYS)), **as_figures(found)})
+        print_json({"tile": sizes_of(tile), **as_figures(found)})
         return
     print_found(found, AIMS[aim], tile_in_words(tile), unfit)
 

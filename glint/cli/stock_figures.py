@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from typing import Any, NamedTuple
 
 import click
@@ -19,13 +20,16 @@ SHAPES = (
     Column("triangles", "tri-", "angles"),
     Column("squares", "squa-", "res"),
     Column("times", "times", "over"),
+    Column("triangles_left", "triangles left", spare=True),
+    Column("squares_left", "squares left", spare=True),
     Column("spots", "spots"),
     Column("weight_kg", "weight", "kg"),
     Column("gluing_h", "gluing", "h"),
     Column("diameter_m", "across", "m"),
-    Column("triangles_left", "triangles left", spare=True),
-    Column("squares_left", "squares left", spare=True),
 )
+LINE = Column("line", "line")
+"""Too long for a terminal; there it stands below each set."""
+
 UNFIT = (Column("name", "cannot be glued"), Column("says", "why, and what fits"))
 
 
@@ -64,7 +68,13 @@ def as_figures(found: Found) -> dict[str, Any]:
         ],
         "too_large": [{"name": entry.name, "problem": why} for entry, why in found.nowhere],
         "cannot_be_glued": [
-            {"name": entry.name, "line": entry.line, "collisions": fit.collisions, **fit.remedies}
+            {
+                "name": entry.name,
+                "line": entry.line,
+                "collisions": fit.collisions,
+                "why": fit.says,
+                **fit.remedies,
+            }
             for entry, fit in found.unfit
         ],
     }
@@ -74,13 +84,14 @@ def print_found(found: Found, aim: str, tiles: str, list_unfit: bool) -> None:
     """Tables and sets as text. aim, tiles: in words."""
     if found.covers:
         columns = [c for c in SHAPES if c.key != "spots" or found.spots is not None]
+        columns += [] if sys.stdout.isatty() else [LINE]
         rows = [_cover_figures(found, row) for row in found.covers]
         title = f"From {counted_tiles(*found.stock.usable)}"
         print_table(columns, (tuple(row[c.key] for c in columns) for row in rows), title)
         click.echo()
         for number, choice in enumerate(found.sets):
             click.echo(_in_words(found, choice, aim if number == 0 else "or"))
-    else:
+    elif not found.nowhere:
         click.echo(_nothing(found))
         for row in found.missing:
             short = counted_tiles(row.triangles, row.squares)

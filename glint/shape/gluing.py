@@ -38,7 +38,7 @@ class Gluing(NamedTuple):
     collisions: pairs of tiles that run into each other; thickness_mm: of the tiles as they are.
     What would fit, everything else as it is, or None where nothing would: largest_tile_mm, an edge;
     largest_thickness_mm; shallowest_recess_mm, of the panels' pockets; smallest_panel_edge_mm. Each
-    is a bound that just touches.
+    is a bound that just touches. problem: another reason why it cannot be glued, "" for none.
     """
 
     collisions: int
@@ -47,11 +47,12 @@ class Gluing(NamedTuple):
     largest_thickness_mm: float | None = None
     shallowest_recess_mm: float | None = None
     smallest_panel_edge_mm: float | None = None
+    problem: str = ""
 
     @property
     def possible(self) -> bool:
-        """Whether no tiles collide."""
-        return not self.collisions
+        """Whether no tiles collide, and nothing else is in the way."""
+        return not self.collisions and not self.problem
 
     @property
     def remedies(self) -> dict[str, float]:
@@ -73,6 +74,8 @@ class Gluing(NamedTuple):
         """In words: what collides, and what fits instead."""
         if self.possible:
             return "can be glued"
+        if self.problem:
+            return self.problem
         places = "1 place" if self.collisions == 1 else f"{self.collisions} places"
         found = f"{self.thickness_mm:g} mm tiles do not fit: neighbours collide in {places}"
         words = {

@@ -57,6 +57,17 @@ def rank(entries, figures, aim, times):
     most_balls=st.integers(1, 7),
 )
 def test_the_best_sets_are_those_found_by_trying_all(places, usable, aim, most_balls):
+    compare_with_all(places, usable, aim, most_balls)
+
+
+@pytest.mark.parametrize("aim", AIMS)
+@pytest.mark.parametrize("most_balls", [1, 2, 3])
+def test_the_limit_on_balls_is_that_of_the_whole_set(aim, most_balls):
+    """A tetrahedron, a raised one, a cube and an octahedron, of a stock that makes many of each."""
+    compare_with_all([0, 1, 6, 9], (44, 14), aim, most_balls)
+
+
+def compare_with_all(places, usable, aim, most_balls):
     entries = [ENTRIES[place] for place in places]
     figures = [FIGURES[place] for place in places]
     sets = [
