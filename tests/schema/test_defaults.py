@@ -40,7 +40,7 @@ def test_a_ball_with_an_open_face_hangs_by_it():
 def test_keys_of_a_balls_own_tile_stand_in_for_the_scenes():
     own = {**BALL, "tile": {"edge_mm": 20.0}}
     filled = scene(ball=[BALL, own], tile={"edge_mm": 24.0, "reflectance": 0.9})
-    assert filled.ball[0].tile == filled.tile
+    assert filled.ball[0].tile == filled.tile.model_copy(update={"recess_mm": 2.0})
     assert filled.ball[1].tile.edge_mm == 20.0
     assert filled.ball[1].tile.reflectance == 0.9
     back_to_default = {**BALL, "tile": {"edge_mm": 25.0}}
