@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from glint.build.layout import Layout, on_pages
-from glint.build.marks import FIGURE, LOOKS, Look, Mark, label, piece_marks
+from glint.build.marks import FIGURE, LOOKS, Look, Mark, Notes, label, piece_marks
 from glint.build.net import unfold
 from glint.shape.body import Body
 
@@ -39,7 +39,7 @@ class Pages(NamedTuple):
     why: str = ""
 
 
-def net_pages(body: Body, paper: str, title: str) -> Pages:
+def net_pages(body: Body, notes: Notes, paper: str, title: str) -> Pages:
     """The net cut into pieces that fit the paper ("A4" or "letter"), on as many pages as it takes.
 
     The same body gives the same bytes.
@@ -56,13 +56,13 @@ def net_pages(body: Body, paper: str, title: str) -> Pages:
     drawn = [_frame(layout, number, height, title) for number in range(layout.pages)]
     for place in layout.places:
         at = (MARGIN + place.x, MARGIN + FOOT + place.y)
-        drawn[place.page] += piece_marks(pieces[place.piece], body, at)
+        drawn[place.page] += piece_marks(pieces[place.piece], body, notes, at)
     return Pages(pdf(drawn, width, height, title), layout.pages)
 
 
 def _frame(layout: Layout, page: int, height: float, title: str) -> list[Mark]:
     """The head line and the rule at the foot."""
-    head = f"{title} · net, page {page + 1} of {layout.pages}"
+    head = f"{title}, page {page + 1} of {layout.pages}"
     note = "This line is 100 mm long: print at 100 %, “actual size”."
     low, right = MARGIN + 1, MARGIN + RULE
     ticks = [(MARGIN + mm, 3.0 if mm % 50 == 0 else 1.5) for mm in range(0, int(RULE) + 1, 10)]

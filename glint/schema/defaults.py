@@ -16,6 +16,7 @@ from glint.schema.tables import (
     SceneFile,
     StringTable,
     TileTable,
+    WorkshopTable,
 )
 
 HANGING_HEIGHT = 0.6  # of the room's height
@@ -50,6 +51,7 @@ def fill(scene: SceneFile) -> SceneFile:
             "candidate": tuple(
                 _candidate(one, index, scene.tile) for index, one in enumerate(scene.candidate)
             ),
+            "workshop": _workshop(scene.workshop, scene.tile),
         }
     )
 
@@ -65,6 +67,15 @@ def _candidate(one: CandidateTable, index: int, tile: TileTable) -> CandidateTab
     by = ("opening" if has_opening else "vertex") if one.by is None else one.by
     name = default_name("candidate", index) if one.name is None else one.name
     return one.model_copy(update={"name": name, "tile": tile.model_copy(update=own), "by": by})
+
+
+def _workshop(workshop: WorkshopTable, tile: TileTable) -> WorkshopTable:
+    sizes = {"edge_mm": tile.edge_mm, "thickness_mm": tile.thickness_mm}
+    owned = [
+        one.model_copy(update={key: v for key, v in sizes.items() if getattr(one, key) is None})
+        for one in workshop.owned
+    ]
+    return workshop.model_copy(update={"owned": tuple(owned)})
 
 
 def _ball(ball: BallTable, index: int, room: RoomTable, tile: TileTable) -> BallTable:

@@ -12,6 +12,7 @@ import pytest
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
+from glint.build.marks import notes_of
 from glint.build.net import unfold
 from glint.build.pdf import net_pages
 from glint.build.svg import net_svg
@@ -41,7 +42,7 @@ def segments(page, reader):
 def test_pages_are_at_true_scale(paper, width, height):
     # A4 by ISO 216; letter is 8.5 by 11 inches.
     ball = body("cube", panel_edge_mm=41.0, edge_mm=30.0)
-    made = net_pages(ball, paper, "Quince Night: the box")
+    made = net_pages(ball, notes_of(ball), paper, "Quince Night: the box")
     reader = PdfReader(BytesIO(made.data))
     assert len(reader.pages) == made.pages == 1
     box = reader.pages[0].mediabox
@@ -59,25 +60,26 @@ def test_pages_are_at_true_scale(paper, width, height):
 
 def test_a_net_too_large_for_one_page_takes_more():
     ball = body("icosahedron", (RAISE_3,), panel_edge_mm=60.0, edge_mm=50.0)
-    made = net_pages(ball, "A4", "spiked")
+    made = net_pages(ball, notes_of(ball), "A4", "spiked")
     reader = PdfReader(BytesIO(made.data))
     assert made.pages == len(reader.pages) > 2
     assert "page 2 of" in reader.pages[1].extract_text()
 
 
 def test_a_panel_larger_than_the_page_is_told():
-    made = net_pages(body("cube", panel_edge_mm=260.0, edge_mm=200.0), "A4", "large")
+    ball = body("cube", panel_edge_mm=260.0, edge_mm=200.0)
+    made = net_pages(ball, notes_of(ball), "A4", "large")
     assert made.data == b"" and made.why == "a panel is larger than the A4 page"
 
 
 def test_the_same_body_gives_the_same_bytes():
     ball = body("cube")
-    assert net_pages(ball, "A4", "$x$ & y") == net_pages(ball, "A4", "$x$ & y")
+    assert net_pages(ball, notes_of(ball), "A4", "$x$ & y") == net_pages(ball, notes_of(ball), "A4", "$x$ & y")
 
 
 def test_the_drawing_has_every_number_and_true_lengths():
     ball = body("octahedron")
-    root = ET.fromstring(net_svg(unfold(ball.frame), ball, "<b>&"))
+    root = ET.fromstring(net_svg(unfold(ball.frame), ball, notes_of(ball), "<b>&"))
     assert root.find(f"{SVG}title").text == "<b>&"
     assert root.attrib["width"].endswith("mm")
     assert root.attrib["viewBox"].split()[2] == root.attrib["width"].removesuffix("mm")
@@ -95,7 +97,7 @@ def test_the_drawing_has_every_number_and_true_lengths():
 
 def test_valleys_are_dashed():
     ball = body("icosahedron", (RAISE_3,))
-    drawing = net_svg(unfold(ball.frame), ball, "spiked")
+    drawing = net_svg(unfold(ball.frame), ball, notes_of(ball), "spiked")
     assert 'class="valley"' in drawing
     assert re.search(r"\.valley\{[^}]*stroke-dasharray:\d", drawing)
     assert not re.search(r"\.ridge\{[^}]*dasharray", drawing)
