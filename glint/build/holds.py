@@ -14,7 +14,7 @@ _BODY = {
     "vertex": "M100 62L166 102L148 176L52 176L34 102Z",
     "edge": "M100 62L166 102L148 176L52 176L34 102Z",
     "face": "M52 70L148 70L172 124L142 178L58 178L28 124Z",
-    "opening": "M60 70L28 124L58 178L142 178L172 124L140 70",
+    "opening": "M66 66L28 124L58 178L142 178L172 124L134 66",
     "corners": "M58 70L28 124L58 178L142 178L172 124L142 70",
 }
 _CORD = '<path class="cord" d="{}"/>'
@@ -115,13 +115,13 @@ WAYS: dict[HoldKind, Way] = {
         "A bar across the opening",
         _shell("opening")
         + _HOOK
-        + _CORD.format("M100 26V80")
-        + '<path class="safety" d="M162 26C178 58 126 52 120 80"/>'
-        + '<path class="bar" d="M46 82H154"/><circle class="knot" cx="100" cy="82" r="6"/>'
-        + '<circle class="knot" cx="120" cy="82" r="5"/>'
+        + _CORD.format("M100 26V84")
+        + '<path class="safety" d="M162 26C178 58 126 52 118 84"/>'
+        + '<path class="bar" d="M62 86H138"/><circle class="knot" cx="100" cy="86" r="6"/>'
+        + '<circle class="knot" cx="118" cy="86" r="5"/>'
         + _label(1, 64, 44, "96 48")
-        + _label(2, 18, 84, "46 82")
-        + _label(3, 100, 122, "100 89")
+        + _label(2, 18, 78, "60 86")
+        + _label(3, 100, 126, "100 93")
         + _label(4, 184, 62, "164 48"),
         (
             "the cord",

@@ -86,16 +86,16 @@ def label(kind: Kind, middle: np.ndarray, text: str, size: float, turn: float = 
 
 
 class Notes(NamedTuple):
-    """What stands on the panels besides their numbers. tags: for each panel the sub-assemblies that
-    it lies in, the innermost first, or none at all; tops: for some panels, by their number from 0,
-    the places (3,) of the body, m, where it hangs.
+    """What stands on the panels besides their numbers. tags: for each panel the sub-assembly that
+    it lies in, or "", or none at all; tops: for some panels, by their number from 0, the places
+    (3,) of the body, m, where it hangs.
     """
 
-    tags: Sequence[tuple[str, ...]]
+    tags: Sequence[str]
     tops: Sequence[tuple[int, np.ndarray]]
 
 
-def notes_of(body: Body, tags: Sequence[tuple[str, ...]] = ()) -> Notes:
+def notes_of(body: Body, tags: Sequence[str] = ()) -> Notes:
     """The notes on a body's net; tags: as in `Notes`."""
     hold = hold_of(body)
     return Notes(tags, tuple(zip(hold.panels, hold.places, strict=True)))
@@ -104,7 +104,7 @@ def notes_of(body: Body, tags: Sequence[tuple[str, ...]] = ()) -> Notes:
 def piece_marks(piece: Piece, body: Body, notes: Notes, at: tuple[float, float]) -> list[Mark]:
     """A piece of a net with its lower left corner at a place, mm.
 
-    Panels carry their number from 1 and the sub-assemblies that they lie in, cut sides the number
+    Panels carry their number from 1 and the sub-assembly that they lie in, cut sides the number
     from 1 of the joint that they share.
     """
     shift = np.array(at)
@@ -135,17 +135,14 @@ def _on_paper(places: np.ndarray, panel: Laid, shift: np.ndarray) -> np.ndarray:
 
 
 def _panel_labels(number: int, corners: np.ndarray, notes: Notes) -> list[Mark]:
-    """The number of a panel, and under it its sub-assemblies."""
+    """The number of a panel, and under it its sub-assembly."""
     size, middle = 0.125 * _shortest_side(corners), corners.mean(axis=0)
-    tags = notes.tags[number] if notes.tags else ()
-    if not tags:
+    tag = notes.tags[number] if notes.tags else ""
+    if not tag:
         return [label("number", middle, str(number + 1), size)]
-    text = " · ".join(tags)
-    # In a triangle a line this far under the middle is about half a side long.
-    small = min(0.075, 0.8 / len(text)) * size / 0.125
     return [
         label("number", middle + [0.0, 0.35 * size], str(number + 1), size),
-        label("tag", middle - [0.0, 0.72 * size], text, small),
+        label("tag", middle - [0.0, 0.72 * size], tag, 0.52 * size),
     ]
 
 

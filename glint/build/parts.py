@@ -58,12 +58,12 @@ class Row(NamedTuple):
 
 class Parts(NamedTuple):
     """made: in the order to join them; rows: how they make the body, from the bottom up; tags: for
-    each panel those of the parts that it lies in, the innermost first.
+    each panel that of the innermost part that it lies in, or "".
     """
 
     made: tuple[Made, ...]
     rows: tuple[Row, ...]
-    tags: tuple[tuple[str, ...], ...]
+    tags: tuple[str, ...]
 
 
 class _Place(NamedTuple):
@@ -98,8 +98,8 @@ def parts_of(shape: ShapeTable, hang: HangTable) -> Parts:
     places = _places(final, owners)
     tags = _tagged(letters, places)
     made = tuple(row._replace(pieces=_pieces(row.letter, letters, tags, owners)) for row in made)
-    chains = tuple(tuple(tags[id(part)] for part in _outward(owner)) for owner in owners)
-    return Parts(made, _rows(final, owners, letters, tags, places), chains)
+    of_panels = tuple("" if owner is None else tags[id(owner)] for owner in owners)
+    return Parts(made, _rows(final, owners, letters, tags, places), of_panels)
 
 
 def upward(body: Polyhedron) -> tuple[str, ...]:

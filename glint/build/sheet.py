@@ -97,7 +97,8 @@ def sheet(scene: Scene) -> Sheet:
 
 def _shopping(scene: Scene, balls: tuple[BallSheet, ...]) -> Shopping:
     workshop = scene.workshop
-    panels = [(kind, workshop.panel_thickness_mm * _MM) for ball in balls for kind in ball.panels]
+    thickness = workshop.panel_thickness_mm * _MM
+    panels = [Item(kind, thickness) for ball in balls for kind in ball.panels]
     return Shopping(
         tiles=tiles_of(scene),
         panels=together(panels, workshop.spare_percent),

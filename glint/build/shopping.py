@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from glint.build.hours import with_spares
 from glint.build.inventory import Kind, kinds
-from glint.scene.ball import Ball
+from glint.build.wording import millimetres
 from glint.scene.scene import Scene
 from glint.schema.tables import WorkshopTable
 from glint.shape.face_names import face_name
@@ -18,11 +18,13 @@ _ALIKE = 5e-5  # metres to which the edge of an owned tile and of one needed are
 
 class Item(NamedTuple):
     """Tiles or panels that are all alike. kind: counts of it over all balls, spares on their sum;
-    thickness: m; owned: how many are at hand, or None where nothing is said of any.
+    thickness: m; cut: whether they are cut to size; owned: how many are at hand, or None where
+    nothing is said of any, or they are cut.
     """
 
     kind: Kind
     thickness: float
+    cut: bool = False
     owned: int | None = None
 
     @property
@@ -34,30 +36,30 @@ class Item(NamedTuple):
 def tiles_of(scene: Scene) -> tuple[Item, ...]:
     """The tiles of all balls, by kind, and how many of them are at hand."""
     workshop = scene.workshop
-    rows = [(kind, ball.tile.thickness_mm * _MM) for ball in scene.balls for kind in _tiles(ball)]
+    rows = [
+        Item(kind, ball.tile.thickness_mm * _MM, ball.body.cut_to_size)
+        for ball in scene.balls
+        for kind in kinds(ball.body.tiles, workshop.spare_percent)
+    ]
     items = together(rows, workshop.spare_percent)
     return tuple(item._replace(owned=_owned(item, workshop)) for item in items)
 
 
-def _tiles(ball: Ball) -> tuple[Kind, ...]:
-    return kinds(ball.body.tiles, 0.0)
-
-
-def together(rows: Iterable[tuple[Kind, float]], spare_percent: float) -> tuple[Item, ...]:
-    """Kinds that are alike, each with its thickness, m, counted together, in their order."""
+def together(rows: Iterable[Item], spare_percent: float) -> tuple[Item, ...]:
+    """What is alike counted together, in the order in which it comes first."""
     found: dict[tuple[object, ...], Item] = {}
-    for kind, thickness in rows:
+    for item in rows:
+        kind = item.kind
         sides = tuple(round(side / (2 * _ALIKE)) for side in kind.sides)
-        key = kind.name, kind.regular, sides, round(thickness / _ALIKE)
-        old = found.get(key)
-        needed = kind.needed + (old.kind.needed if old else 0)
+        key = kind.name, kind.regular, sides, round(item.thickness / _ALIKE), item.cut
+        needed = kind.needed + (found[key].kind.needed if key in found else 0)
         spares = with_spares(needed, spare_percent)
-        found[key] = Item(kind._replace(needed=needed, with_spares=spares), thickness)
+        found[key] = item._replace(kind=kind._replace(needed=needed, with_spares=spares))
     return tuple(found.values())
 
 
 def _owned(item: Item, workshop: WorkshopTable) -> int | None:
-    if not workshop.owned:
+    if item.cut or not workshop.owned:
         return None
     kind = item.kind
     return sum(
@@ -76,13 +78,10 @@ def shortages(items: Sequence[Item]) -> tuple[str, ...]:
     for item in items:
         kind, owned = item.kind, item.owned
         if item.short and owned is not None:
-            size = f"{1e3 * kind.sides[0]:g} mm"
-            what = f"{kind.name}s of {size}" if kind.regular else f"{kind.name}s"
-            broken = (
-                "" if owned < kind.needed else ": enough for all balls, not for what may break"
-            )
+            what = f"{kind.name} tiles of {millimetres(kind.sides[0])}"
+            broken = "" if owned < kind.needed else ", which only spares would need"
             lines.append(
-                f"tiles: {kind.needed} {what} are needed, {kind.with_spares} with spares, and "
+                f"{kind.needed} {what} are needed, {kind.with_spares} with spares, and "
                 f"{owned} are owned: {item.short} short{broken}"
             )
     return tuple(lines)

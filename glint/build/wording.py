@@ -27,7 +27,7 @@ def grams(mass: float) -> str:
 
 def square_centimetres(area: float) -> str:
     """Square metres as square centimetres."""
-    return f"{1e4 * area:,.0f} cm²"
+    return f"{1e4 * area:,.0f}\u00a0cm²"
 
 
 def time_in_words(hours: float) -> str:
