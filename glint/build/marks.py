@@ -136,12 +136,14 @@ def _on_paper(places: np.ndarray, panel: Laid, shift: np.ndarray) -> np.ndarray:
 
 def _panel_labels(number: int, corners: np.ndarray, notes: Notes) -> list[Mark]:
     """The number of a panel, and under it its sub-assembly."""
-    size, middle = 0.125 * _shortest_side(corners), corners.mean(axis=0)
-    tag = notes.tags[number] if notes.tags else ""
+    text, tag = str(number + 1), notes.tags[number] if notes.tags else ""
+    middle, size = corners.mean(axis=0), 0.125 * _shortest_side(corners)
+    # Three digits keep clear of the small numbers along the sides of a triangle.
+    large = size * min(1.0, 2.4 / len(text))
     if not tag:
-        return [label("number", middle, str(number + 1), size)]
+        return [label("number", middle, text, large)]
     return [
-        label("number", middle + [0.0, 0.35 * size], str(number + 1), size),
+        label("number", middle + [0.0, 0.35 * size], text, large),
         label("tag", middle - [0.0, 0.72 * size], tag, 0.52 * size),
     ]
 

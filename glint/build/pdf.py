@@ -17,7 +17,10 @@ from glint.shape.body import Body
 PAPERS = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height, mm: ISO 216; US letter is 8.5 by 11 inches (ANSI/ASME Y14.1)."""
 
-LEGEND = "Seen from outside. Thick: cut; thin: ridge; dashed: valley; grey: the tile; top: where it hangs."
+LEGEND = (
+    "Seen from outside. Thick: cut; thin: ridge; dashed: valley; grey: the tile; "
+    "top: where it hangs."
+)
 
 MARGIN = 10.0
 HEAD, FOOT = 12.0, 12.0
