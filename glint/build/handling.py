@@ -15,8 +15,8 @@ HANDLING = (
     ),
     Caution(
         "Carrying",
-        "Take a finished body from below, with both hands on panels or edges, or by its cord; never "
-        "by a tip or a tile. Carry it in a box, hung up or bedded on soft foam, with nothing "
+        "Take a finished body from below, with both hands on panels or edges, or by its cord, "
+        "never by a tip or a tile. Carry it in a box, hung up or bedded on soft foam, with nothing "
         "against the mirrors and no weight on a tip. Wear gloves: they save fingers and glass.",
     ),
     Caution(

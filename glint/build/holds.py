@@ -51,7 +51,9 @@ _SAFETY = (
     "cord or knot do not"
 )
 
-_THROUGH = _HOOK + _CORD.format("M100 26V88") + '<path class="safety" d="M162 26C176 60 112 50 108 86"/>'
+_THROUGH = (
+    _HOOK + _CORD.format("M100 26V88") + '<path class="safety" d="M162 26C176 60 112 50 108 86"/>'
+)
 
 WAYS: dict[HoldKind, Way] = {
     "vertex": Way(
@@ -138,9 +140,10 @@ WAYS: dict[HoldKind, Way] = {
         + _HOOK
         + _CORD.format("M100 26V40L58 66M100 40L142 66")
         + '<path class="safety" d="M162 26C178 44 160 54 144 70"/>'
-        + '<circle class="knot" cx="58" cy="70" r="5"/><circle class="knot" cx="142" cy="70" r="5"/>'
+        + '<path class="bar" d="M54 82H80M120 82H146"/><path class="cord" d="M60 66L64 82M140 66L136 82"/>'
+        + '<circle class="knot" cx="64" cy="87" r="4"/><circle class="knot" cx="136" cy="87" r="4"/>'
         + _label(1, 60, 32, "96 34")
-        + _label(2, 22, 66, "52 70")
+        + _label(2, 22, 78, "52 82")
         + _label(3, 100, 96, "100 44")
         + _label(4, 186, 66, "164 50"),
         (

@@ -143,8 +143,8 @@ def _panel_labels(number: int, corners: np.ndarray, notes: Notes) -> list[Mark]:
     if not tag:
         return [label("number", middle, text, large)]
     return [
-        label("number", middle + [0.0, 0.35 * size], text, large),
-        label("tag", middle - [0.0, 0.72 * size], tag, 0.52 * size),
+        label("number", middle + np.array([0.0, 0.35 * size]), text, large),
+        label("tag", middle - np.array([0.0, 0.72 * size]), tag, 0.52 * size),
     ]
 
 
@@ -156,7 +156,7 @@ def _top(place: np.ndarray, corners: np.ndarray) -> list[Mark]:
     side, inward = _shortest_side(corners), corners.mean(axis=0) - place
     away = float(np.hypot(*inward))
     if away < 0.05 * side:
-        word = label("tag", place + [0.0, 0.16 * side], TOP, 0.05 * side)
+        word = label("tag", place + np.array([0.0, 0.16 * side]), TOP, 0.05 * side)
         return [Mark("ring", _circle(place, 0.22 * side)), word]
     word = label("tag", place + 0.17 * side * inward / away, TOP, 0.06 * side)
     return [Mark("dot", _circle(place, 0.035 * side)), word]

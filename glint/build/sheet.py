@@ -206,9 +206,7 @@ def _ball_figures(ball: BallSheet) -> dict[str, Any]:
         "tiles": [_kind_figures(kind) for kind in ball.tiles],
         "panels": [_kind_figures(kind) for kind in ball.panels],
         "core": ball.core and _core_figures(ball.core),
-        "parts": [
-            _part_figures(part) for part in ball.parts.made
-        ],
+        "parts": [_part_figures(part) for part in ball.parts.made],
         "rows_from_below": [_row_figures(row) for row in ball.parts.rows],
         "panels_from_below": list(ball.order),
         "joints": ball.joints,

@@ -38,7 +38,7 @@ def silhouette(body: Body) -> Silhouette:
         for shapes in (body.panels, body.tiles)
         for corners, count in zip(*shapes, strict=True)
     ]
-    if body.convex and body.closed or len(outlines) > MOST_OUTLINES:
+    if (body.convex and body.closed) or len(outlines) > MOST_OUTLINES:
         areas = hull_areas(np.concatenate(outlines), half_sphere(DIRECTIONS))
     else:
         areas = np.array([united_area(outlines, way) for way in half_sphere(FEW)])

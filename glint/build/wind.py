@@ -68,10 +68,7 @@ class Wind(NamedTuple):
 def wind(body: Body, hanging: Hanging, speeds: Sequence[float]) -> Wind:
     """The lean of a ball in steady wind of some speeds, m/s, out in the open."""
     seen = silhouette(body)
-    if body.base == "rings":
-        drag = SPHERE
-    else:
-        drag = BLUFF if body.closed else CUP
+    drag = SPHERE if body.base == "rings" else BLUFF if body.closed else CUP
     length = hanging.cord + hanging.hold.height
     leans = []
     for speed in speeds:

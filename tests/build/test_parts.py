@@ -94,8 +94,10 @@ def test_the_order_of_work_takes_every_panel_of_the_net_once(base, steps):
     assert set(used) == numbers | set(contents) and set(used.values()) == {1}
     # The net shows the innermost part that lists the panel.
     for number, tag in enumerate(found.tags, start=1):
-        assert (str(number) in contents[tag]) if tag else all(
-            str(number) not in of for of in contents.values()
+        assert (
+            (str(number) in contents[tag])
+            if tag
+            else all(str(number) not in of for of in contents.values())
         )
 
 
