@@ -159,7 +159,7 @@ WAYS: dict[HoldKind, Way] = {
             _path("shell", "M50 66L28 124L58 178L142 178L172 124L150 66"),
             _path("shell", "M50 66L74 116L84 178M150 66L126 116L116 178"),
             _HOOKS,
-            _path("cord", "M100 26V40L50 60V84M100 40L150 60V84"),
+            _path("cord", "M100 26V40L50 66V84M100 40L150 66V84"),
             _path("safety", "M162 26C186 44 176 60 156 84"),
             _path("bar", "M44 84H58M142 84H158"),
             _circle("knot", 50, 90, 4),
