@@ -6,20 +6,25 @@ valleys hides parts of itself: its outlines are united, exactly, along each dire
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
 import shapely
 from scipy.spatial import ConvexHull
 
+from glint.shape import polygons
 from glint.shape.body import Body
 
 DIRECTIONS, FEW = 4096, 64
 """Directions looked along: at a convex body, and at one with valleys, each spread evenly over half
 the sphere, as a body looks as large from behind."""
 
-MOST_OUTLINES = 3000
+MOST_OUTLINES = 1500
 """A body with valleys and more panels and tiles than this counts as its hull, which is larger."""
+
+AT_ONCE = 1_000_000
+"""Directions times facets that are looked at together: less memory, and faster."""
 
 _GOLDEN = 0.5 * (np.sqrt(5.0) - 1.0)
 
@@ -41,7 +46,8 @@ def silhouette(body: Body) -> Silhouette:
     if (body.convex and body.closed) or len(outlines) > MOST_OUTLINES:
         areas = hull_areas(np.concatenate(outlines), half_sphere(DIRECTIONS))
     else:
-        areas = np.array([united_area(outlines, way) for way in half_sphere(FEW)])
+        normals = np.concatenate([polygons.normals(body.panels), polygons.normals(body.tiles)])
+        areas = np.array([_seen_area(body, outlines, normals, way) for way in half_sphere(FEW)])
     return Silhouette(float(areas.mean()), float(areas.max()))
 
 
@@ -58,7 +64,17 @@ def hull_areas(points: np.ndarray, ways: np.ndarray) -> np.ndarray:
     hull = ConvexHull(points)
     corners = points[hull.simplices]
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    return 0.25 * np.abs(ways @ normals.T).sum(axis=1)
+    pieces = math.ceil(len(ways) * len(normals) / AT_ONCE)
+    sums = [np.abs(some @ normals.T).sum(axis=1) for some in np.array_split(ways, pieces)]
+    return 0.25 * np.concatenate(sums)
+
+
+def _seen_area(
+    body: Body, outlines: list[np.ndarray], normals: np.ndarray, way: np.ndarray
+) -> float:
+    """Of a closed body, what faces the viewer covers all that does not."""
+    facing = normals @ way > 0 if body.closed else np.ones(len(normals), bool)
+    return united_area([outlines[i] for i in np.flatnonzero(facing)], way)
 
 
 def united_area(outlines: list[np.ndarray], way: np.ndarray) -> float:
