@@ -7,21 +7,19 @@ from typing import NamedTuple
 
 from glint.scene.pendulum import GRAVITY
 from glint.shape.body import Body
-from glint.shape.hold import hold_of
+from glint.shape.hold import Hold, hold_of
 from glint.shape.weight import Mass
 
 
 class Hanging(NamedTuple):
-    """hold: height of the point where cord meets ball above the ball's middle, m; holders: how many
-    panels meet there, or stand round the opening; at_opening: whether it is one.
+    """hold: where the cord meets the ball; holders: how many panels bear it.
     offset: of the centre of mass from the hanging axis, m; tilt: rad, or None where the centre of
     mass lies above the hold, so that the ball would turn over; cord: m; period: of the swing, s;
     pull: on the cord, N; share: of it on each holder, N.
     """
 
-    hold: float
+    hold: Hold
     holders: int
-    at_opening: bool
     offset: float
     tilt: float | None
     cord: float
@@ -32,15 +30,15 @@ class Hanging(NamedTuple):
 
 def hang(body: Body, mass: Mass, cord: float) -> Hanging:
     """The statics of a ball on one cord of this length, m, made fast where the axis leaves it."""
-    hold, holders, at_opening = hold_of(body)
+    hold = hold_of(body)
+    holders = max(len(set(hold.panels)), 1)
     x, y, z = mass.centre
     offset = math.hypot(x, y)
-    below = hold - float(z)
+    below = hold.height - float(z)
     pull = mass.total * GRAVITY
     return Hanging(
         hold=hold,
         holders=holders,
-        at_opening=at_opening,
         offset=offset,
         tilt=tilt_of(offset, below),
         cord=cord,

@@ -6,12 +6,14 @@ Places are in millimetres, y runs upward.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 import numpy as np
 
-from glint.build.net import Piece
+from glint.build.net import Laid, Piece
 from glint.shape.body import Body
+from glint.shape.hold import hold_of
 
 FIGURE = 0.72
 """Height of a figure as a share of its type size, in common sans faces."""
@@ -19,7 +21,23 @@ FIGURE = 0.72
 _MM = 1e3  # in a metre
 _FLAT = 1e-6  # radians from half a turn
 
-Kind = Literal["panel", "tile", "cut", "ridge", "valley", "flat", "rule", "label", "number"]
+TOP = "top"
+"""The word at the places that come together where the ball hangs."""
+
+Kind = Literal[
+    "panel",
+    "tile",
+    "cut",
+    "ridge",
+    "valley",
+    "flat",
+    "rule",
+    "dot",
+    "ring",
+    "label",
+    "tag",
+    "number",
+]
 
 
 class Look(NamedTuple):
@@ -40,7 +58,10 @@ LOOKS: dict[Kind, Look] = {
     "valley": Look(stroke="#000000", width=0.25, dashes=(2.0, 1.2)),
     "cut": Look(stroke="#000000", width=0.5),
     "rule": Look(stroke="#000000", width=0.3),
+    "dot": Look(fill="#000000"),
+    "ring": Look(stroke="#000000", width=0.4),
     "label": Look(fill="#000000"),
+    "tag": Look(fill="#000000"),
     "number": Look(fill="#000000", weight="bold"),
 }
 """Lowest first: each kind is drawn over those before it."""
@@ -64,10 +85,27 @@ def label(kind: Kind, middle: np.ndarray, text: str, size: float, turn: float = 
     return Mark(kind, (middle + 0.5 * size * down)[None], text, size, turn)
 
 
-def piece_marks(piece: Piece, body: Body, at: tuple[float, float]) -> list[Mark]:
+class Notes(NamedTuple):
+    """What stands on the panels besides their numbers. tags: for each panel the sub-assembly that
+    it lies in, or "", or none at all; tops: for some panels, by their number from 0, the places
+    (3,) of the body, m, where it hangs.
+    """
+
+    tags: Sequence[str]
+    tops: Sequence[tuple[int, np.ndarray]]
+
+
+def notes_of(body: Body, tags: Sequence[str] = ()) -> Notes:
+    """The notes on a body's net; tags: as in `Notes`."""
+    hold = hold_of(body)
+    return Notes(tags, tuple(zip(hold.panels, hold.places, strict=True)))
+
+
+def piece_marks(piece: Piece, body: Body, notes: Notes, at: tuple[float, float]) -> list[Mark]:
     """A piece of a net with its lower left corner at a place, mm.
 
-    Panels carry their number from 1, cut sides the number from 1 of the joint that they share.
+    Panels carry their number from 1 and the sub-assembly that they lie in, cut sides the number
+    from 1 of the joint that they share.
     """
     shift = np.array(at)
     tile_of = {panel: tile for tile, panel in enumerate(body.tile_panel.tolist()) if panel >= 0}
@@ -78,10 +116,10 @@ def piece_marks(piece: Piece, body: Body, at: tuple[float, float]) -> list[Mark]
         if panel.panel in tile_of:
             tile = tile_of[panel.panel]
             mirror = body.tile_corners[tile, : body.tile_sides[tile]]
-            flat = (mirror @ panel.rotation.T + panel.shift) * _MM + shift
-            marks.append(Mark("tile", flat))
-        size = 0.115 * _shortest_side(corners)
-        marks.append(label("number", corners.mean(axis=0), str(panel.panel + 1), size))
+            marks.append(Mark("tile", _on_paper(mirror, panel, shift)))
+        marks += _panel_labels(panel.panel, corners, notes)
+        for place in (place for number, place in notes.tops if number == panel.panel):
+            marks += _top(_on_paper(place[None], panel, shift)[0], corners)
     marks += [Mark(_fold_kind(fold.angle), fold.ends * _MM + shift) for fold in piece.folds]
     for cut in piece.cuts:
         ends = cut.ends * _MM + shift
@@ -89,6 +127,45 @@ def piece_marks(piece: Piece, body: Body, at: tuple[float, float]) -> list[Mark]
         if cut.joint >= 0:
             marks.append(_side_label(ends, str(cut.joint + 1)))
     return marks
+
+
+def _on_paper(places: np.ndarray, panel: Laid, shift: np.ndarray) -> np.ndarray:
+    """Places (k, 3) of the body, m, where they lie on paper with a panel, mm."""
+    return (places @ panel.rotation.T + panel.shift) * _MM + shift
+
+
+def _panel_labels(number: int, corners: np.ndarray, notes: Notes) -> list[Mark]:
+    """The number of a panel, and under it its sub-assembly."""
+    text, tag = str(number + 1), notes.tags[number] if notes.tags else ""
+    middle, size = corners.mean(axis=0), 0.125 * _shortest_side(corners)
+    # Three digits keep clear of the small numbers along the sides of a triangle.
+    large = size * min(1.0, 2.4 / len(text))
+    if not tag:
+        return [label("number", middle, text, large)]
+    return [
+        label("number", middle + np.array([0.0, 0.35 * size]), text, large),
+        label("tag", middle - np.array([0.0, 0.72 * size]), tag, 0.52 * size),
+    ]
+
+
+def _top(place: np.ndarray, corners: np.ndarray) -> list[Mark]:
+    """A dot where a panel comes to the hanging point, and the word, towards its middle.
+
+    In the very middle of a panel, where its number stands, a ring goes round both.
+    """
+    side, inward = _shortest_side(corners), corners.mean(axis=0) - place
+    away = float(np.hypot(*inward))
+    if away < 0.05 * side:
+        word = label("tag", place + np.array([0.0, 0.16 * side]), TOP, 0.05 * side)
+        return [Mark("ring", _circle(place, 0.22 * side)), word]
+    word = label("tag", place + 0.17 * side * inward / away, TOP, 0.06 * side)
+    return [Mark("dot", _circle(place, 0.035 * side)), word]
+
+
+def _circle(middle: np.ndarray, radius: float) -> np.ndarray:
+    """Corners (49, 2) of a fine polygon, the last as the first."""
+    turns = np.linspace(0.0, 2.0 * math.pi, 49)
+    return middle + radius * np.stack([np.cos(turns), np.sin(turns)], axis=1)
 
 
 def _fold_kind(angle: float) -> Kind:

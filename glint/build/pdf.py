@@ -10,15 +10,20 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from glint.build.layout import Layout, on_pages
-from glint.build.marks import FIGURE, LOOKS, Look, Mark, label, piece_marks
+from glint.build.marks import FIGURE, LOOKS, Look, Mark, Notes, label, piece_marks
 from glint.build.net import unfold
 from glint.shape.body import Body
 
 PAPERS = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height, mm: ISO 216; US letter is 8.5 by 11 inches (ANSI/ASME Y14.1)."""
 
+LEGEND = (
+    "Seen from outside. Thick: cut; thin: ridge; dashed: valley; grey: the tile; "
+    "top: where it hangs."
+)
+
 MARGIN = 10.0
-HEAD, FOOT = 10.0, 12.0
+HEAD, FOOT = 12.0, 12.0
 RULE = 100.0
 """Millimetres: margins, the strips for title and rule, and the rule's length."""
 
@@ -39,7 +44,7 @@ class Pages(NamedTuple):
     why: str = ""
 
 
-def net_pages(body: Body, paper: str, title: str) -> Pages:
+def net_pages(body: Body, notes: Notes, paper: str, title: str) -> Pages:
     """The net cut into pieces that fit the paper ("A4" or "letter"), on as many pages as it takes.
 
     The same body gives the same bytes.
@@ -55,23 +60,25 @@ def net_pages(body: Body, paper: str, title: str) -> Pages:
         return Pages(b"", 0, f"it would take {layout.pages} {paper} pages")
     drawn = [_frame(layout, number, height, title) for number in range(layout.pages)]
     for place in layout.places:
-        at = (MARGIN + place.x, MARGIN + FOOT + place.y)
-        drawn[place.page] += piece_marks(pieces[place.piece], body, at)
+        # Shelves go up from the ground; on paper they go down from the title.
+        down = place.y + float(sizes[place.piece][1])
+        at = (MARGIN + place.x, height - MARGIN - HEAD - down)
+        drawn[place.page] += piece_marks(pieces[place.piece], body, notes, at)
     return Pages(pdf(drawn, width, height, title), layout.pages)
 
 
 def _frame(layout: Layout, page: int, height: float, title: str) -> list[Mark]:
     """The head line and the rule at the foot."""
-    head = f"{title} · net, page {page + 1} of {layout.pages}"
+    head = f"{title}, page {page + 1} of {layout.pages}"
+    middle = MARGIN + 0.5 * layout.width
     note = "This line is 100 mm long: print at 100 %, “actual size”."
     low, right = MARGIN + 1, MARGIN + RULE
     ticks = [(MARGIN + mm, 3.0 if mm % 50 == 0 else 1.5) for mm in range(0, int(RULE) + 1, 10)]
     return [
         Mark("rule", np.array([[MARGIN, low], [right, low]])),
         *(Mark("rule", np.array([[x, low], [x, low + tall]])) for x, tall in ticks),
-        label(
-            "number", np.array([MARGIN + 0.5 * layout.width, height - MARGIN - 3]), head[:110], 2.4
-        ),
+        label("number", np.array([middle, height - MARGIN - 2]), head[:110], 2.4),
+        label("label", np.array([middle, height - MARGIN - 6.5]), LEGEND, 2.0),
         label("label", np.array([right + 4 + 40, MARGIN + 2]), note, 2.0),
     ]
 

@@ -7,14 +7,17 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from glint.build.cautions import CAUTIONS, DEFERENCE
+from glint.build.cautions import CAUTIONS, DEFERENCE, Caution
 from glint.build.core import Core, core_of
 from glint.build.girth import Girth, girth
+from glint.build.handling import HANDLING
 from glint.build.hanging import Hanging, hang
 from glint.build.hours import Hours, hours
 from glint.build.inventory import Kind, kinds
 from glint.build.net import Piece, unfold
-from glint.build.parts import Parts, parts_of
+from glint.build.parts import Made, Parts, Row, parts_of, upward
+from glint.build.shopping import Hardware, Item, Shopping, tiles_of, together
+from glint.build.wind import FORCES, TAKE_DOWN, Wind, beaufort, wind
 from glint.errors import printable
 from glint.scene.ball import Ball
 from glint.scene.scene import Scene
@@ -31,7 +34,8 @@ _MM = 1e-3
 class BallSheet(NamedTuple):
     """One ball. panels, angles and net are empty for a ring-laid ball, whose core comes ready-made.
 
-    core: what those tiles are glued to, for others None; across: diameter of the sphere about all
+    core: what those tiles are glued to, for others None; order: numbers of the panels from the
+    bottom up, of a body without parts; across: diameter of the sphere about all
     its corners, m; overhead: what the cord goes straight up to, or "" where its length is given;
     remarks: joints that lie flat, tips that touch; rated: what hook, cord and safety line should
     be rated for, kg.
@@ -44,6 +48,7 @@ class BallSheet(NamedTuple):
     panels: tuple[Kind, ...]
     core: Core | None
     parts: Parts
+    order: tuple[str, ...]
     angles: tuple[AngleKind, ...]
     joints: int
     remarks: str
@@ -53,6 +58,7 @@ class BallSheet(NamedTuple):
     hanging: Hanging
     overhead: str
     rated: float
+    wind: Wind
     hours: Hours
     net: tuple[Piece, ...]
 
@@ -73,18 +79,34 @@ class BallSheet(NamedTuple):
 
 
 class Sheet(NamedTuple):
-    """A whole scene's balls, and what was assumed."""
+    """A whole scene's balls, what they take together, and what was assumed."""
 
     title: str
     scene: str
     balls: tuple[BallSheet, ...]
+    shopping: Shopping
     workshop: WorkshopTable
 
 
 def sheet(scene: Scene) -> Sheet:
     """The build sheet of every ball of a scene."""
     balls = tuple(_ball_sheet(scene, ball) for ball in scene.balls)
-    return Sheet(scene.title, printable(scene.name), balls, scene.workshop)
+    bought = _shopping(scene, balls)
+    return Sheet(scene.title, printable(scene.name), balls, bought, scene.workshop)
+
+
+def _shopping(scene: Scene, balls: tuple[BallSheet, ...]) -> Shopping:
+    workshop = scene.workshop
+    thickness = workshop.panel_thickness_mm * _MM
+    panels = [Item(kind, thickness) for ball in balls for kind in ball.panels]
+    return Shopping(
+        tiles=tiles_of(scene),
+        panels=together(panels, workshop.spare_percent),
+        cores=tuple(ball.core.diameter for ball in balls if ball.core),
+        glue=sum(ball.mass.film + ball.mass.beads for ball in balls),
+        cord=sum(ball.hanging.cord for ball in balls),
+        hardware=tuple(Hardware(ball.name, ball.hanging.cord, ball.rated) for ball in balls),
+    )
 
 
 def _ball_sheet(scene: Scene, ball: Ball) -> BallSheet:
@@ -96,6 +118,8 @@ def _ball_sheet(scene: Scene, ball: Ball) -> BallSheet:
     panels = () if core else kinds(body.panels, workshop.spare_percent)
     tiles = kinds(body.tiles, workshop.spare_percent)
     joint_count = 0 if core else len(joints(body.frame).panels)
+    parts = parts_of(ball.shape, ball.hang)
+    hanging = hang(body, mass, given or _cord_to_overhead(ball))
     corners = np.concatenate([body.panel_corners.reshape(-1, 3), body.tile_corners.reshape(-1, 3)])
     return BallSheet(
         name=ball.name,
@@ -104,16 +128,18 @@ def _ball_sheet(scene: Scene, ball: Ball) -> BallSheet:
         tiles=tiles,
         panels=panels,
         core=core,
-        parts=parts_of(ball.shape, ball.hang),
+        parts=parts,
+        order=() if core or parts.rows else upward(body.frame),
         angles=() if core else tuple(angle_kinds(body.frame)),
         joints=joint_count,
         remarks="" if core else remarks(body.frame),
         mass=mass,
         across=2 * body.radius,
         loop=girth(corners),
-        hanging=hang(body, mass, given or _cord_to_overhead(ball)),
+        hanging=hanging,
         overhead="" if given else f"the {_overhead_of(scene, ball)}",
         rated=workshop.hardware_factor * mass.total,
+        wind=wind(body, hanging, workshop.wind_m_s),
         hours=hours(
             len(body.tile_sides), joint_count, sum(kind.with_spares for kind in panels), workshop
         ),
@@ -129,8 +155,7 @@ def _overhead_of(scene: Scene, ball: Ball) -> str:
 
 def _cord_to_overhead(ball: Ball) -> float:
     """Metres from the hold of the ball straight up to what is overhead there."""
-    hold, _, _ = hold_of(ball.body)
-    return ball.overhead - (float(ball.centre[2]) + hold)
+    return ball.overhead - (float(ball.centre[2]) + hold_of(ball.body).height)
 
 
 def as_figures(whole: Sheet) -> dict[str, Any]:
@@ -138,11 +163,38 @@ def as_figures(whole: Sheet) -> dict[str, Any]:
     return {
         "title": whole.title,
         "scene": whole.scene,
+        "shopping": _shopping_figures(whole.shopping),
         "balls": [_ball_figures(ball) for ball in whole.balls],
         "workshop": whole.workshop.model_dump(),
-        "cautions": [f"{caution.about}. {caution.advice}" for caution in CAUTIONS],
+        "handling": _lines(HANDLING),
+        "cautions": _lines(CAUTIONS),
         "deference": DEFERENCE,
     }
+
+
+def _lines(cautions: tuple[Caution, ...]) -> list[str]:
+    return [f"{caution.about}. {caution.advice}" for caution in cautions]
+
+
+def _shopping_figures(shopping: Shopping) -> dict[str, Any]:
+    return {
+        "tiles": [_item_figures(item) for item in shopping.tiles],
+        "panels": [_item_figures(item) for item in shopping.panels],
+        "cores_mm": [1e3 * diameter for diameter in shopping.cores],
+        "glue_g": 1e3 * shopping.glue,
+        "cord_m": shopping.cord,
+        "safety_line_m": shopping.cord,
+        "hardware": [
+            {"ball": one.ball, "cord_m": one.cord, "rated_kg": one.rated}
+            for one in shopping.hardware
+        ],
+        "short": list(shopping.short),
+    }
+
+
+def _item_figures(item: Item) -> dict[str, Any]:
+    figures = {**_kind_figures(item.kind), "thickness_mm": round(1e3 * item.thickness, 4)}
+    return figures if item.owned is None else {**figures, "owned": item.owned, "short": item.short}
 
 
 def _ball_figures(ball: BallSheet) -> dict[str, Any]:
@@ -154,11 +206,9 @@ def _ball_figures(ball: BallSheet) -> dict[str, Any]:
         "tiles": [_kind_figures(kind) for kind in ball.tiles],
         "panels": [_kind_figures(kind) for kind in ball.panels],
         "core": ball.core and _core_figures(ball.core),
-        "parts": [
-            {"letter": part.letter, "name": part.name, "count": part.number, "of": dict(part.of)}
-            for part in ball.parts.made
-        ],
-        "rows_from_below": [dict(row.of) for row in ball.parts.rows],
+        "parts": [_part_figures(part) for part in ball.parts.made],
+        "rows_from_below": [_row_figures(row) for row in ball.parts.rows],
+        "panels_from_below": list(ball.order),
         "joints": ball.joints,
         "remarks": ball.remarks,
         "dihedral_angles": [
@@ -180,8 +230,8 @@ def _ball_figures(ball: BallSheet) -> dict[str, Any]:
         "centre_of_mass_mm": [1e3 * float(value) for value in mass.centre],
         "panels_too_thick_for_their_edges": mass.shrunk,
         "hanging": {
-            "hold_above_middle_mm": 1e3 * hanging.hold,
-            "at_opening": hanging.at_opening,
+            "hold_above_middle_mm": 1e3 * hanging.hold.height,
+            "hold": hanging.hold.kind,
             "off_axis_mm": 1e3 * hanging.offset,
             "tilt_deg": None if hanging.tilt is None else math.degrees(hanging.tilt),
             "cord_m": hanging.cord,
@@ -192,9 +242,44 @@ def _ball_figures(ball: BallSheet) -> dict[str, Any]:
             "pull_a_panel_n": hanging.share,
             "hardware_rated_kg": ball.rated,
         },
+        "wind": _wind_figures(ball.wind),
         "loop_m": {"passes": ball.loop.loop, "none_shorter_than": ball.loop.least},
         "hours": time._asdict(),
         "net_pieces": len(ball.net),
+    }
+
+
+def _part_figures(part: Made) -> dict[str, Any]:
+    return {
+        "letter": part.letter,
+        "name": part.name,
+        "count": part.number,
+        "of": dict(part.of),
+        "pieces": {piece.tag: list(piece.of) for piece in part.pieces},
+    }
+
+
+def _row_figures(row: Row) -> dict[str, Any]:
+    return {"of": dict(row.of), "pieces": list(row.pieces)}
+
+
+def _wind_figures(wind: Wind) -> dict[str, Any]:
+    return {
+        "drag_coefficient": wind.drag,
+        "silhouette_mean_cm2": 1e4 * wind.mean,
+        "silhouette_largest_cm2": 1e4 * wind.largest,
+        "take_down_at_beaufort": TAKE_DOWN,
+        "leans": [
+            {
+                "wind_m_s": lean.speed,
+                "beaufort": beaufort(lean.speed),
+                "called": FORCES[beaufort(lean.speed)],
+                "lean_deg": math.degrees(lean.angle),
+                "reach_m": lean.reach,
+                "gust_reach_m": lean.gust,
+            }
+            for lean in wind.leans
+        ],
     }
 
 

@@ -31,6 +31,17 @@ SOURCES = (
         "g = 9.80665 m/s² (CGPM 1901)",
     ),
     (
+        "Wind",
+        "tan of the lean = drag / weight, a pendulum in uniform wind, cord without weight or drag. "
+        "Drag = ½ ρ v² c A on the largest silhouette, with ρ = 1.225 kg/m³ (ISO 2533:1975). "
+        "c: a sphere 0.47 for ring-laid balls, a cube face on 1.05 for bodies of panels, a cup "
+        "open to the wind 1.42 for those with openings (Hoerner, Fluid-Dynamic Drag, 1965, "
+        "chapter 3, from memory), which is on the safe side for round bodies. A steady push that "
+        "comes all at once swings a pendulum out twice as far as it leans (first principles). "
+        "Beaufort's forces are those of WMO-No. 306 (from memory); when to take a ball down is "
+        "common practice",
+    ),
+    (
         "Loop",
         "the least perimeter of the body's shadow over all directions. A loop this long passes "
         "straight over; one worked over askew may do with a little less",

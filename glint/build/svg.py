@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from markupsafe import escape
 
-from glint.build.layout import on_one_sheet
-from glint.build.marks import FIGURE, LOOKS, Kind, Mark, piece_marks
+from glint.build.layout import Layout, on_one_sheet
+from glint.build.marks import FIGURE, LOOKS, Kind, Mark, Notes, piece_marks
 from glint.build.net import Piece
 from glint.shape.body import Body
 
@@ -17,15 +17,24 @@ GAP = 8.0
 TEXT = 'font-family:Helvetica,Arial,"DejaVu Sans",sans-serif;text-anchor:middle'
 
 
-def net_svg(pieces: tuple[Piece, ...], body: Body, title: str) -> str:
+def net_svg(pieces: tuple[Piece, ...], body: Body, notes: Notes, title: str) -> str:
     """The net of a body as the text of an SVG file."""
-    layout = on_one_sheet([piece.size * 1e3 for piece in pieces], GAP)
+    layout = _layout(pieces)
     marks = [
         mark
         for place in layout.places
-        for mark in piece_marks(pieces[place.piece], body, (place.x + GAP, place.y + GAP))
+        for mark in piece_marks(pieces[place.piece], body, notes, (place.x + GAP, place.y + GAP))
     ]
     return svg(marks, layout.width + 2 * GAP, layout.height + 2 * GAP, title)
+
+
+def net_width(pieces: tuple[Piece, ...]) -> float:
+    """Width of the drawing, mm."""
+    return _layout(pieces).width + 2 * GAP
+
+
+def _layout(pieces: tuple[Piece, ...]) -> Layout:
+    return on_one_sheet([piece.size * 1e3 for piece in pieces], GAP)
 
 
 def svg(marks: Sequence[Mark], width: float, height: float, title: str) -> str:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from string import ascii_uppercase
 
 from glint.build.core import Rings
 from glint.build.inventory import Kind
+from glint.build.parts import Row
 from glint.shape.face_names import counted, face_name
 from glint.shape.joints import AngleKind
 
@@ -21,6 +23,11 @@ def millimetres(length: float) -> str:
 def grams(mass: float) -> str:
     """Kilograms as grams, or from one upward as kilograms."""
     return f"{mass:.2f} kg" if mass >= 0.9995 else f"{1e3 * mass:.0f} g"
+
+
+def square_centimetres(area: float) -> str:
+    """Square metres as square centimetres."""
+    return f"{1e4 * area:,.0f}\u00a0cm²"
 
 
 def time_in_words(hours: float) -> str:
@@ -73,13 +80,23 @@ def edge_in_words(kind: AngleKind, regular: bool = True) -> str:
     return f"{one} and {other}, {bend}"
 
 
-def rows_in_words(rows: Iterable[tuple[tuple[str, int], ...]]) -> list[str]:
-    """Rows from below, those alike that follow each other told once: "3 rows of 5 × A"."""
-    told: list[tuple[str, int]] = []
-    for of in rows:
-        text = parts_in_words(of)
-        if told and told[-1][0] == text:
-            told[-1] = (text, told[-1][1] + 1)
+def numbers_in_words(numbers: Iterable[str]) -> str:
+    """Panel numbers or tags in their order, three or more in a row as one range: "A1–A5, 7, 9"."""
+    runs: list[list[tuple[str, int]]] = []
+    for number in numbers:
+        digits = number.lstrip(ascii_uppercase)
+        one = number.removesuffix(digits), int(digits)
+        if runs and runs[-1][-1] == (one[0], one[1] - 1):
+            runs[-1].append(one)
         else:
-            told.append((text, 1))
-    return [text if n == 1 else f"{n} rows, each of {text}" for text, n in told]
+            runs.append([one])
+    told = []
+    for run in runs:
+        each = [f"{letters}{digits}" for letters, digits in run]
+        told += [f"{each[0]}–{each[-1]}"] if len(each) > 2 else each
+    return ", ".join(told)
+
+
+def rows_in_words(rows: Iterable[Row]) -> list[tuple[str, str]]:
+    """Rows from below, each what it is of, and which: ("5 × A", "A1–A5")."""
+    return [(parts_in_words(row.of), numbers_in_words(row.pieces)) for row in rows]

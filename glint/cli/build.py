@@ -27,8 +27,9 @@ from glint.errors import printable
 def build(scene: Path, output: Path | None, paper: str, force: bool, as_json: bool) -> None:
     """Write what a maker of SCENE's balls needs: tiles, order of work, weight, hanging, hours.
 
-    The folder gets sheet.html, sheet.txt and sheet.json, and the net of every ball's panels as
-    net.svg and as net.pdf, to be printed at true scale.
+    The folder gets sheet.html, sheet.txt and sheet.json, and the net of every ball's panels, named
+    after the ball, as NAME-net.svg and as NAME-net.pdf, to be printed at true scale. A warning is
+    printed where the workshop owns fewer tiles than all balls take together with their spares.
 
     Example: glint build scenes/lantern.toml -o lantern-build
     """
@@ -51,4 +52,6 @@ def build(scene: Path, output: Path | None, paper: str, force: bool, as_json: bo
         ready = f"hang after {ball.hours.hang_after / 24:.1f} days"
         weight = grams(ball.mass.total)
         click.echo(f"{printable(ball.name)}: {ball.tile_count} tiles, {weight}, {ready}")
+    for line in whole.shopping.short:
+        click.echo(f"warning: {printable(line)}")
     click.echo(f"wrote {printable(str(target / PAGE))} and {len(files) - 1} more files")

@@ -49,7 +49,8 @@ STRINGS = (
 def check(scene: Path, as_json: bool) -> None:
     """Read and build SCENE; say what is in it, or what is wrong.
 
-    A warning is printed where tiles are too thick for the valleys of their body.
+    A warning is printed where tiles are too thick for the valleys of their body, and where the
+    workshop owns fewer tiles than all balls take together with their spares.
 
     Example: glint check scenes/spiked-twenty.toml
     """
@@ -74,6 +75,7 @@ def check(scene: Path, as_json: bool) -> None:
 
 
 def _found(scene: Scene) -> dict[str, Any]:
+    from glint.build.shopping import shortages, tiles_of
     from glint.lighting.prepared import lighting_of
     from glint.shape.gluing import gluing
 
@@ -100,6 +102,8 @@ def _found(scene: Scene) -> dict[str, Any]:
         )
         warnings.extend(_warnings(balls[-1]))
         warnings.extend(_overhang(ball))
+    if scene.workshop.owned:
+        warnings.extend(shortages(tiles_of(scene)))
     cavities = lighting_of(scene).cavities
     return {
         "title": scene.title,

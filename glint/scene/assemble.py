@@ -127,7 +127,7 @@ def _hang(row: BallTable, file: SceneFile, cache: SharedCache) -> Ball:
     if motion.swing_deg is not None and cord is None:
         cord = file.workshop.cord_m
     if cord is not None:
-        hook[2] = centre[2] + max(hold_of(body)[0], 0.0) + cord
+        hook[2] = centre[2] + max(hold_of(body).height, 0.0) + cord
     swing = twist = None
     if motion.swing_deg is not None:
         swing = Swing(

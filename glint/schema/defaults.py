@@ -17,6 +17,7 @@ from glint.schema.tables import (
     ShapeTable,
     StringTable,
     TileTable,
+    WorkshopTable,
 )
 
 HANGING_HEIGHT = 0.6  # of the room's height
@@ -51,6 +52,7 @@ def fill(scene: SceneFile) -> SceneFile:
             "candidate": tuple(
                 _candidate(one, index, scene.tile) for index, one in enumerate(scene.candidate)
             ),
+            "workshop": _workshop(scene.workshop, scene.tile),
         }
     )
 
@@ -71,6 +73,15 @@ def _candidate(one: CandidateTable, index: int, tile: TileTable) -> CandidateTab
 
 def _tile(tile: TileTable, shape: ShapeTable) -> TileTable:
     return tile.model_copy(update={"recess_mm": shape.recess_of(tile)})
+
+
+def _workshop(workshop: WorkshopTable, tile: TileTable) -> WorkshopTable:
+    sizes = {"edge_mm": tile.edge_mm, "thickness_mm": tile.thickness_mm}
+    owned = [
+        one.model_copy(update={key: v for key, v in sizes.items() if getattr(one, key) is None})
+        for one in workshop.owned
+    ]
+    return workshop.model_copy(update={"owned": tuple(owned)})
 
 
 def _ball(ball: BallTable, index: int, room: RoomTable, tile: TileTable) -> BallTable:

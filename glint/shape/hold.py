@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -12,33 +13,67 @@ from glint.shape.joints import rims
 
 _TOUCHES = 1e-6  # of the body's radius: how near the axis a panel touches it
 
+HoldKind = Literal["vertex", "edge", "face", "opening", "pole", "corners"]
 
-def hold_of(body: Body) -> tuple[float, int, bool]:
-    """Height of the hold, m; how many panels bear it; and whether it is an opening's rim."""
+
+class Hold(NamedTuple):
+    """height: above the body's middle, m; panels: the numbers of those that bear the body, each at
+    its row of places (n, 3), m, in the ball's frame.
+
+    kind: what the cord goes through; "opening": a bar across its rim, in the middles of whose sides
+    the places are; "pole": of a ring-laid ball, whose core bears; "corners": the highest ones of a
+    body with a hole along its axis, as a mesh may have.
+    """
+
+    height: float
+    kind: HoldKind
+    panels: tuple[int, ...]
+    places: np.ndarray
+
+
+def hold_of(body: Body) -> Hold:
+    """What the hanging axis meets at the top of a body."""
     near = _TOUCHES * body.radius
-    heights = np.array([_height_on_axis(corners, near) for corners in _outlines(body)])
+    outlines = _outlines(body)
+    heights = np.array([_height_on_axis(corners, near) for corners in outlines])
     on_axis = np.isfinite(heights)
     top = float(heights[on_axis].max()) if on_axis.any() else -math.inf
     if top < 0 and body.frame.open_faces:
         # The axis leaves through an opening: a bar across its rim takes the cord.
-        corners, holders = _upper_rim(body)
-        return float(corners[:, 2].mean()), max(holders, 1), True
+        return _at_opening(body)
     if not on_axis.any():
         # A ring, as a mesh may be one: the cord divides, and is made fast at the highest corners.
-        tops = np.array([corners[:, 2].max() for corners in _outlines(body)])
-        return float(tops.max()), int((tops >= tops.max() - near).sum()), False
-    return top, int((np.abs(heights - top) <= near).sum()), False
+        tops = np.array([corners[corners[:, 2].argmax()] for corners in outlines])
+        highest = np.flatnonzero(tops[:, 2] >= tops[:, 2].max() - near)
+        return Hold(float(tops[:, 2].max()), "corners", _numbers(highest), tops[highest])
+    meet = np.flatnonzero(np.abs(heights - top) <= near)
+    point = np.array([0.0, 0.0, top])
+    kind = "pole" if body.base == "rings" else _kind([outlines[i] for i in meet], point, near)
+    return Hold(top, kind, _numbers(meet), np.tile(point, (len(meet), 1)))
 
 
-def _upper_rim(body: Body) -> tuple[np.ndarray, int]:
-    """Corners (k, 3) of the opening that looks up most, and how many panels stand round it."""
+def _kind(outlines: list[np.ndarray], point: np.ndarray, near: float) -> HoldKind:
+    apart = min(float(np.linalg.norm(corners - point, axis=1).min()) for corners in outlines)
+    if apart <= near:
+        return "vertex"
+    return "face" if len(outlines) == 1 else "edge"
+
+
+def _at_opening(body: Body) -> Hold:
+    """The opening that looks up most, and the panels that stand round it."""
     openings = [body.frame.vertices[list(face)] for face in body.frame.open_faces]
     up = [float(polygons.unit(corners.mean(axis=0))[2]) for corners in openings]
     corners = openings[int(np.argmax(up))]
     rim = rims(body.frame)
     near = _TOUCHES * body.radius
     apart = np.linalg.norm(rim.ends[:, :, None] - corners, axis=3).min(axis=2)
-    return corners, len(np.unique(rim.panels[(apart <= near).all(axis=1)]))
+    sides = (apart <= near).all(axis=1)
+    middles = rim.ends[sides].mean(axis=1)
+    return Hold(float(corners[:, 2].mean()), "opening", _numbers(rim.panels[sides]), middles)
+
+
+def _numbers(found: np.ndarray) -> tuple[int, ...]:
+    return tuple(found.ravel().tolist())
 
 
 def _outlines(body: Body) -> list[np.ndarray]:

@@ -220,6 +220,24 @@ class HangTable(Table):
     )
 
 
+_Speed = Annotated[float, Field(ge=0.5, le=40.0)]
+_Speeds = Annotated[tuple[_Speed, ...], Field(strict=False, min_length=1, max_length=8)]
+MOST_OWNED = 100
+
+
+class OwnedTable(Table):
+    """Regular tiles of one size that lie at hand."""
+
+    sides: int = Field(ge=3, le=12, title="sides of the tiles: 3 for triangles, 4 for squares")
+    count: int = Field(ge=0, le=10**7, title="how many there are")
+    edge_mm: float = Field(
+        default=FILLED, ge=1.0, le=1000.0, title="their edge; without it, the scene's [tile]"
+    )
+    thickness_mm: float = Field(
+        default=FILLED, ge=0.1, le=50.0, title="their thickness; without it, the scene's [tile]"
+    )
+
+
 class WorkshopTable(Table):
     """What the build sheet counts with: materials, glue, hands, machines and the cord.
 
@@ -274,4 +292,13 @@ class WorkshopTable(Table):
         ge=1.0,
         le=100.0,
         title="how many times the weight hook, cord and safety line are rated for",
+    )
+    wind_m_s: _Speeds = Field(
+        default=(2.0, 5.0, 10.0),
+        description="a list of 1 to 8 wind speeds in metres a second, each from 0.5 to 40",
+        title="winds for which the sheet shows how far a ball leans on its cord",
+    )
+    owned: Annotated[tuple[OwnedTable, ...], Field(strict=False, max_length=MOST_OWNED)] = Field(
+        default=(),
+        title="tiles at hand, which `check` and `build` hold against all balls with their spares",
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 import xml.etree.ElementTree as ET
+from collections import Counter
 from io import BytesIO
 
 import numpy as np
@@ -12,11 +13,13 @@ import pytest
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
+from glint.build.marks import TOP, notes_of
 from glint.build.net import unfold
+from glint.build.parts import parts_of
 from glint.build.pdf import net_pages
-from glint.build.svg import net_svg
-from glint.schema.tables import TileTable
-from tests.build.tables import RAISE_3, body
+from glint.build.svg import GAP, net_svg
+from glint.schema.tables import HangTable, ShapeTable, TileTable
+from tests.build.tables import OPEN_4, RAISE_3, body
 
 SVG = "{http://www.w3.org/2000/svg}"
 POINTS_A_MM = 72 / 25.4
@@ -41,7 +44,7 @@ def segments(page, reader):
 def test_pages_are_at_true_scale(paper, width, height):
     # A4 by ISO 216; letter is 8.5 by 11 inches.
     ball = body("cube", panel_edge_mm=41.0, edge_mm=30.0)
-    made = net_pages(ball, paper, "Quince Night: the box")
+    made = net_pages(ball, notes_of(ball), paper, "Quince Night: the box")
     reader = PdfReader(BytesIO(made.data))
     assert len(reader.pages) == made.pages == 1
     box = reader.pages[0].mediabox
@@ -59,25 +62,28 @@ def test_pages_are_at_true_scale(paper, width, height):
 
 def test_a_net_too_large_for_one_page_takes_more():
     ball = body("icosahedron", (RAISE_3,), panel_edge_mm=60.0, edge_mm=50.0)
-    made = net_pages(ball, "A4", "spiked")
+    made = net_pages(ball, notes_of(ball), "A4", "spiked")
     reader = PdfReader(BytesIO(made.data))
     assert made.pages == len(reader.pages) > 2
     assert "page 2 of" in reader.pages[1].extract_text()
 
 
 def test_a_panel_larger_than_the_page_is_told():
-    made = net_pages(body("cube", panel_edge_mm=260.0, edge_mm=200.0), "A4", "large")
+    ball = body("cube", panel_edge_mm=260.0, edge_mm=200.0)
+    made = net_pages(ball, notes_of(ball), "A4", "large")
     assert made.data == b"" and made.why == "a panel is larger than the A4 page"
 
 
 def test_the_same_body_gives_the_same_bytes():
     ball = body("cube")
-    assert net_pages(ball, "A4", "$x$ & y") == net_pages(ball, "A4", "$x$ & y")
+    assert net_pages(ball, notes_of(ball), "A4", "$x$ & y") == net_pages(
+        ball, notes_of(ball), "A4", "$x$ & y"
+    )
 
 
 def test_the_drawing_has_every_number_and_true_lengths():
     ball = body("octahedron")
-    root = ET.fromstring(net_svg(unfold(ball.frame), ball, "<b>&"))
+    root = ET.fromstring(net_svg(unfold(ball.frame), ball, notes_of(ball), "<b>&"))
     assert root.find(f"{SVG}title").text == "<b>&"
     assert root.attrib["width"].endswith("mm")
     assert root.attrib["viewBox"].split()[2] == root.attrib["width"].removesuffix("mm")
@@ -95,7 +101,58 @@ def test_the_drawing_has_every_number_and_true_lengths():
 
 def test_valleys_are_dashed():
     ball = body("icosahedron", (RAISE_3,))
-    drawing = net_svg(unfold(ball.frame), ball, "spiked")
+    drawing = net_svg(unfold(ball.frame), ball, notes_of(ball), "spiked")
     assert 'class="valley"' in drawing
     assert re.search(r"\.valley\{[^}]*stroke-dasharray:\d", drawing)
     assert not re.search(r"\.ridge\{[^}]*dasharray", drawing)
+
+
+def texts(drawing, kind):
+    return [t.text for t in ET.fromstring(drawing).iter(f"{SVG}text") if t.get("class") == kind]
+
+
+def tags_of(base, steps, hang):
+    return parts_of(ShapeTable.model_validate({"base": base, "steps": steps}), hang).tags
+
+
+@pytest.mark.parametrize("by", ["vertex", "edge", "face"])
+def test_numbers_parts_and_the_top_stand_on_both_drawings(by):
+    ball = body("octahedron", (RAISE_3,), by)
+    tags = tags_of("octahedron", [RAISE_3], HangTable(height_m=2.0, by=by))
+    notes = notes_of(ball, tags)
+    drawing = net_svg(unfold(ball.frame), ball, notes, "net")
+    printed = PdfReader(BytesIO(net_pages(ball, notes, "A4", "net").data))
+    found: list[str] = []
+    for page in printed.pages:
+        page.extract_text(visitor_text=lambda text, *_: found.append(text.strip()))
+    on_paper = Counter(found)
+    on_screen = texts(drawing, "tag")
+    assert Counter(on_screen) == Counter(tags) + Counter({TOP: len(notes.tops)})
+    assert set(tags) == {f"A{n}" for n in range(1, 9)}
+    for word, count in Counter(on_screen).items():
+        assert on_paper[word] == count
+    assert {str(n) for n in range(1, 25)} <= set(on_paper)
+
+
+def test_the_dots_of_the_top_lie_where_the_body_hangs():
+    ball = body("cube", by="vertex")
+    pieces, notes = unfold(ball.frame), notes_of(ball)
+    root = ET.fromstring(net_svg(pieces, ball, notes, "box"))
+    dots = [e.attrib["points"] for e in root.iter(f"{SVG}polygon") if e.get("class") == "dot"]
+    assert len(dots) == len(notes.tops) == 3
+    height = float(root.attrib["height"].removesuffix("mm"))
+    corners = []
+    for laid in pieces[0].panels:
+        if laid.panel in dict(notes.tops):
+            top = ball.frame.vertices[list(ball.frame.faces[laid.panel])][:, 2].argmax()
+            corners.append(laid.corners[top] * 1e3 + GAP)
+    for dot, corner in zip(dots, corners, strict=True):
+        x, y = np.array([p.split(",") for p in dot.split()], float)[:-1].mean(axis=0)
+        assert (x, height - y) == pytest.approx(tuple(corner), abs=0.01)
+
+
+def test_an_opening_is_marked_along_its_rim():
+    box = body("cube", (OPEN_4,), "opening")
+    drawing = net_svg(unfold(box.frame), box, notes_of(box), "box")
+    assert texts(drawing, "tag") == [TOP] * 4
+    assert drawing.count('class="dot"') == 4

@@ -11,7 +11,7 @@ from glint.build.hanging import hang, swing_period, tilt_of
 from glint.scene.pendulum import GRAVITY
 from glint.shape.hold import hold_of
 from glint.shape.weight import Mass, weigh
-from tests.build.tables import OPEN_4, RAISE_3, WORKSHOP, body
+from tests.build.tables import OPEN_4, RAISE_3, WORKSHOP, body, scene
 
 
 def test_the_pendulum_of_two_seconds_is_a_metre_less_six_millimetres():
@@ -49,13 +49,19 @@ def test_a_known_offset_shows_on_the_sheet():
     [("vertex", math.sqrt(3) / 2, 3), ("face", 0.5, 1), ("edge", math.sqrt(2) / 2, 2)],
 )
 def test_the_hold_of_a_cube(by, height, holders):
-    hold, count, at_opening = hold_of(body("cube", by=by))
-    assert (hold, count, at_opening) == (pytest.approx(0.032 * height), holders, False)
+    hold = hold_of(body("cube", by=by))
+    assert (hold.height, hold.kind) == (pytest.approx(0.032 * height), by)
+    assert len(hold.panels) == len(set(hold.panels)) == holders
+    assert hold.places == pytest.approx(np.tile([0.0, 0.0, hold.height], (holders, 1)))
 
 
 def test_a_box_without_its_lid_hangs_by_a_bar_across():
     box = body("cube", (OPEN_4,), by="opening")
-    assert hold_of(box) == (pytest.approx(0.016), 4, True)
+    hold = hold_of(box)
+    assert (hold.height, hold.kind, len(hold.panels)) == (pytest.approx(0.016), "opening", 4)
+    # In the middle of each side of the rim: half a panel out, level with the lid.
+    assert np.linalg.norm(hold.places[:, :2], axis=1) == pytest.approx(0.016)
+    assert hold.places[:, 2] == pytest.approx(0.016)
     hung = hang(box, weigh(box, 0.002, WORKSHOP), 1.0)
     assert hung.offset == pytest.approx(0.0, abs=1e-12)
     assert hung.share == pytest.approx(hung.pull / 4)
@@ -63,11 +69,11 @@ def test_a_box_without_its_lid_hangs_by_a_bar_across():
 
 def test_a_spiked_ball_is_held_in_the_valley_where_its_axis_comes_out():
     spiked = body("icosahedron", (RAISE_3,), by="vertex")
-    hold, count, _ = hold_of(spiked)
+    hold = hold_of(spiked)
     # Circumscribed radius of the icosahedron: sin(2 pi / 5) edges (Coxeter); two panels of each of
     # five pyramids meet there.
-    assert hold == pytest.approx(0.032 * math.sin(2 * math.pi / 5))
-    assert count == 10
+    assert hold.height == pytest.approx(0.032 * math.sin(2 * math.pi / 5))
+    assert (hold.kind, len(hold.panels)) == ("vertex", 10)
 
 
 def test_a_side_left_off_tilts_the_ball_towards_the_other():
@@ -75,4 +81,9 @@ def test_a_side_left_off_tilts_the_ball_towards_the_other():
     mass = weigh(lame, 0.002, WORKSHOP)
     hung = hang(lame, mass, 1.0)
     assert hung.offset > 0.002
-    assert hung.tilt == pytest.approx(math.atan(hung.offset / (hung.hold - mass.centre[2])))
+    assert hung.tilt == pytest.approx(math.atan(hung.offset / (hung.hold.height - mass.centre[2])))
+
+
+def test_a_ring_laid_ball_hangs_by_a_pole():
+    ball = scene({"shape": {"base": "rings", "diameter_m": 0.3}}).balls[0]
+    assert hold_of(ball.body).kind == "pole"

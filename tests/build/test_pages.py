@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from glint.build.cautions import CAUTIONS, DEFERENCE, as_markdown
+from glint.build.handling import HANDLING
 from glint.build.pages import files_of
 from glint.build.sheet import as_figures, sheet
 from tests.build.tables import OPEN_4, RAISE_3, scene
@@ -40,14 +41,20 @@ def files(lantern):
 
 
 def test_all_files_are_there(files):
-    assert set(files) == {"sheet.html", "sheet.txt", "sheet.json", "net.svg", "net.pdf"}
-    assert files["net.pdf"].startswith(b"%PDF")
+    assert set(files) == {
+        "sheet.html",
+        "sheet.txt",
+        "sheet.json",
+        "lantern-net.svg",
+        "lantern-net.pdf",
+    }
+    assert files["lantern-net.pdf"].startswith(b"%PDF")
 
 
 def test_the_page_is_whole_and_fetches_nothing(files):
     text = files["sheet.html"].decode()
     page = Markup(text)
-    assert set(page.links) == {"#cautions"}
+    assert set(page.links) == {"#cautions"}  # it hangs by an opening: nothing is to be put in
     assert 'id="cautions"' in text
     # The one address is the name of the SVG language, which nobody fetches.
     assert set(re.findall(r"https?://[^\s\"'<>]+", text)) == {"http://www.w3.org/2000/svg"}
@@ -62,9 +69,16 @@ def test_page_text_and_figures_agree(lantern, files):
     assert weight in Markup(files["sheet.html"].decode()).text
     assert weight in files["sheet.txt"].decode()
     assert sum(kind["needed"] for kind in ball["tiles"]) == 105
-    assert ball["parts"] == [
-        {"letter": "A", "name": "five-sided pyramid", "count": 11, "of": {"triangle": 5}}
-    ]
+    (part,) = ball["parts"]
+    assert (part["letter"], part["name"], part["count"]) == ("A", "five-sided pyramid", 11)
+    assert part["of"] == {"triangle": 5} and len(part["pieces"]) == 11
+    page, text = Markup(files["sheet.html"].decode()).text, files["sheet.txt"].decode()
+    for tag, numbers in part["pieces"].items():
+        told = f"{numbers[0]}–{numbers[-1]}"  # five in a row
+        assert f"{tag} {told}" in page and f"{tag}: {told}" in text
+    rows = [row["pieces"] for row in ball["rows_from_below"]]
+    assert sum(len(row) for row in rows) == 105 - 11 * 4
+    assert ", ".join(rows[1]) in page and ", ".join(rows[1]) in text
     assert sum(angle["count"] for angle in ball["dihedral_angles"]) == ball["joints"] == 170
 
 
@@ -72,7 +86,31 @@ def test_both_carry_every_caution(files):
     page, text = Markup(files["sheet.html"].decode()).text, files["sheet.txt"].decode()
     for caution in CAUTIONS:
         assert caution.advice in page and caution.advice in text
+    for one in HANDLING:
+        assert one.advice in page and one.advice in text
     assert DEFERENCE in page and DEFERENCE in text
+
+
+def test_handling_says_where_to_press_and_what_cleans():
+    said = " ".join(one.advice for one in HANDLING)
+    for told in (
+        "Press on the panel, never on the mirror",
+        "isopropyl alcohol",
+        "microfibre cloth",
+        "moving air, away from flames",
+        "Take a finished body from below",
+    ):
+        assert told in said
+
+
+def test_a_sphere_without_parts_is_joined_by_number():
+    ball = {"shape": {"base": "geodesic", "diameter_m": 0.3, "frequency": 2}}
+    made = files_of(sheet(scene(ball)))
+    (figures,) = json.loads(made["sheet.json"])["balls"]
+    order = figures["panels_from_below"]
+    assert sorted(order, key=int) == [str(n) for n in range(1, 81)]
+    assert "in this order:" in made["sheet.txt"].decode()
+    assert "in this order:" in Markup(made["sheet.html"].decode()).text
 
 
 def test_the_readme_quotes_the_cautions():
@@ -87,7 +125,9 @@ def test_texts_of_a_stranger_stay_texts():
     assert "<script" not in text
     assert Markup(text).text.count('<script>alert("x")</script> & {{ 7 * 7 }}') >= 3
     assert nasty in made["sheet.txt"].decode()
-    assert "<script" not in made["net.svg"].decode()
+    (net,) = (name for name in made if name.endswith(".svg"))
+    assert net == "script-alert-x-script-7-7-net.svg"
+    assert "<script" not in made[net].decode()
     assert json.loads(made["sheet.json"])["title"] == nasty
 
 
@@ -125,8 +165,13 @@ def test_each_of_several_balls_has_its_net():
         {"shape": {"base": "octahedron"}, "hang": {"at_m": [1, 0]}},
     ]
     made = files_of(sheet(scene(*balls)), "letter")
-    assert {"net-1.svg", "net-1.pdf", "net-2.svg", "net-2.pdf"} < set(made)
-    assert "of letter" in made["sheet.txt"].decode()
+    nets = {f"ball-{number}-net.{ending}" for number in (1, 2) for ending in ("svg", "pdf")}
+    assert nets < set(made)
+    text, page = made["sheet.txt"].decode(), Markup(made["sheet.html"].decode()).text
+    assert "of letter" in text
+    for number in (1, 2):
+        assert f"NET OF ball {number}" in text and f"Net of ball {number}" in page
+        assert f"net of ball {number}" in made[f"ball-{number}-net.svg"].decode()
 
 
 def test_what_the_workshop_says_is_used():

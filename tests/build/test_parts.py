@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 
+import numpy as np
 import pytest
 
-from glint.build.parts import letter, parts_of
+from glint.build.parts import letter, parts_of, upward
 from glint.schema.tables import HangTable, ShapeTable
 from glint.shape.body import panelled
 from glint.shape.catalogue import catalogue
-from tests.build.tables import OPEN_4, RAISE_3
+from glint.shape.polyhedron import face_centres
+from tests.build.tables import OPEN_4, RAISE_3, scene
 
 
 def parts(base, *steps):
@@ -20,7 +23,8 @@ def parts(base, *steps):
 
 def test_a_raised_icosahedron_is_twenty_pyramids_in_four_rows():
     found = parts("icosahedron", RAISE_3)
-    assert found.made == (("A", "three-sided pyramid", 20, (("triangle", 3),)),)
+    (made,) = found.made
+    assert made[:4] == ("A", "three-sided pyramid", 20, (("triangle", 3),))
     assert [row.of for row in found.rows] == [(("A", 5),)] * 4
 
 
@@ -60,7 +64,66 @@ def test_a_plain_solid_has_rows_of_panels_only():
 
 def test_the_ring_laid_ball_has_no_parts():
     shape = ShapeTable.model_validate({"base": "rings", "diameter_m": 0.5})
-    assert parts_of(shape, HangTable(height_m=2.0)) == ((), ())
+    assert parts_of(shape, HangTable(height_m=2.0)) == ((), (), ())
+
+
+@pytest.mark.parametrize(
+    ("base", "steps"),
+    [
+        ("icosahedron", [RAISE_3]),
+        ("octahedron", [RAISE_3, RAISE_3]),
+        ("truncated dodecahedron", [{"do": "cap", "sides": 10}]),
+        ("cube", [OPEN_4]),
+    ],
+)
+def test_the_order_of_work_takes_every_panel_of_the_net_once(base, steps):
+    found = parts(base, *steps)
+    contents = {piece.tag: piece.of for made in found.made for piece in made.pieces}
+    used: Counter[str] = Counter()
+
+    def take(piece: str) -> None:
+        used[piece] += 1
+        for inner in contents.get(piece, ()):
+            take(inner)
+
+    for row in found.rows:
+        assert len(row.pieces) == sum(number for _, number in row.of)
+        for piece in row.pieces:
+            take(piece)
+    numbers = {str(n) for n in range(1, len(found.tags) + 1)}
+    assert set(used) == numbers | set(contents) and set(used.values()) == {1}
+    # The net shows the innermost part that lists the panel.
+    for number, tag in enumerate(found.tags, start=1):
+        assert (
+            (str(number) in contents[tag])
+            if tag
+            else all(str(number) not in of for of in contents.values())
+        )
+
+
+def test_pieces_of_a_row_go_round_anticlockwise_from_above():
+    found = parts("icosahedron", RAISE_3)
+    shape = ShapeTable.model_validate({"base": "icosahedron", "steps": [RAISE_3]})
+    body = panelled(shape, HangTable(height_m=2.0))
+    centres = face_centres(body)
+    heights, last = [], -math.inf
+    for row in found.rows:
+        contents = [piece.of for piece in found.made[0].pieces if piece.tag in row.pieces]
+        middles = np.array([centres[[int(n) - 1 for n in of]].mean(axis=0) for of in contents])
+        assert np.ptp(middles[:, 2]) < 1e-9 and middles[0, 2] > last
+        last = middles[0, 2]
+        heights.append(last)
+        turns = np.arctan2(middles[:, 1], middles[:, 0]) % (2 * math.pi)
+        assert np.diff(turns) == pytest.approx(2 * math.pi / 5)
+    assert len(heights) == 4
+    assert [tag for row in found.rows for tag in row.pieces] == [f"A{n}" for n in range(1, 21)]
+
+
+def test_panels_of_a_sphere_go_from_the_bottom_up():
+    frame = scene({"shape": {"base": "geodesic", "diameter_m": 0.3, "frequency": 3}}).balls[0].body
+    order = [int(number) - 1 for number in upward(frame.frame)]
+    assert sorted(order) == list(range(180))
+    assert (np.diff(face_centres(frame.frame)[order, 2]) > -1e-5).all()
 
 
 def spike(levels):

@@ -157,9 +157,34 @@ def test_bad_input_is_one_clear_line_and_status_two(arguments, message, tmp_path
     assert names(tmp_path) == []
 
 
+@pytest.mark.parametrize("command", ["check", "build"])
+def test_too_few_tiles_for_all_balls_and_their_spares_are_told(command, tmp_path):
+    steps = 'steps = [{ do = "cap", sides = 10 }]'
+    balls = "".join(
+        f'[[ball]]\nshape = {{ base = "truncated dodecahedron", {steps} }}\n'
+        f"hang = {{ at_m = [{x}, 0.0] }}\n"
+        for x in (-1.0, 0.0, 1.0)
+    )
+    made = f"{balls}[[ball]]\nshape = {{ base = 'octahedron' }}\nhang = {{ at_m = [2.0, 0.0] }}\n"
+    room = "[room]\nradius_m = 4.0\n[tile]\nthickness_mm = 0.5\n"
+    owned = "[[workshop.owned]]\nsides = 3\ncount = 440\n"
+    (tmp_path / "s.toml").write_text(room + made + owned)
+    # 3 × 140 + 8 triangles are 428, with 5 % 449.4: 450.
+    said = printed(command, "s.toml", cwd=tmp_path)
+    assert "warning: 428 triangle tiles of 25 mm are needed, 450 with spares, and 440" in said
+    figures = json.loads(printed(command, "s.toml", "--json", *forced(command), cwd=tmp_path))
+    lines = figures["warnings"] if command == "check" else figures["shopping"]["short"]
+    assert any("10 short, which only spares would need" in line for line in lines)
+
+
+def forced(command):
+    return ["--force"] if command == "build" else []
+
+
 def test_build_writes_its_folder_once(tmp_path):
     assert "60 tiles" in printed("build", DEMO, "-o", "sheet", cwd=tmp_path)
-    written = ["net.pdf", "net.svg", "sheet.html", "sheet.json", "sheet.txt"]
+    nets = ["spiked-twenty-net.pdf", "spiked-twenty-net.svg"]
+    written = ["sheet.html", "sheet.json", "sheet.txt", *nets]
     assert names(tmp_path / "sheet") == written
     assert "--force replaces it" in told("build", DEMO, "-o", "sheet", cwd=tmp_path)
     forced = printed("build", DEMO, "-o", "sheet", "--force", "--json", cwd=tmp_path)

@@ -40,7 +40,8 @@ class Step(NamedTuple):
 
 
 SHEET = tuple(
-    f"sheet/{name}" for name in ("sheet.html", "sheet.txt", "sheet.json", "net.svg", "net.pdf")
+    f"sheet/{name}"
+    for name in ("sheet.html", "sheet.txt", "sheet.json", "lantern-net.svg", "lantern-net.pdf")
 )
 STEPS = (
     Step("check everything.toml", says="lantern"),
