@@ -18,8 +18,9 @@ def scene(*balls: dict[str, Any], **tables: Any) -> Scene:
 
 
 def body(base: str, steps: tuple[dict[str, Any], ...] = (), by: str | None = None, **tile: Any):
-    """The body of a ball; steps as in a scene file."""
+    """The body of a ball; steps as in a scene file. Tiles stand on the panels, without pockets."""
     hang = {} if by is None else {"by": by}
+    tile = {"recess_mm": 0.0, **tile}
     ball = {"shape": {"base": base, "steps": list(steps)}, "hang": hang, "tile": tile}
     made: Body = scene(ball).balls[0].body
     return made
