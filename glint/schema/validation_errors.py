@@ -25,6 +25,7 @@ from glint.schema.describe import (
     spot_at,
     tables_in,
 )
+from glint.schema.lengths import NAMES, spellings
 from glint.schema.tables import SceneFile
 
 MOST_PROBLEMS = 100
@@ -117,7 +118,9 @@ def _unknown_key(path: Sequence[str | int], tables: dict[str, Any], root: type[T
         this = f"{table.kind_key} = {in_words(kind_of(table))}"
         allowed = f"{key} only with {table.kind_key} = {' or '.join(map(in_words, owners))}"
         return Problem(place(whole), f"{in_words(value_at(tables, whole))} with {this}", allowed)
-    nearest = nearest_spelling(key, own) or _nearest_one_table_down(key, table)
+    unit = key.rpartition("_")[2]
+    known = (*own, *spellings(own, unit)) if unit in NAMES else own
+    nearest = nearest_spelling(key, known) or _nearest_one_table_down(key, table)
     return Problem(place(whole), "an unknown key", listed(own), nearest)
 
 
