@@ -15,6 +15,7 @@ from glint.errors import (
     place,
     problem_at,
 )
+from glint.files.colours import colour_code
 from glint.files.table import Table
 from glint.schema.describe import (
     Spot,
@@ -72,7 +73,12 @@ def value_at(tables: Any, path: Sequence[str | int]) -> Any:
 def _unfit(spot: Spot, tables: dict[str, Any]) -> Problem:
     field = spot.field
     choices = choices_of(field) if field is not None else ()
-    problem = problem_at(spot.path, value_at(tables, spot.path), allowed_at(spot), choices)
+    found = value_at(tables, spot.path)
+    problem = problem_at(spot.path, found, allowed_at(spot), choices)
+    if isinstance(found, list) and choices:  # of colours
+        wrong = (one for one in found if isinstance(one, str) and colour_code(one) == one)
+        near = (nearest_spelling(one, choices) for one in wrong)
+        problem = problem._replace(nearest=next(filter(None, near), None))
     return problem._replace(where=_place(spot))
 
 
