@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, Any, ClassVar
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+from glint.files.colours import colour_code
 
 FILLED: Any = None
 """Stands in for a default that depends on other tables. What `read_scene` returns has none left."""
@@ -16,7 +18,10 @@ Point = Annotated[tuple[Coordinate, Coordinate, Coordinate], Field(strict=False)
 FloorPoint = Annotated[tuple[Coordinate, Coordinate], Field(strict=False)]
 Turn = Annotated[float, Field(ge=0.0, le=360.0)]
 Angles = Annotated[tuple[Turn, Turn], Field(strict=False)]
-Colour = Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
+NAMED_COLOUR = BeforeValidator(colour_code)
+Colour = Annotated[str, NAMED_COLOUR, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
+"""A name of `glint.files.colours` is put into its code when it is read."""
+
 PRINTABLE = r"^[^\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]*$"
 """Neither control characters nor those that turn the direction or the line of a text, nor the byte
 order mark, which no font has and PDF writers fall over."""
@@ -26,7 +31,7 @@ Name = Annotated[str, Field(min_length=1, max_length=60, pattern=PRINTABLE)]
 A_POINT = "a point [x, y, z] in metres, each from -200 to 200"
 A_FLOOR_POINT = "a point [x, y] in metres, each from -200 to 200"
 TWO_ANGLES = "two angles [least, most] in degrees, each from 0 to 360"
-A_COLOUR = 'a colour as "#rrggbb"'
+A_COLOUR = 'a colour as "#rrggbb" or by name, such as "orange" or "warm white"'
 A_NAME = "a name of 1 to 60 printable characters"
 
 

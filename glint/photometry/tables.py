@@ -28,7 +28,7 @@ InnerPoints = Annotated[
     tuple[InnerPoint, ...], Field(strict=False, min_length=1, max_length=MOST_LEDS)
 ]
 
-_COLOURS = 'a colour as "#rrggbb", or a list of 1 to 24 of them'
+_COLOURS = f"{A_COLOUR}; or a list of 1 to 24 of them"
 _POINTS = "a list of 1 to 500 points [x, y, z] in millimetres from the ball's centre"
 
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.errors import Problem, SceneError, TableError, place, problem_of
+from glint.errors import Problem, SceneError, TableError, in_words, place, problem_of
 from glint.files.read import MESH_LIMIT, FileError, read_named_file
 from glint.photometry.leds import Leds
 from glint.photometry.luminaire import Lamp, build_lamp
@@ -75,7 +75,7 @@ def assemble(file: SceneFile, cache: SharedCache) -> Parts:
     for number, row in enumerate(file.lamp):
         position = np.array(row.at_m, float)
         where = place(("lamp", number, "at_m"))
-        shown = f"[{', '.join(f'{value:g}' for value in row.at_m)}]"
+        shown = in_words(row.at_m)
         if room.clearance(position) <= 0.0 or math.hypot(*position[:2]) < room.pole:
             problems.append(Problem(where, shown, "a point inside the room"))
         for ball in balls:

@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from glint.errors import UsageError, in_words, printable
+from glint.errors import SceneError, UsageError, in_words, printable
 from glint.files.table import Table
 from glint.kernels.arrays import Floats, Polygons
 from glint.kernels.geometry.rigid_transform import stand
@@ -107,7 +107,10 @@ class Scene:
         return scene
 
     def _build(self, file: SceneFile, cache: SharedCache) -> None:
-        self.room, self.balls, self.lamps, self.strings = assemble(file, cache)
+        try:
+            self.room, self.balls, self.lamps, self.strings = assemble(file, cache)
+        except SceneError as error:
+            raise file.told(error) from None
         self.title, self.name, self.shown = file.title, file.path.name, str(file.path)
         self.eye, self.optics, self.workshop = file.eye, file.optics, file.workshop
         self.visible_contrast, self.haze = file.visible_contrast, file.room.haze_per_m

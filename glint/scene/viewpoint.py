@@ -25,4 +25,4 @@ def require_eye(scene: Scene) -> None:
             allowed = f"a point outside the ball {in_words(ball.name)}"
             problems.append(Problem(where, shown, allowed))
     if problems:
-        raise SceneError(scene.shown, problems)
+        raise scene.source.told(SceneError(scene.shown, problems))

@@ -61,7 +61,9 @@ def _check_openings(
         return
     widest = panel / math.sqrt(3.0)
     if seam >= widest:
-        allowed = f"less than {widest:.2f} mm, or nothing is left of a panel of {in_words(panel)}"
+        allowed = (
+            f"less than {widest:.2f} mm, or nothing is left of a panel of {in_words(panel)} mm"
+        )
         yield problem_at((*path, "seam_mm"), seam, allowed)
     elif 2.0 * cut >= panel:
         allowed = f"less than half the panel's edge, panel_edge_mm = {in_words(panel)}"

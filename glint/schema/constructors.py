@@ -18,6 +18,7 @@ from glint.files.table import Table
 from glint.photometry.tables import LampTable, StringTable
 from glint.schema.describe import kind_of, tables_in
 from glint.schema.edit import plain
+from glint.schema.lengths import Lengths
 from glint.schema.tables import BallTable, EyeTable, MotionTable, OpticsTable, SceneFile
 from glint.schema.validation_errors import problems_in
 from glint.shape import steps
@@ -37,11 +38,15 @@ class _Checked(Table):
             if places:
                 allowed = f"keys by name: {listed(type(self).model_fields)}"
                 raise SceneError(name, [Problem("", in_words(plain(places[0])), allowed)])
-            values = plain(keys)
+            lengths = Lengths(plain(keys), type(self))
+            problems, more = lengths.problems, 0
             try:
-                super().__init__(**values)
+                super().__init__(**lengths.tables)
             except ValidationError as error:
-                raise SceneError(name, *problems_in(error, values, type(self))) from None
+                found, more = problems_in(error, lengths.tables, type(self))
+                problems = [*found, *problems]
+            if problems:
+                raise lengths.told_error(SceneError(name, problems, more))
 
 
 class Tile(TileTable, _Checked):

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Literal, NamedTuple, Union, get_args, get_origin
+from typing import Annotated, Any, Literal, NamedTuple, Union, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
 from glint.errors import in_words, listed
-from glint.files.table import Table
+from glint.files.colours import COLOURS
+from glint.files.table import NAMED_COLOUR, Table
 from glint.schema.tables import SceneFile
 
 _UNITS = {
@@ -121,13 +122,15 @@ def bounds_of(field: FieldInfo) -> Bounds:
 
 
 def choices_of(field: FieldInfo) -> tuple[str, ...]:
-    """The spellings that a field takes, if it takes a few only."""
-    found: list[str] = []
+    """The spellings that a field takes, if it takes a few only; of a colour its names."""
+    found: list[str] = list(COLOURS) if NAMED_COLOUR in field.metadata else []
     open_parts = [field.annotation]
     while open_parts:
         part = open_parts.pop(0)
         if get_origin(part) is Literal:
             found += get_args(part)
+        elif get_origin(part) is Annotated:
+            found += COLOURS if NAMED_COLOUR in get_args(part)[1:] else ()
         elif get_origin(part) is Union or get_origin(part) is type(int | str):
             open_parts = [*get_args(part), *open_parts]
     return tuple(found)

@@ -10,6 +10,7 @@ from typing import Any
 
 from glint.errors import GlintError, in_words, listed, nearest_spelling
 from glint.schema.describe import holds_many
+from glint.schema.lengths import put
 from glint.schema.raw import default_name
 from glint.schema.tables import SceneFile, Table
 from glint.shape.named_shapes import shape_named
@@ -101,10 +102,8 @@ def _set(table: Any, last: str | int | _Name, value: Any, path: str) -> None:
         table[row : row + 1] = [] if value is None else [value]
     elif not isinstance(table, dict):
         raise GlintError(f"{path}: found a list; allowed: a row of it in brackets, as [0]")
-    elif value is None:
-        table.pop(last, None)
     else:
-        table[last] = value
+        put(table, last, value)
 
 
 def _row(rows: Any, step: int | _Name, path: str) -> int:

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from glint.errors import Problem, SceneError, in_words, printable
 from glint.files.read import SCENE_LIMIT, FileError, read_regular_file
 from glint.schema.defaults import fill
+from glint.schema.lengths import Lengths
 from glint.schema.rules import check, check_directions
 from glint.schema.tables import SceneFile
 from glint.schema.validation_errors import MOST_PROBLEMS, problems_in
@@ -46,21 +47,25 @@ def scene_of(
     written again, its comments stay. Raises SceneError.
     """
     shown = fspath(path)
+    lengths = Lengths(tables, SceneFile)
+    metric = lengths.tables
     problems: list[Problem] = []
     scene, more = None, 0
     try:
-        scene = SceneFile.model_validate(tables)
+        scene = SceneFile.model_validate(metric)
     except ValidationError as error:
-        problems, more = problems_in(error, tables)
+        problems, more = problems_in(error, metric)
+    problems += lengths.problems
     places = {problem.where for problem in problems}
-    problems += [problem for problem in check(tables) if problem.where not in places]
+    problems += [problem for problem in check(metric) if problem.where not in places]
     if scene is not None and not problems:
         scene = fill(scene)
         scene._path, scene._tables, scene._text = Path(path), tables, text
+        scene._as_written = lengths.told_error
         problems += check_directions(scene)
     if scene is None or problems:
         more += max(len(problems) - MOST_PROBLEMS, 0)
-        raise SceneError(shown, problems[:MOST_PROBLEMS], more)
+        raise lengths.told_error(SceneError(shown, problems[:MOST_PROBLEMS], more))
     return scene
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from glint.errors import Problem, in_words, listed, place, problem_at
+from glint.files.colours import colour_code
 from glint.files.read import MESH_ENDINGS, unfit_name
 from glint.photometry.readers import endings
 from glint.photometry.tables import LampTable
@@ -58,6 +59,8 @@ MOTION_NEEDS = {
 
 LOWEST_WALL_M = 0.001
 """Least height of an upright wall, if there is one: a lower one has no room for a map."""
+
+_BLACK = "#000000"
 
 SLOWEST_RPM = 1e-6
 """Least speed of a ball that turns at all: once in two years."""
@@ -291,7 +294,7 @@ def _lamp(lamp: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
     elif isinstance(file, str) and not file.lower().endswith(endings()):
         # A scene from a stranger has no business with other files, to quote them in an error.
         yield problem_at((*path, "file"), file, allowed_at(spot_at((*path, "file"))))
-    if isinstance(colour, str) and colour == "#000000":
+    if colour_code(colour) == _BLACK:
         yield problem_at((*path, "colour"), colour, "any colour but black, which gives no light")
 
 
@@ -304,7 +307,8 @@ def _string(string: Raw, index: int, names: list[Any]) -> Iterator[Problem]:
     if isinstance(ball, str) and ball not in names:
         known = [name for name in names if isinstance(name, str)]
         yield problem_at((*path, "ball"), ball, f"a ball's name ({listed(known)})", known)
-    if colour == "#000000" or (isinstance(colour, list | tuple) and "#000000" in colour):
+    colours = colour if isinstance(colour, list | tuple) else [colour]
+    if _BLACK in map(colour_code, colours):
         yield problem_at((*path, "colour"), colour, "any colour but black, which gives no light")
     if lay is None:
         lay = "points" if "points_mm" in string else "bundle"

@@ -10,11 +10,13 @@ are filled by `defaults`.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, PrivateAttr
 
+from glint.errors import SceneError
 from glint.files.table import (
     A_NAME,
     A_POINT,
@@ -278,6 +280,7 @@ class SceneFile(Table):
     _path: Path = PrivateAttr(default=Path("scene.toml"))
     _tables: dict[str, Any] | None = PrivateAttr(default=None)
     _text: str | None = PrivateAttr(default=None)
+    _as_written: Callable[[SceneError], SceneError] | None = PrivateAttr(default=None)
 
     @property
     def path(self) -> Path:
@@ -298,6 +301,10 @@ class SceneFile(Table):
     def text(self) -> str | None:
         """The text that the tables were read from, if there was any."""
         return self._text
+
+    def told(self, error: SceneError) -> SceneError:
+        """An error in this file, with the keys and units that were written."""
+        return error if self._as_written is None else self._as_written(error)
 
     def replaced(self, **parts: Any) -> SceneFile:
         """The same file with other filled parts, by their keys; as it was written is then not known

@@ -15,6 +15,7 @@ from glint.errors import (
     place,
     problem_at,
 )
+from glint.files.colours import colour_code
 from glint.files.table import Table
 from glint.schema.describe import (
     Spot,
@@ -25,6 +26,7 @@ from glint.schema.describe import (
     spot_at,
     tables_in,
 )
+from glint.schema.lengths import NAMES, spellings
 from glint.schema.tables import SceneFile
 
 MOST_PROBLEMS = 100
@@ -75,6 +77,10 @@ def _unfit(spot: Spot, tables: dict[str, Any]) -> Problem:
     problem = problem_at(spot.path, found, allowed_at(spot), choices)
     if isinstance(found, str) and spot.table is not None:
         problem = problem._replace(nearest=spot.table.nearest_name(found))
+    if isinstance(found, list) and choices:  # of colours
+        wrong = (one for one in found if isinstance(one, str) and colour_code(one) == one)
+        near = (nearest_spelling(one, choices) for one in wrong)
+        problem = problem._replace(nearest=next(filter(None, near), None))
     return problem._replace(where=_place(spot))
 
 
@@ -120,7 +126,9 @@ def _unknown_key(path: Sequence[str | int], tables: dict[str, Any], root: type[T
         this = f"{table.kind_key} = {in_words(kind_of(table))}"
         allowed = f"{key} only with {table.kind_key} = {' or '.join(map(in_words, owners))}"
         return Problem(place(whole), f"{in_words(value_at(tables, whole))} with {this}", allowed)
-    nearest = nearest_spelling(key, own) or _nearest_one_table_down(key, table)
+    unit = key.rpartition("_")[2]
+    known = (*own, *spellings(own, unit)) if unit in NAMES else own
+    nearest = nearest_spelling(key, known) or _nearest_one_table_down(key, table)
     return Problem(place(whole), "an unknown key", listed(own), nearest)
 
 

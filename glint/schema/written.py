@@ -84,7 +84,10 @@ def _told(table: Table) -> dict[str, Any]:
 def is_default(table: type[Table], key: str, value: Any) -> bool:
     """Whether a value is what stands there anyway; never of a default that depends on others, nor
     of the key that says which of several tables this is."""
-    field = table.model_fields[key]
+    field = table.model_fields.get(key)  # None for a length in inches or feet
     return (
-        key != table.kind_key and not field.is_required() and plain(value) == plain(field.default)
+        field is not None
+        and key != table.kind_key
+        and not field.is_required()
+        and plain(value) == plain(field.default)
     )

@@ -7,6 +7,7 @@ from typing import Any
 
 import tomlkit
 
+from glint.schema.lengths import put
 from glint.schema.tables import FreeTable, SceneFile
 from glint.search.variables import chosen
 
@@ -37,15 +38,15 @@ def _write_ball(table: Any, free: FreeTable, ball: Any) -> None:
     if free.key in _HANG:
         hang = _inner(table, "hang")
         if free.key == "height_m":
-            hang["height_m"] = ball.hang.height_m
+            put(hang, "height_m", ball.hang.height_m)
         else:
-            hang["at_m"] = list(ball.hang.at_m)
+            put(hang, "at_m", list(ball.hang.at_m))
     elif free.key == "rpm":
         _inner(table, "motion")["rpm"] = ball.motion.rpm
     elif free.key == "diameter_m":
-        _inner(table, "shape")["diameter_m"] = ball.shape.diameter_m
+        put(_inner(table, "shape"), "diameter_m", ball.shape.diameter_m)
     else:
-        _inner(table, "tile")["panel_edge_mm"] = ball.tile.panel_edge_mm
+        put(_inner(table, "tile"), "panel_edge_mm", ball.tile.panel_edge_mm)
 
 
 def _write_lamp(table: Any, free: FreeTable, lamp: Any) -> None:
@@ -54,7 +55,7 @@ def _write_lamp(table: Any, free: FreeTable, lamp: Any) -> None:
     elif free.key.startswith("aim_"):
         table["aim"] = list(lamp.aim)
     else:
-        table["at_m"] = list(lamp.at_m)
+        put(table, "at_m", list(lamp.at_m))
 
 
 def _inner(table: Any, key: str) -> Any:

@@ -144,8 +144,9 @@ BAD = {
         "[room] ambient_lux: found 100000; allowed: a number of lux from 0 to 10000",
     ),
     "named colour": (
-        room('fabric_colour = "white"'),
-        '[room] fabric_colour: found "white"; allowed: a colour as "#rrggbb"',
+        room('fabric_colour = "whyte"'),
+        '[room] fabric_colour: found "whyte"; allowed: a colour as "#rrggbb" or by name, such as '
+        '"orange" or "warm white"; did you mean "white"?',
     ),
     "short colour": (room('floor_colour = "#fff"'), '[room] floor_colour: found "#fff"; allowed'),
     "kind of room": (
@@ -566,7 +567,7 @@ BAD = {
         '[[string]] 1 colour: found "#ff0000" beside kelvin; allowed: only one of kelvin and',
     ),
     "no colours": (string("colour = []"), "[[string]] 1 colour: found []; allowed: a colour as"),
-    "bad colour in a list": (string('colour = ["#ff0000", "red"]'), "[[string]] 1 colour: found"),
+    "bad colour in a list": (string('colour = ["red", "bleu"]'), 'did you mean "blue"?'),
     "black among colours": (string('colour = ["#ff0000", "#000000"]'), "any colour but black"),
     "bundle of a coil": (
         string('lay = "coil"\nbundle_mm = 50'),
