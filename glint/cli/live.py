@@ -29,12 +29,13 @@ def live(scene: Path | None, port: int | None, lan: bool, no_browser: bool) -> N
     Example: glint live scenes/lantern.toml
     """
     from glint.live.server.run import Address, serve
-    from glint.live.session.session import Session
-    from glint.live.start import first_scene
-    from glint.live.studio import Studio
+    from glint.live.start import studio_of
+    from glint.render.warm_up import compile_ahead
 
-    folder = Path() if scene is None else scene.parent
-    studio = Studio(Session(first_scene(scene)), folder.resolve())
+    studio = studio_of(scene)
+    if studio.session.journal.trouble:
+        _say(studio.session.journal.trouble)
+    compile_ahead()
 
     def ready(found: Address) -> None:
         click.echo(found.address)

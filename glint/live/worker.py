@@ -10,6 +10,9 @@ from typing import Any, NamedTuple
 MOST_WAITING = 64
 """Actions of all pages that may wait; one who sends more is not listened to."""
 
+QUIET = 0.1
+"""Seconds without a request from which on work that takes longer is begun."""
+
 Message = Mapping[str, Any]
 
 
@@ -18,6 +21,10 @@ class Asked(NamedTuple):
 
     page: int
     message: Message
+
+
+NOBODY = Asked(0, {"type": "rest", "seq": 0})
+"""What is done at rest is asked for by no page."""
 
 
 class Tasks:
@@ -35,8 +42,8 @@ class Tasks:
         """Answer one request for a pose."""
         raise NotImplementedError
 
-    def rest(self, interrupted: Callable[[], bool]) -> bool:
-        """Do one piece of what can wait; whether there may be more."""
+    def rest(self) -> bool:
+        """Do one short piece of what can wait; whether there may be more."""
         raise NotImplementedError
 
 
@@ -87,15 +94,17 @@ class Worker:
         with self._changed:
             self._poses.pop(page, None)
 
-    def interrupted(self) -> bool:
-        """Whether somebody waits."""
+    def _waits(self) -> bool:
         return bool(self._actions or self._poses or self._over)
 
     def _run(self) -> None:
-        resting = True
+        resting, quiet = False, False
         while True:
             with self._changed:
-                while not (self.interrupted() or resting):
+                if not (self._waits() or quiet):
+                    # Between two steps of a drag nothing long is begun.
+                    self._changed.wait(QUIET)
+                while not (self._waits() or resting):
                     self._changed.wait()
                 if self._over:
                     return
@@ -108,7 +117,15 @@ class Worker:
                 self._try(lambda _: self.tasks.settle(), actions[-1])
             for asked in poses:
                 self._try(self.tasks.pose, asked)
-            resting = True if actions or poses else self.tasks.rest(self.interrupted)
+            quiet = not (actions or poses)
+            resting = self._rest() if quiet else True
+
+    def _rest(self) -> bool:
+        try:
+            return self.tasks.rest()
+        except Exception as error:
+            self.failed(NOBODY, error)
+            return False
 
     def _try(self, task: Callable[[Asked], None], asked: Asked) -> None:
         try:
@@ -124,9 +141,9 @@ def _merged(last: Asked, new: Asked) -> Asked | None:
     group = fresh.get("group")
     if not same or not group or group != old.get("group"):
         return None
-    parts = old.get("changes"), fresh.get("changes")
-    if not all(isinstance(part, Mapping) for part in parts):
+    before, after = old.get("changes"), fresh.get("changes")
+    if not isinstance(before, Mapping) or not isinstance(after, Mapping):
         return None
     # Later paths may lie within earlier ones, so they come after them.
-    changes = {key: value for key, value in parts[0].items() if key not in parts[1]}
-    return Asked(new.page, {**fresh, "changes": {**changes, **parts[1]}})
+    kept = {key: value for key, value in before.items() if key not in after}
+    return Asked(new.page, {**fresh, "changes": {**kept, **after}})

@@ -75,7 +75,7 @@ class Page:
         page.wait("scene")
         return page
 
-    def send(self, kind: str, **keys: Any) -> int:
+    def send(self, kind: str, /, **keys: Any) -> int:
         """Send a message; its seq."""
         self.seq += 1
         self.socket.send(json.dumps({"type": kind, "seq": self.seq, **keys}))
@@ -89,6 +89,7 @@ class Page:
             name = found.kind.name.lower() if isinstance(found, Packet) else found["type"]
             if name == kind:
                 return found
+            assert name != "problem", found
 
     def _next(self) -> dict[str, Any] | Packet:
         data = self.socket.recv(timeout=WAIT)

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from glint.kernels.arrays import Floats
-from glint.lighting.illumination import beams, lit
+from glint.kernels.illuminance.direct_light import add_direct_light
+from glint.kernels.illuminance.light_map import add_beams
+from glint.lighting.illumination import LightMap, beams, summed
 from glint.lighting.prepared import lighting_of
+from glint.lighting.shadows import silhouettes
 from glint.lighting.strings.maps import turns_with
 from glint.photometry.colour import hex_to_linear_rgb
 from glint.render.still import seen_together
 from glint.render.tone.eye_exposure import MIDDLE
 from glint.render.tone.mapping import auto_exposure
+from glint.room.charts import chart_of
 from glint.room.geodesic_frame import Frame
 from glint.room.room import Room
 from glint.room.surfaces.cap import Cap
@@ -22,16 +28,19 @@ from glint.scene.ball import Ball
 from glint.scene.cache import Same
 from glint.scene.scene import Scene
 
-PROBED = 256
-"""Texels across the maps that exposure and diffuse light are found from."""
+PROBED, PROBED_BELOW = 256, 96
+"""Texels across the maps that exposure and diffuse light are found from: overhead, and else."""
 
 PANEL, MIRROR, HOLE = 0, 1, 2
 
 
-def scene_parts(scene: Scene) -> tuple[dict[str, Any], dict[str, np.ndarray]]:
-    """Facts and arrays of a scene; PROTOCOL.md lists them."""
+def scene_parts(
+    scene: Scene, strung: Mapping[str, Floats]
+) -> tuple[dict[str, Any], dict[str, np.ndarray]]:
+    """Facts and arrays of a scene; PROTOCOL.md lists them. strung: lumens, (3,) linear RGB, that
+    strings send to each surface, where they are known already."""
     lamps = lighting_of(scene).lamp_arrays
-    ambient, exposure = _diffuse_light(scene)
+    ambient, exposure = _diffuse_light(scene, strung)
     polygons, corners = _polygons(scene)
     arrays = {
         "candela": lamps.candela.astype(np.float32),
@@ -86,15 +95,25 @@ def scene_parts(scene: Scene) -> tuple[dict[str, Any], dict[str, np.ndarray]]:
     return facts, arrays
 
 
-def _diffuse_light(scene: Scene) -> tuple[Floats, dict[str, float]]:
+def _diffuse_light(scene: Scene, strung: Mapping[str, Floats]) -> tuple[Floats, dict[str, float]]:
     """Light that is everywhere, lx, (3,), and the exposures of the views: what brings the dome, or
     the darkest wall in an eye's view, to its place on the tone curve."""
-    pose, names = scene.at(seconds=0.0), scene.room.overhead.names
-    maps = lit(pose, beams(pose)[0], PROBED)
-    ambient = np.asarray(maps[names[0]].ambient)
-    seen = seen_together(maps, names, scene.room)
-    floor = maps[scene.room.floor.name].surface.mean_reflectance
-    dark = float((ambient * np.maximum(floor, scene.room.surfaces[0].reflectance)).max())
+    pose, room, lamps = scene.at(seconds=0.0), scene.room, lighting_of(scene).lamp_arrays
+    found, shadows = beams(pose)[0], silhouettes(pose)
+    maps, landed = {}, {}
+    for number, surface in enumerate(room.surfaces):
+        texels = PROBED if number < room.above else PROBED_BELOW
+        chart, blocks = chart_of(surface, texels), lighting_of(scene).blocks(surface, texels)
+        lux = np.zeros((*chart.size, 3), np.float32)
+        add_beams(found, lamps, chart, lux, blocks)
+        add_direct_light(lamps, shadows, chart, lux, blocks)
+        maps[surface.name] = LightMap(surface, chart, lux, room.ambient, blocks.inside)
+        landed[surface.name] = summed(lux) * chart.texel_area + strung.get(surface.name, 0.0)
+    ambient = room.ambient + room.interreflected(landed)
+    above = {name: replace(maps[name], ambient=ambient) for name in room.overhead.names}
+    seen = seen_together(above, room.overhead.names)
+    paint = np.maximum(room.floor.mean_reflectance, room.surfaces[0].reflectance)
+    dark = float((ambient * paint).max())
     eye = MIDDLE * math.pi / dark if dark > 0.0 else 1.0
     return ambient, {"dome": float(auto_exposure(seen)), "eye": eye}
 

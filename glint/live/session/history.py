@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -71,3 +71,7 @@ class History:
         """The state that was undone last; the same where there is none."""
         self._at = min(self._at + 1, len(self._states) - 1)
         return self.now
+
+    def rename(self, path: Path, text: str) -> None:
+        """All states are now of another file; text: what it holds."""
+        self._states = [replace(state, path=path, text=text) for state in self._states]

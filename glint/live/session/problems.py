@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from typing import Any
 
 from glint.errors import Problem, in_words
@@ -12,8 +11,8 @@ from glint.schema.describe import bounds_of, spot_at
 _TABLE = re.compile(r"\[\[(\w+)\]\] (\d+)(?: (.+))?|\[(\w+)\](?: (.+))?|(\w+)")
 
 
-def problem_facts(problem: Problem, tables: Mapping[str, Any]) -> dict[str, Any]:
-    """A problem as the page is told it. tables: of the scene as it stands."""
+def problem_facts(problem: Problem) -> dict[str, Any]:
+    """A problem as the page is told it."""
     facts: dict[str, Any] = {
         "where": problem.where,
         "found": problem.found,
