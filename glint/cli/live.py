@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from threading import Thread
 
 import click
 
@@ -46,7 +47,8 @@ def live(scene: Path | None, port: int | None, lan: bool, no_browser: bool) -> N
         if not no_browser:
             import webbrowser
 
-            webbrowser.open(found.address)
+            # A browser that runs in the terminal would keep the server from serving it.
+            Thread(target=webbrowser.open, args=(found.address,), daemon=True).start()
 
     serve(studio, port, lan, ready)
 

@@ -8,6 +8,8 @@ from pathlib import Path
 from glint.errors import UsageError, in_words, printable
 from glint.files.read import unfit_name
 
+MOST_SCENES = 200
+
 LONGEST = 200
 """Characters of a path."""
 
@@ -22,8 +24,9 @@ class Folder:
         self.root = root.resolve()
 
     def scenes(self) -> list[str]:
-        """Names of the scene files in it."""
-        return sorted(path.name for path in self.root.glob("*.toml") if path.is_file())[:200]
+        """Names of the scene files in it that may be opened."""
+        found = self.root.glob("*.toml")
+        return sorted(p.name for p in found if p.is_file() and not p.is_symlink())[:MOST_SCENES]
 
     def inside(self, name: object, endings: Sequence[str] = ()) -> Path:
         """The path of a file or folder in it.

@@ -48,11 +48,6 @@ class Strings:
         """Whether what is kept is that of a scene."""
         return self._of == _sources(scene)
 
-    def forget_others(self, scene: Scene) -> None:
-        """Keep nothing of another scene."""
-        if not self.are_of(scene):
-            self.__init__()
-
     def work(self, scene: Scene) -> Iterator[None]:
         """Find all of it, a map at a time."""
         packets, landed = [], {s.name: np.zeros(3) for s in scene.room.surfaces}
@@ -107,7 +102,9 @@ class Rest:
         pose = self.scene.at(seconds=seconds)
         found = beams(pose)[0]
         figures = self.looker.figures(found, self.looker.visible(pose, found))
-        figures |= of_the_body(self.scene) | {"string_lumens_out": strings.lumens}
+        figures |= of_the_body(self.scene) | {
+            "string_lumens_out": strings.lumens if self.scene.strings else None
+        }
         message = {
             "type": "figures",
             "revision": self.revision,

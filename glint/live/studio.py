@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import time
 from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
 from typing import Any
 
 from glint.errors import GlintError, Problem, SceneError
@@ -52,7 +53,7 @@ class Studio(Tasks):
 
     def __init__(self, session: Session, folder: Folder) -> None:
         self.session, self.folder = session, folder
-        self.jobs = Jobs(lambda facts: self.tell(None, facts, f"job {facts['id']}"))
+        self.jobs = Jobs(self._tell_job)
         self.left: Left | None = session.journal.left()
         self.strings = Strings()
         self._sights: dict[int, Sight] = {}
@@ -132,10 +133,16 @@ class Studio(Tasks):
         facts = [problem_facts(problem) for problem in problems]
         self.tell(asked.page, {"type": "problem", "seq": seq, "doing": kind, "problems": facts})
 
+    def _tell_job(self, facts: Keys) -> None:
+        names = [Path(path).relative_to(self.folder.root).as_posix() for path in facts["written"]]
+        self.tell(None, {**facts, "written": names}, f"job {facts['id']}")
+
     def _scene_packet(self) -> Packet:
         session, history = self.session, self.session.history
-        self.strings.forget_others(session.scene)
-        facts, arrays = scene_parts(session.scene, self.strings.landed)
+        # What strings send hardly changes from edit to edit: until it is known anew, the last
+        # stands.
+        strung = self.strings.landed if session.scene.strings else {}
+        facts, arrays = scene_parts(session.scene, strung)
         facts |= {
             "revision": session.revision,
             "seq": session.last_edit,
@@ -278,13 +285,14 @@ class Studio(Tasks):
         self.jobs.cancel(message.get("id"))
 
     def _recover(self, page: int, message: Keys) -> None:
-        left, self.left = self.left, None
+        left = self.left
         if left is None:
             return
         if message.get("take") is True:
             self.session.take_back(left)
             self._changed = True
             self._tell_candidates(None)
+        self.left = None
         left.file.unlink(missing_ok=True)
 
     def _shapes(self, page: int, message: Keys) -> None:

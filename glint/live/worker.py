@@ -7,7 +7,7 @@ from collections import deque
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
-MOST_WAITING = 64
+MOST_WAITING = 1024
 """Actions of all pages that may wait; one who sends more is not listened to."""
 
 QUIET = 0.1

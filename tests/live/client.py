@@ -25,6 +25,7 @@ class Server:
     """`glint live` in a process of its own."""
 
     def __init__(self, *args: str, cwd: Path, state: Path) -> None:
+        self.scene = Path(args[0]) if args else Path()
         command = [sys.executable, "-P", "-m", "glint", "live", "--no-browser", *args]
         self.process = subprocess.Popen(
             command,
@@ -61,9 +62,8 @@ class Page:
 
     def __init__(self, server: Server, **more: Any) -> None:
         origin = f"http://{server.host}"
-        self.socket: ClientConnection = connect(
-            f"ws://{server.host}/socket", origin=origin, max_size=None, **more
-        )
+        self._open = connect(f"ws://{server.host}/socket", origin=origin, max_size=None, **more)
+        self.socket: ClientConnection = self._open.__enter__()
         self.seq = 0
         self.heard: list[dict[str, Any] | Packet] = []
 
@@ -72,7 +72,7 @@ class Page:
         """A page that has said hello and has seen the scene."""
         page = cls(server)
         page.send("hello", token=server.token, version=1)
-        page.wait("scene")
+        page.wait("candidates")
         return page
 
     def send(self, kind: str, /, **keys: Any) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ipaddress
 import socket
 from collections.abc import Iterable
+from contextlib import suppress
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers
@@ -25,33 +26,25 @@ HEADERS = {
 """On every answer. Pictures come over the socket, and so are blobs."""
 
 
+SOMEWHERE = "192.0.2.1"
+"""An address outside, kept for documentation (RFC 5737)."""
+
+
 def own_addresses() -> list[str]:
-    """The addresses under which other machines of the local network may reach this one."""
+    """The IPv4 addresses under which other machines of the local network may reach this one."""
     found = []
-    for family, probe in ((socket.AF_INET, "192.0.2.1"), (socket.AF_INET6, "2001:db8::1")):
-        # No packet is sent: connecting a datagram socket only chooses the way.
-        with socket.socket(family, socket.SOCK_DGRAM) as way:
-            try:
-                way.connect((probe, 9))
-                found.append(way.getsockname()[0])
-            except OSError:  # no network of this family
-                continue
-    try:
-        found += [str(info[4][0]) for info in socket.getaddrinfo(socket.gethostname(), None)]
-    except OSError:  # a name that nobody knows adds nothing
-        return _usable(found)
-    return _usable(found)
-
-
-def _usable(found: Iterable[str]) -> list[str]:
-    plain = (ipaddress.ip_address(one.partition("%")[0]) for one in found)
-    return list(dict.fromkeys(str(one) for one in plain if not one.is_loopback))
+    # No packet is sent: connecting a datagram socket only chooses the way out.
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as way, suppress(OSError):
+        way.connect((SOMEWHERE, 9))
+        found.append(str(way.getsockname()[0]))
+    with suppress(OSError):  # a name of its own that this machine cannot look up
+        found += socket.gethostbyname_ex(socket.gethostname())[2]
+    return list(dict.fromkeys(one for one in found if not ipaddress.ip_address(one).is_loopback))
 
 
 def hosts_of(port: int, addresses: Iterable[str] = ()) -> frozenset[str]:
     """What the Host header may say: this machine's own names, and the addresses given."""
-    names = ["127.0.0.1", "localhost", *(f"[{a}]" if ":" in a else a for a in addresses)]
-    return frozenset(f"{name}:{port}" for name in names)
+    return frozenset(f"{name}:{port}" for name in ("127.0.0.1", "localhost", *addresses))
 
 
 class Guard:

@@ -21,6 +21,9 @@ MOST_PAGES = 4
 HELLO_WITHIN = 5.0
 """Seconds."""
 
+MOST_LINES = 100
+"""That are said of pages that are refused, and of errors."""
+
 GOING_AWAY, POLICY, TOO_MANY = 1001, 1008, 1013
 """Close codes of RFC 6455 and its registry."""
 
@@ -160,6 +163,14 @@ async def _close(socket: WebSocket, code: int, reason: str) -> None:
         return  # gone already
 
 
-def to_stderr(line: str) -> None:
-    """One line on standard error."""
-    print(f"glint: {printable(line, 300)}", file=sys.stderr, flush=True)
+class Speaker:
+    """Says lines on standard error, but not without end."""
+
+    def __init__(self) -> None:
+        self._left = MOST_LINES
+
+    def __call__(self, line: str) -> None:
+        if self._left:
+            self._left -= 1
+            more = "" if self._left else " (no more of these are shown)"
+            print(f"glint: {printable(line, 300)}{more}", file=sys.stderr, flush=True)

@@ -24,10 +24,14 @@ class BadMessageError(GlintError):
     """No message of the protocol: the page is not listened to any more."""
 
 
-def message_of(text: str) -> Mapping[str, Any]:
+def message_of(text: object) -> Mapping[str, Any]:
     """The message that a text is. Raises BadMessageError."""
     try:
+        if not isinstance(text, str):
+            raise ValueError("bytes")
         found = json.loads(text, parse_constant=_no_number)
+        # Half a pair of surrogates is no character: no file could hold it.
+        json.dumps(found, ensure_ascii=False).encode()
     except (ValueError, RecursionError):
         raise BadMessageError("found no JSON") from None
     if not isinstance(found, dict) or found.get("type") not in TYPES:

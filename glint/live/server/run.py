@@ -17,7 +17,7 @@ from starlette.routing import Route, WebSocketRoute
 from glint.errors import GlintError
 from glint.live.server.files import page_file
 from glint.live.server.guard import Guard, hosts_of, own_addresses
-from glint.live.server.hub import Hub, to_stderr
+from glint.live.server.hub import Hub, Speaker
 from glint.live.studio import Studio
 
 PORT = 8740
@@ -49,13 +49,13 @@ def serve(
     with contextlib.closing(_listening(port, lan)) as listener:
         number = listener.getsockname()[1]
         others = own_addresses() if lan else []
-        hub = Hub(studio, lambda said: _is(token, said), to_stderr)
+        hub = Hub(studio, lambda said: _is(token, said), Speaker())
 
         routes = [WebSocketRoute("/socket", hub.serve), Route("/{path:path}", page_file)]
         app = Guard(Starlette(routes=routes), hosts_of(number, others))
         address = Address(
             f"http://127.0.0.1:{number}/#{token}",
-            tuple(f"http://{f'[{a}]' if ':' in a else a}:{number}/#{token}" for a in others),
+            tuple(f"http://{one}:{number}/#{token}" for one in others),
         )
         asyncio.run(_Server(app, hub, lambda: ready(address)).serve(sockets=[listener]))
 
@@ -89,6 +89,7 @@ class _Server(uvicorn.Server):
                 ws_per_message_deflate=False,
                 ws_ping_interval=20.0,
                 log_config=None,
+                log_level="error",
                 access_log=False,
                 server_header=False,
                 date_header=False,

@@ -62,15 +62,13 @@ class History:
         self._states.append(state)
         self._at = len(self._states) - 1
 
-    def undo(self) -> State:
-        """The state before, which stands now; the same where there is none."""
-        self._at = max(self._at - 1, 0)
-        return self.now
+    def beside(self, step: int) -> State:
+        """The state one step on, or back (-1)."""
+        return self._states[self._at + step]
 
-    def redo(self) -> State:
-        """The state that was undone last; the same where there is none."""
-        self._at = min(self._at + 1, len(self._states) - 1)
-        return self.now
+    def move(self, step: int) -> None:
+        """Let the state stand that is one step on, or back (-1), if there is one."""
+        self._at = min(max(self._at + step, 0), len(self._states) - 1)
 
     def rename(self, path: Path, text: str) -> None:
         """All states are now of another file; text: what it holds."""

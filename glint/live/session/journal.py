@@ -107,6 +107,16 @@ class Journal:
             return
 
 
+class Silent(Journal):
+    """One that writes nothing down."""
+
+    def __init__(self) -> None:
+        super().__init__(Path(), Path())
+
+    def begin(self, head: Mapping[str, Any]) -> None:
+        """Nothing."""
+
+
 def _is_held(file: Path) -> bool:
     if fcntl is None:
         return False

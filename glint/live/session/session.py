@@ -9,10 +9,11 @@ from typing import Any
 
 from glint.errors import GlintError, SceneError, UsageError, in_words, printable, require_number
 from glint.files.atomic import whole_file
+from glint.files.read import SCENE_LIMIT, FileError, read_regular_file
 from glint.live.session.changes import added, removed
 from glint.live.session.figures import of_the_body
 from glint.live.session.history import History, State
-from glint.live.session.journal import Journal, Left
+from glint.live.session.journal import Journal, Left, Silent
 from glint.scene.scene import Scene
 from glint.schema.edit import edited, plain
 from glint.schema.tables import SceneFile, Table
@@ -21,6 +22,8 @@ MOST_CANDIDATES = 8
 
 CHANGES = ("edit", "add", "remove", "undo", "redo", "back")
 KEEPS = ("keep", "drop")
+
+STEPS = {"undo": -1, "redo": 1}
 
 LONGEST_NAME = 60
 
@@ -116,16 +119,14 @@ class Session:
         raise problem or GlintError("there is no room for it")
 
     def _undo(self, message: Mapping[str, Any]) -> dict[str, Any] | None:
-        return self._step("undo", self.history.can_undo)
+        return self._step("undo") if self.history.can_undo else None
 
     def _redo(self, message: Mapping[str, Any]) -> dict[str, Any] | None:
-        return self._step("redo", self.history.can_redo)
+        return self._step("redo") if self.history.can_redo else None
 
-    def _step(self, way: str, possible: bool) -> dict[str, Any] | None:
-        if not possible:
-            return None
-        state = getattr(self.history, way)()
-        self.scene = state.build(self.scene.cache)
+    def _step(self, way: str) -> dict[str, Any]:
+        self.scene = self.history.beside(STEPS[way]).build(self.scene.cache)
+        self.history.move(STEPS[way])
         return {"do": way}
 
     def _keep(self, message: Mapping[str, Any]) -> dict[str, Any]:
@@ -165,7 +166,7 @@ class Session:
         """
         now = self.history.now
         own = self.saved is not None and path == now.path
-        if own and not force and path.exists() and path.read_text("utf-8-sig") != now.text:
+        if own and not force and path.exists() and not _holds(path, now.text):
             shown = printable(path.name)
             raise UsageError(f"{shown} was changed by another program; save under another name")
         text = self.scene.to_toml()
@@ -182,13 +183,15 @@ class Session:
         cannot be built any more."""
         head = left.head
         first = State(head["tables"], Path(head["path"]), head.get("text"))
-        scene = first.build(self.scene.cache)
-        self.begin(scene, first.text is not None)
+        again = Session(first.build(self.scene.cache), Silent(), first.text is not None)
         for action in left.actions:
-            self._again(action)
+            again._again(action)
+        again.scene = again.history.now.build(self.scene.cache)
+        self.journal.begin(head)
+        for action in left.actions:
             self.journal.add(action)
-        self.scene = self.history.now.build(scene.cache)
-        self.revision += 1
+        again.journal, again.revision = self.journal, self.revision + 1
+        self.__dict__ = again.__dict__
 
     def _again(self, action: Mapping[str, Any]) -> None:
         """One action of a journal, without building what it leads to."""
@@ -199,7 +202,7 @@ class Session:
         elif do == "set":
             self.history.add(State(action["tables"], now.path, now.text))
         elif do in ("undo", "redo"):
-            getattr(self.history, do)()
+            self.history.move(STEPS[do])
         elif do == "saved":
             self.history.rename(Path(action["path"]), action["text"])
             self.saved = self.history.now
@@ -208,6 +211,13 @@ class Session:
             self._keep(action)
         elif do == "drop":
             self._drop(action)
+
+
+def _holds(path: Path, text: str | None) -> bool:
+    try:
+        return read_regular_file(path, SCENE_LIMIT).decode("utf-8-sig") == text
+    except (FileError, UnicodeDecodeError):
+        return False
 
 
 def filled(file: SceneFile) -> dict[str, Any]:
