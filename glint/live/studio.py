@@ -83,7 +83,7 @@ class Studio(Tasks):
     def settle(self) -> None:
         """As in Tasks: all pages see the scene as it stands now."""
         if self._changed:
-            self.deliver(None, self._scene_packet(), "scene")
+            self.deliver(None, self.scene_packet(), "scene")
             self._tell_now()
 
     def pose(self, asked: Asked) -> None:
@@ -137,7 +137,8 @@ class Studio(Tasks):
         names = [Path(path).relative_to(self.folder.root).as_posix() for path in facts["written"]]
         self.tell(None, {**facts, "written": names}, f"job {facts['id']}")
 
-    def _scene_packet(self) -> Packet:
+    def scene_packet(self) -> Packet:
+        """The scene as it stands, for a page."""
         session, history = self.session, self.session.history
         # What strings send hardly changes from edit to edit: until it is known anew, the last
         # stands.
@@ -160,7 +161,7 @@ class Studio(Tasks):
     def _current(self) -> Rest:
         """What is worked out for the scene as it stands."""
         if self._rest is None:
-            packet = self._packet or self._scene_packet()
+            packet = self._packet or self.scene_packet()
             self._rest = Rest(self.session.scene, self.session.revision, packet.facts, self._send)
         return self._rest
 
@@ -189,7 +190,7 @@ class Studio(Tasks):
         if not self.strings.are_of(scene):
             yield from self.strings.work(scene)
             if self.strings.packets:
-                self.deliver(None, self._scene_packet(), "scene")
+                self.deliver(None, self.scene_packet(), "scene")
                 self._work = None
                 yield
                 return
@@ -242,7 +243,7 @@ class Studio(Tasks):
         }
         self.tell(page, facts)
         self._painted[page], self._strung[page] = Same(None), []
-        self.deliver(page, self._packet or self._scene_packet(), "scene")
+        self.deliver(page, self._packet or self.scene_packet(), "scene")
         self._tell_candidates(page)
         self._offer(page)
         self._told = 0.0

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from glint.files.atomic import check_output, whole_file
-from tests.bench import edits, haze, light_map, loop, per_tile, still, string, study
+from tests.bench import edits, haze, light_map, live, loop, per_tile, still, string, study
 from tests.bench.figures import Figure, table
 from tests.bench.machine import machine
 from tests.bench.plots import write_plots
@@ -30,6 +30,7 @@ ROWS: dict[str, Callable[[bool], Iterator[Figure]]] = {
     "eye-loop": loop.measure_eye,
     "haze": haze.measure,
     "edits": edits.measure,
+    "live": live.measure,
 }
 
 QUICK = (

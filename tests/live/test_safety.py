@@ -15,7 +15,8 @@ from glint.live.server.guard import hosts_of
 from tests.live.client import WAIT, Page, Server
 
 SECRETS = ("/../wire.py", "/%2e%2e/wire.py", "/..%2fwire.py", "/page/../../wire.py",
-           "//etc/passwd", "/main.js%00.html", "/.hidden.js", "/PROTOCOL.md", "/index.html/", "/con.txt/..")  # fmt: skip
+           "//etc/passwd", "/main.js%00.html", "/.hidden.js", "/PROTOCOL.md", "/index.html/",
+           "/con.txt/..")  # fmt: skip
 
 
 def get(server: Server, path: str = "/", **headers: str) -> tuple[int, dict[str, str], bytes]:
