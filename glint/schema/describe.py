@@ -29,8 +29,8 @@ _UNITS = {
     "cm3": "grams a cubic centimetre",
 }
 
-_RATES = {"_m_s": "metres a second", "_per_s": "times a second"}
-"""Of keys that end so; their last word alone would be seconds."""
+_RATES = {"_m_s": "metres a second", "_per_s": "times a second", "_per_m": "per metre"}
+"""Of keys that end so; their last word alone would be seconds or metres."""
 
 
 class Bounds(NamedTuple):

@@ -10,7 +10,7 @@ from typing import Any, get_args
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
-from glint.files.table import Colour, FloorPoint, Point, Table
+from glint.files.table import A_COLOUR, A_FLOOR_POINT, A_POINT, TWO_ANGLES, Table
 from glint.schema.describe import (
     Spot,
     allowed_at,
@@ -24,6 +24,9 @@ from glint.schema.describe import (
 from glint.schema.edit import plain
 from glint.schema.tables import SceneFile
 from glint.shape.catalogue import catalogue
+
+SAID = {A_COLOUR: "colour", A_POINT: "point", A_FLOOR_POINT: "point", TWO_ANGLES: "numbers"}
+"""Kinds of values that their descriptions tell best."""
 
 
 @cache
@@ -72,14 +75,13 @@ def _kind(field: FieldInfo) -> str:
     annotation = field.annotation
     if tables_in(annotation):
         return "rows" if holds_many(field) else "table"
+    if field.description in SAID:
+        return SAID[field.description]
     parts = {annotation, *get_args(annotation)}
     if choices_of(field):
         return "choice"
     for kind, name in ((bool, "flag"), (int, "whole"), (float, "number")):
         if kind in parts:
-            return name
-    for kind, name in ((Point, "point"), (FloorPoint, "point"), (Colour, "colour")):
-        if get_args(kind)[0] in parts and str(field.description).startswith(f"a {name}"):
             return name
     return "text" if str in parts else "other"
 
