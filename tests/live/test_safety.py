@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import json
 import socket
+import subprocess
+import sys
 import time
 from http.client import HTTPConnection
+from pathlib import Path
 
 import pytest
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 from websockets.sync.client import connect
 
-from glint.live.server.guard import hosts_of
-from tests.live.client import WAIT, Page, Server
+from glint.live.server.guard import hosts_of, own_addresses
+from tests.live.client import WAIT, Page, Server, serving
 
 SECRETS = ("/../wire.py", "/%2e%2e/wire.py", "/..%2fwire.py", "/page/../../wire.py",
            "//etc/passwd", "/main.js%00.html", "/.hidden.js", "/PROTOCOL.md", "/index.html/",
@@ -189,3 +192,23 @@ def test_only_so_many_pages_are_let_in(shared: Server) -> None:
         else:
             return
     pytest.fail("nobody is let in any more")
+
+
+def test_only_where_it_is_asked_for_other_machines_are_let_in(folder: Path, tmp_path: Path) -> None:
+    args = (str(folder / "evening.toml"), "--lan")
+    with serving(*args, cwd=tmp_path, state=tmp_path / "state") as server:
+        port = server.host.partition(":")[2]
+        for address in own_addresses():
+            assert get(server, Host=f"{address}:{port}")[0] == 200
+        assert get(server, Host=f"rebound.example:{port}")[0] == 403
+        said = server.stop()[1]
+        assert "every machine of the local network" in said
+        assert all(f"http://{one}:{port}/#{server.token}" in said for one in own_addresses())
+
+
+def test_a_port_that_is_taken_is_told(shared: Server, tmp_path: Path) -> None:
+    port = shared.host.partition(":")[2]
+    command = [sys.executable, "-P", "-m", "glint", "live", "--no-browser", "--port", port]
+    done = subprocess.run(command, capture_output=True, text=True, cwd=tmp_path, timeout=WAIT)
+    assert done.returncode == 1 and done.stdout == ""
+    assert done.stderr.count("\n") == 1 and f"port {port}" in done.stderr

@@ -122,7 +122,7 @@ def test_places_in_messages_become_paths(where: str, path: str) -> None:
 def test_remedies_are_the_nearest_spelling_or_the_end_of_the_range() -> None:
     def remedy(*problem: str) -> object:
         found = problem_facts(Problem(*problem)).get("remedy")
-        return found and list(found["changes"].values())[0]
+        return found and next(iter(found["changes"].values()))
 
     assert remedy("[[ball]] 1 hang.by", '"vertx"', "...", "vertex") == "vertex"
     assert remedy("[[ball]] 1 motion.rpm", "-500", "a number") == -120.0
