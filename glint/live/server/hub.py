@@ -24,7 +24,7 @@ HELLO_WITHIN = 5.0
 MOST_LINES = 100
 """That are said of pages that are refused, and of errors."""
 
-GOING_AWAY, POLICY, TOO_MANY = 1001, 1008, 1013
+POLICY, TOO_MANY = 1008, 1013
 """Close codes of RFC 6455 and its registry."""
 
 Tell = Callable[[str], None]
@@ -48,12 +48,10 @@ class Hub:
         self.studio.deliver = self._deliver
         self.worker.start()
 
-    async def stop(self) -> None:
-        """Say goodbye to all pages."""
+    def stop(self) -> None:
+        """Do nothing more; the server itself closes the sockets, with code 1012."""
         self.worker.stop()
         self.studio.stop()
-        for _, socket in list(self._pages.values()):
-            await _close(socket, GOING_AWAY, "glint was stopped")
 
     async def serve(self, socket: WebSocket) -> None:
         """One page from its hello to its end."""

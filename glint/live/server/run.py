@@ -110,7 +110,7 @@ class _Server(uvicorn.Server):
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         """As in uvicorn."""
-        await self.hub.stop()
+        self.hub.stop()
         self.force_exit = True
         await super().shutdown(sockets)
 
