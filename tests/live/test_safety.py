@@ -17,7 +17,7 @@ from websockets.sync.client import connect
 from glint.live.server.guard import hosts_of, own_addresses
 from tests.live.client import WAIT, Page, Server, serving
 
-SECRETS = ("/../wire.py", "/%2e%2e/wire.py", "/..%2fwire.py", "/page/../../wire.py",
+SECRETS = ("/../../build/templates/sheet.html", "/../wire.py", "/%2e%2e/wire.py", "/..%2fwire.py", "/page/../../wire.py",
            "//etc/passwd", "/main.js%00.html", "/.hidden.js", "/PROTOCOL.md", "/index.html/",
            "/con.txt/..")  # fmt: skip
 
