@@ -63,7 +63,10 @@ def test_windows_of_many_corners_are_cut_in_two(sides: int) -> None:
 
 def test_what_a_ball_covers_lies_on_the_left_of_its_edges() -> None:
     scene = glint.Scene(**PLAIN)
-    arrays = unpack(pose_packet(scene.at(seconds=0.7), 1, 1)).arrays
+    pose = scene.at(seconds=0.7)
+    shadows = silhouettes(pose)
+    shadows.edges[shadows.start[1] :] = shadows.edges[shadows.start[1] :, ::-1].copy()
+    arrays = pose_parts(pose, beams(pose)[0], shadows)[1]
     lamps = lighting_of(scene).lamp_arrays
     assert len(arrays["cut_out"]) == 2
     for first, end, lamp in arrays["cut_out"]:

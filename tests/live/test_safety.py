@@ -17,9 +17,17 @@ from websockets.sync.client import connect
 from glint.live.server.guard import hosts_of, own_addresses
 from tests.live.client import WAIT, Page, Server, serving
 
-SECRETS = ("/../../build/templates/sheet.html", "/../wire.py", "/%2e%2e/wire.py", "/..%2fwire.py", "/page/../../wire.py",
-           "//etc/passwd", "/main.js%00.html", "/.hidden.js", "/PROTOCOL.md", "/index.html/",
-           "/con.txt/..")  # fmt: skip
+SECRETS = (
+    "/../../build/templates/sheet.html",
+    "/%2e%2e/%2e%2e/build/templates/sheet.html",
+    "/..%2f..%2fbuild/templates/sheet.html",
+    "/../wire.py",
+    "//etc/passwd",
+    "/main.js%00.html",
+    "/.hidden.js",
+    "/PROTOCOL.md",
+    "/index.html/",
+)
 
 
 def get(server: Server, path: str = "/", **headers: str) -> tuple[int, dict[str, str], bytes]:
