@@ -51,6 +51,7 @@ def live(scene: Path | None, port: int | None, lan: bool, no_browser: bool) -> N
             Thread(target=webbrowser.open, args=(found.address,), daemon=True).start()
 
     serve(studio, port, lan, ready)
+    studio.session.journal.end()
 
 
 def _say(line: str) -> None:

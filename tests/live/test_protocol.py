@@ -204,6 +204,8 @@ def test_one_line_of_output_and_a_clean_end(folder: Path, tmp_path: Path) -> Non
             page = Page.welcome(server)
             assert server.stop(number) == ("", "")
             assert server.process.returncode == 0
+            # Nothing was done, so nothing is to be offered back.
+            assert not list((tmp_path / "state" / "glint" / "live").iterdir())
             page.socket.close()
 
 

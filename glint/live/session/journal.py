@@ -59,23 +59,32 @@ class Journal:
         path = os.path.realpath(scene)
         self._key = hashlib.blake2b(os.fsencode(path), digest_size=16).hexdigest()
         self._stream: IO[bytes] | None = None
+        self._file: Path | None = None
+        self._unsaved = 0
         self.trouble = ""
 
     def begin(self, head: Mapping[str, Any]) -> None:
         """A new file, with the scene as it stands; the one before is left as it is."""
-        name = f"{self._key}-{time.time_ns():x}-{os.getpid()}.jsonl"
+        self._file = self.folder / f"{self._key}-{time.time_ns():x}-{os.getpid()}.jsonl"
         try:
             self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-            handle = os.open(self.folder / name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+            handle = os.open(self._file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
             self._stream = os.fdopen(handle, "ab", buffering=0)
             if fcntl is not None:
                 fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except OSError as error:
             self.trouble = f"edits are not written down: {(error.strerror or str(error)).lower()}"
         self.add({"when": time.time(), **head})
+        self._unsaved = 0
+
+    def end(self) -> None:
+        """Take the file away, if there is nothing in it to offer back."""
+        if self._file is not None and not self._unsaved:
+            self._file.unlink(missing_ok=True)
 
     def add(self, line: Mapping[str, Any]) -> None:
         """Write one line down; it is with the system when this returns."""
+        self._unsaved = 0 if line.get("do") == "saved" else self._unsaved + 1
         if self._stream is None:
             return
         try:

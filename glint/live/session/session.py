@@ -65,6 +65,7 @@ class Session:
 
     def open(self, scene: Scene) -> None:
         """Another scene, of a file of its own, with a journal of its own."""
+        self.journal.end()
         self.journal = Journal(scene.source.path, self.journal.folder)
         self.begin(scene, True)
 
