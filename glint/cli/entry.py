@@ -30,6 +30,7 @@ COMMANDS = {
     "place": "Search hanging height, lamps and speed for the best pattern.",
     "still": "Draw one picture of a scene.",
     "loop": "Film one period of the pattern, without a visible join.",
+    "live": "Open a scene as a page: change anything, and see it at once.",
     "export": "Write the geometry as GLB, STL, OBJ or PLY.",
     "stock": "Say what can be built from so many tiles, and the best sets of shapes.",
     "build": "Write the build sheet: tiles, order of work, weight, hanging, hours, net.",

@@ -41,7 +41,7 @@ class Processes(Executor):
     """
 
     def __init__(self, count: int) -> None:
-        self._threads = ThreadPoolExecutor(count, "processes", _leave_interrupts_to_the_main_thread)
+        self._threads = ThreadPoolExecutor(count, "processes", leave_interrupts_to_the_main_thread)
         self._lock = threading.Lock()
         self._over = False
         self._idle: list[subprocess.Popen[bytes]] = []
@@ -84,7 +84,7 @@ class Processes(Executor):
             if self._idle:
                 return self._idle.pop()
             process = subprocess.Popen(
-                [sys.executable, "-P", "-c", _BEGIN, *_where_modules_are()],
+                [sys.executable, "-P", "-c", _BEGIN, *where_modules_are()],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 env={**os.environ, CHILD: "1"},
@@ -99,13 +99,13 @@ class Processes(Executor):
             self._all.discard(process)
 
 
-def _leave_interrupts_to_the_main_thread() -> None:
+def leave_interrupts_to_the_main_thread() -> None:
     """Processes started by this thread do not get Ctrl-C either: they are ended by this one."""
     if hasattr(signal, "pthread_sigmask"):
         signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
 
 
-def _where_modules_are() -> list[str]:
+def where_modules_are() -> list[str]:
     """Our path of modules without "", the current folder; glint's own place at least comes last."""
     found = [str(place) for place in sys.path if place]
     home = str(Path(__file__).parents[2])

@@ -70,7 +70,7 @@ class CorneredSky(NamedTuple):
         """The corners; where the great circles half-way between sites cross the sides; and the
         place of each side's great circle that is farthest from a site."""
         apart = sites[pairs[:, 0]] - sites[pairs[:, 1]]
-        crossings = np.concatenate([np.cross(apart, side) for side in self.sides])
+        crossings = np.asarray(np.concatenate([np.cross(apart, s) for s in self.sides]), float)
         opposite = np.concatenate([(sites @ side)[:, None] * side - sites for side in self.sides])
         found = np.concatenate([crossings, -crossings, opposite])
         length = np.linalg.norm(found, axis=1)

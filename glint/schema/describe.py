@@ -30,8 +30,8 @@ _UNITS = {
     "cm3": "grams a cubic centimetre",
 }
 
-_RATES = {"_m_s": "metres a second", "_per_s": "times a second"}
-"""Of keys that end so; their last word alone would be seconds."""
+_RATES = {"_m_s": "metres a second", "_per_s": "times a second", "_per_m": "per metre"}
+"""Of keys that end so; their last word alone would be seconds or metres."""
 
 
 class Bounds(NamedTuple):
@@ -147,11 +147,16 @@ def allowed_at(spot: Spot) -> str:
         return listed(choices)
     whole = int in (field.annotation, *get_args(field.annotation))
     key = str(spot.path[-1])
-    rate = next((unit for ending, unit in _RATES.items() if key.endswith(ending)), None)
-    unit = rate or _UNITS.get(key.rpartition("_")[2])
+    unit = unit_of(key)
     kind = "a whole number" if whole else "a number"
     bounds = bounds_of(field)
     return f"{kind}{f' of {unit}' if unit else ''} {range_in_words(bounds)}"
+
+
+def unit_of(key: str) -> str | None:
+    """The unit that a key carries, in English; None where it has none."""
+    rate = next((unit for ending, unit in _RATES.items() if key.endswith(ending)), None)
+    return rate or _UNITS.get(key.rpartition("_")[2])
 
 
 def range_in_words(bounds: Bounds) -> str:

@@ -132,10 +132,28 @@ class IncrementalStringMap:
 
     def _weights(self, inside: LedCavity, pose: Pose) -> Floats:
         """What each kept map counts in a pose, (m,) float."""
-        if not self.twinkling:
-            return np.ones(1)
-        turns = [2.0 * math.pi * pose.seconds / period for period in _periods(inside)]
-        return np.array([1.0, *(f(turn) for turn in turns for f in (math.cos, math.sin))])
+        return wave_weights(inside, pose.seconds) if self.twinkling else np.ones(1)
+
+
+def wave_weights(inside: LedCavity, seconds: float) -> Floats:
+    """What each map of `wave_maps` counts at a moment, (m,) float."""
+    turns = [2.0 * math.pi * seconds / period for period in _periods(inside)]
+    return np.array([1.0, *(f(turn) for turn in turns for f in (math.cos, math.sin))])
+
+
+def wave_maps(
+    inside: LedCavity, turn: Floats, centre: Floats, chart: Chart, twinkling: bool = True
+) -> np.ndarray:
+    """One ball's strings on a surface, the ball at rest: (m, h, w, 3) float32, lx, a map for what
+    is steady, and two for each period of a twinkle; see `wave_weights`.
+
+    turn: (3, 3) float, from the ball's frame to the room's; centre: (3,) float, m
+    """
+    waves = _waves(inside, twinkling)
+    maps = np.zeros((len(waves), *chart.size, 3), np.float32)
+    for wave, lux in zip(waves, maps, strict=True):
+        add_inside(inside, turn, centre, wave, chart, lux)
+    return maps
 
 
 def turns_with(inside: LedCavity, surface: Surface) -> bool:
@@ -151,10 +169,7 @@ def _kept(inside: LedCavity, surface: Surface, texels: int, twinkling: bool) -> 
         form = chart.form.copy()
         form[4] *= 1.0 + MARGIN / texels
         chart = chart._replace(form=form)
-    waves = _waves(inside, twinkling)
-    maps = np.zeros((len(waves), *chart.size, 3), np.float32)
-    for wave, lux in zip(waves, maps, strict=True):
-        add_inside(inside, np.eye(3), inside.centre, wave, chart, lux)
+    maps = wave_maps(inside, np.eye(3), inside.centre, chart, twinkling)
     return SteadyMaps(maps, chart)
 
 

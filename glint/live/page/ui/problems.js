@@ -1,0 +1,52 @@
+// What was refused, at the field that it belongs to, with its remedy as a button.
+
+import { edit } from '../actions.js';
+import { change, state } from '../state.js';
+import { html, useEffect } from './html.js';
+
+const LONGEST = 170;
+const fields = new Map(); // paths of the fields that are shown, and how many there are of each
+
+/** Problems at a path, or within it. */
+export const problemsAt = (path) =>
+  state.problems.filter((one) => one.path === path || one.path?.startsWith(`${path}[`));
+
+/** While a field is shown, its problems stand there and nowhere else. */
+export function useField(path) {
+  useEffect(() => {
+    fields.set(path, (fields.get(path) ?? 0) + 1);
+    return () => fields.set(path, fields.get(path) - 1);
+  }, [path]);
+}
+
+const hasField = (path) =>
+  [...fields].some(([field, count]) => count > 0 && (field === path || path.startsWith(`${field}[`)));
+
+function short(text) {
+  return text.length > LONGEST ? `${text.slice(0, LONGEST)} …` : text;
+}
+
+/** What is wrong in words, without the place where the reader is looking anyway. */
+export function words({ found, allowed, text }) {
+  return allowed ? `Found ${short(found)}. Allowed: ${short(allowed)}.` : short(text);
+}
+
+export function Problem({ problem, id, place }) {
+  const remedy = problem.remedy;
+  return html`<div class="problem" id=${id}>
+    <p>${place && problem.where ? html`<b>${problem.where}</b> ` : ''}${words(problem)}</p>
+    ${remedy && html`<button type="button" onClick=${() => edit(remedy.changes)}>${remedy.words}</button>`}
+  </div>`;
+}
+
+/** Problems of fields that are not shown, above the panel. */
+export function Problems({ doing = ['edit', 'add', 'remove', 'undo', 'redo', 'back', 'keep', 'open', 'view', 'pose', 'recover', 'figures', 'strings'] }) {
+  const homeless = state.problems.filter(
+    (one) => doing.includes(one.doing) && !(one.path && hasField(one.path)));
+  if (!homeless.length) return null;
+  const dismiss = () => change({ problems: state.problems.filter((one) => !homeless.includes(one)) });
+  return html`<section class="problems" aria-label="What could not be done">
+    ${homeless.slice(0, 4).map((one) => html`<${Problem} problem=${one} place=${true} />`)}
+    <button type="button" class="quiet" onClick=${dismiss}>Leave it as it was</button>
+  </section>`;
+}

@@ -1,0 +1,1 @@
+"""One evening under somebody's hands: edits, undo, the journal, candidates, figures."""
