@@ -9,11 +9,18 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from glint.files.atomic import check_output, whole_file
-<<<<<<< HEAD
-from tests.bench import edits, exposure, haze, light_map, loop, per_tile, still, string, study
-=======
-from tests.bench import edits, haze, light_map, live, loop, per_tile, still, string, study
->>>>>>> h-ui
+from tests.bench import (
+    edits,
+    exposure,
+    haze,
+    light_map,
+    live,
+    loop,
+    per_tile,
+    still,
+    string,
+    study,
+)
 from tests.bench.figures import Figure, table
 from tests.bench.machine import machine
 from tests.bench.plots import write_plots
@@ -34,11 +41,8 @@ ROWS: dict[str, Callable[[bool], Iterator[Figure]]] = {
     "eye-loop": loop.measure_eye,
     "haze": haze.measure,
     "edits": edits.measure,
-<<<<<<< HEAD
     "exposure": exposure.measure,
-=======
     "live": live.measure,
->>>>>>> h-ui
 }
 
 QUICK = (

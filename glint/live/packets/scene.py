@@ -12,14 +12,13 @@ import numpy as np
 from glint.kernels.arrays import Floats
 from glint.kernels.illuminance.direct_light import add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
-from glint.lighting.illumination import LightMap, beams, summed
+from glint.lighting.illumination import LightMap, beams, sampled, summed
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
 from glint.lighting.strings.maps import turns_with
 from glint.photometry.colour import hex_to_linear_rgb
-from glint.render.still import seen_together
+from glint.render.still import exposure_for
 from glint.render.tone.eye_exposure import MIDDLE
-from glint.render.tone.mapping import auto_exposure
 from glint.room.charts import chart_of
 from glint.room.geodesic_frame import Frame
 from glint.room.room import Room
@@ -106,16 +105,16 @@ def _diffuse_light(scene: Scene, strung: Mapping[str, Floats]) -> tuple[Floats, 
         chart, blocks = chart_of(surface, texels), lighting_of(scene).blocks(surface, texels)
         lux = np.zeros((*chart.size, 3), np.float32)
         add_beams(found, lamps, chart, lux, blocks)
+        pattern = sampled(lux)
         add_direct_light(lamps, shadows, chart, lux, blocks)
-        maps[surface.name] = LightMap(surface, chart, lux, room.ambient, blocks.inside)
+        maps[surface.name] = LightMap(surface, chart, lux, room.ambient, blocks.inside, pattern)
         landed[surface.name] = summed(lux) * chart.texel_area + strung.get(surface.name, 0.0)
     ambient = room.ambient + room.interreflected(landed)
     above = {name: replace(maps[name], ambient=ambient) for name in room.overhead.names}
-    seen = seen_together(above, room.overhead.names)
     paint = np.maximum(room.floor.mean_reflectance, room.surfaces[0].reflectance)
     dark = float((ambient * paint).max())
     eye = MIDDLE * math.pi / dark if dark > 0.0 else 1.0
-    return ambient, {"dome": float(auto_exposure(seen)), "eye": eye}
+    return ambient, {"dome": exposure_for(above, room.overhead.names), "eye": eye}
 
 
 def _room(scene: Scene) -> dict[str, Any]:

@@ -6,12 +6,12 @@ from functools import cache
 
 import numpy as np
 
-from glint.build.stock import steps_of
 from glint.live.wire import Kind, pack
 from glint.shape.bases import solid
 from glint.shape.catalogue import catalogue
 from glint.shape.polyhedron import panels
 from glint.shape.steps import apply_steps
+from glint.shape.tables import ShapeTable
 
 
 def shapes_packet(seq: int) -> bytes:
@@ -24,7 +24,8 @@ def shapes_packet(seq: int) -> bytes:
 def _bodies() -> tuple[dict[str, list[float]], dict[str, np.ndarray]]:
     rows, corners, radii, first = [], [], [], 0
     for number, entry in enumerate(catalogue()):
-        body = apply_steps(solid(entry.base, entry.sides), steps_of(entry))
+        plain = solid(entry.base, entry.sides)
+        body = apply_steps(plain, ShapeTable.model_validate(entry.name).steps)
         shapes = panels(body)
         for polygon, sides in zip(shapes.corners, shapes.sides.tolist(), strict=True):
             rows.append((first, sides, number, 0))
