@@ -11,6 +11,7 @@ from glint.analysis.period import turn_of
 from glint.errors import GlintError, require_kind
 from glint.kernels.arrays import Floats
 from glint.scene.scene import Scene
+from glint.scene.unglued import unglued
 
 TOLERANCE = 0.01
 """How steady every mean is to be: a standard error of one per cent."""
@@ -36,6 +37,7 @@ class Measures:
     (8,) float, visible spots a square metre overhead in as many bands of one area each
     map: (h, w) float, visible spots a square metre over the chart of what is overhead
     poses, energy_poses: how many the figures took; stable: whether all came within the tolerance
+    unglued: a line for each ball that cannot be glued as it is
     """
 
     title: str
@@ -52,6 +54,7 @@ class Measures:
     energy_poses: int
     degrees: float
     stable: bool
+    unglued: tuple[str, ...] = ()
 
 
 def measure(
@@ -93,6 +96,7 @@ def measure(
         energy_poses=energy.poses,
         degrees=turn.degrees,
         stable=average.stable and energy.stable and view.steady,
+        unglued=unglued(scene),
     )
 
 

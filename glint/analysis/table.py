@@ -28,6 +28,7 @@ def as_json(measures: Measures) -> dict[str, Any]:
         "weight_g": measures.grams,
         "diameter_m": measures.diameter,
         "lumens": measures.lumens,
+        "cannot_be_glued": list(measures.unglued),
         "turn": {
             "degrees": measures.degrees,
             "poses": measures.poses,

@@ -26,13 +26,13 @@ def counted() -> list[str]:
 
 
 def wins(measured: Sequence[Measures]) -> list[Win]:
-    """The winner of each counted measure that at least two define."""
+    """The best at each counted measure that at least two define. What cannot be glued wins none."""
     found = []
     for key in counted():
         values = {
             number: one.figures[key]
             for number, one in enumerate(measured)
-            if key in one.figures and not math.isnan(one.figures[key].mean)
+            if key in one.figures and not math.isnan(one.figures[key].mean) and not one.unglued
         }
         if len(values) < 2:
             continue
@@ -56,15 +56,15 @@ def in_plain_words(measured: Sequence[Measures]) -> str:
 
 
 def sentences(measured: Sequence[Measures]) -> list[str]:
-    """Each candidate with what it wins, the one that wins most first; then those that win nothing.
-
-    At least one sentence.
+    """Each candidate with what it wins, the one that wins most first; then those that win nothing,
+    and those that cannot be glued. At least one sentence.
     """
     if len(measured) < 2:
-        return ["One scene alone wins nothing: give several, or candidates."]
+        return ["One scene alone wins nothing: give several, or candidates.", *_unglued(measured)]
     found = wins(measured)
     if not found:
-        return ["No candidate is better than the others at anything that is counted here."]
+        nobody = "No candidate is better than the others at anything that is counted here."
+        return [nobody, *_unglued(measured)]
     by_number: dict[int, list[Win]] = {}
     for win in found:
         by_number.setdefault(win.number, []).append(win)
@@ -72,13 +72,24 @@ def sentences(measured: Sequence[Measures]) -> list[str]:
     for number in sorted(by_number, key=lambda number: (-len(by_number[number]), number)):
         parts = [_part(win, measured) for win in by_number[number]]
         told.append(f"{_name(measured[number])} {_joined(parts)}.")
-    nothing = [_name(one) for n, one in enumerate(measured) if n not in by_number]
+    nothing = [
+        _name(one) for n, one in enumerate(measured) if n not in by_number and not one.unglued
+    ]
     if nothing and len(nothing) <= 4:
         verb = "comes" if len(nothing) == 1 else "come"
         told.append(f"{_joined(nothing)} {verb} first at none of these.")
     elif nothing:
         told.append(f"The other {len(nothing)} come first at none of these.")
-    return told
+    return told + _unglued(measured)
+
+
+def _unglued(measured: Sequence[Measures]) -> list[str]:
+    """A sentence on each that cannot be glued, so that it is not chosen for its light."""
+    return [
+        f"{_name(one)} cannot be glued as it is: {'; '.join(one.unglued)}."
+        for one in measured
+        if one.unglued
+    ]
 
 
 def _part(win: Win, measured: Sequence[Measures]) -> str:

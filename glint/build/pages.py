@@ -69,7 +69,8 @@ def rendered(template: str, whole: Sheet, nets: list[Net | None], paper: str) ->
     def pictures(ball: BallSheet) -> list[tuple[str, Any]]:
         # Drawn here, with every text in them escaped: the only markup that is let through.
         return [
-            (view.name, Markup(view_svg(ball.body, view, ball.tile_thickness))) for view in VIEWS
+            (view.name, Markup(view_svg(ball.body, view, ball.tile_thickness - ball.pocket)))
+            for view in VIEWS
         ]
 
     return environment.get_template(template).render(

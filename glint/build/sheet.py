@@ -21,6 +21,7 @@ from glint.build.wind import FORCES, TAKE_DOWN, Wind, beaufort, wind
 from glint.errors import printable
 from glint.scene.ball import Ball
 from glint.scene.scene import Scene
+from glint.scene.unglued import unglued
 from glint.schema.tables import WorkshopTable
 from glint.shape.body import Body
 from glint.shape.buildable import remarks
@@ -44,6 +45,7 @@ class BallSheet(NamedTuple):
     name: str
     body: Body
     tile_thickness: float
+    pocket: float
     tiles: tuple[Kind, ...]
     panels: tuple[Kind, ...]
     core: Core | None
@@ -79,20 +81,23 @@ class BallSheet(NamedTuple):
 
 
 class Sheet(NamedTuple):
-    """A whole scene's balls, what they take together, and what was assumed."""
+    """A whole scene's balls, what they take together, and what was assumed. unglued: a line for
+    each that cannot be glued as it is.
+    """
 
     title: str
     scene: str
     balls: tuple[BallSheet, ...]
     shopping: Shopping
     workshop: WorkshopTable
+    unglued: tuple[str, ...]
 
 
 def sheet(scene: Scene) -> Sheet:
     """The build sheet of every ball of a scene."""
     balls = tuple(_ball_sheet(scene, ball) for ball in scene.balls)
     bought = _shopping(scene, balls)
-    return Sheet(scene.title, printable(scene.name), balls, bought, scene.workshop)
+    return Sheet(scene.title, printable(scene.name), balls, bought, scene.workshop, unglued(scene))
 
 
 def _shopping(scene: Scene, balls: tuple[BallSheet, ...]) -> Shopping:
@@ -125,6 +130,7 @@ def _ball_sheet(scene: Scene, ball: Ball) -> BallSheet:
         name=ball.name,
         body=body,
         tile_thickness=ball.tile.thickness_mm * _MM,
+        pocket=ball.tile.recess_mm * _MM,
         tiles=tiles,
         panels=panels,
         core=core,
@@ -163,6 +169,7 @@ def as_figures(whole: Sheet) -> dict[str, Any]:
     return {
         "title": whole.title,
         "scene": whole.scene,
+        "cannot_be_glued": list(whole.unglued),
         "shopping": _shopping_figures(whole.shopping),
         "balls": [_ball_figures(ball) for ball in whole.balls],
         "workshop": whole.workshop.model_dump(),
@@ -209,6 +216,7 @@ def _ball_figures(ball: BallSheet) -> dict[str, Any]:
         "parts": [_part_figures(part) for part in ball.parts.made],
         "rows_from_below": [_row_figures(row) for row in ball.parts.rows],
         "panels_from_below": list(ball.order),
+        "pocket_mm": 1e3 * ball.pocket,
         "joints": ball.joints,
         "remarks": ball.remarks,
         "dihedral_angles": [

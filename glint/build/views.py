@@ -44,15 +44,23 @@ class Seen(NamedTuple):
     tone: float
 
 
+DRAWN_PROUD = 1e-4
+"""How far a tile that lies flush is drawn above its panel, m, to be seen on it."""
+
+
 def seen(body: Body, view: View, thickness: float) -> list[Seen]:
     """Every tile, tile edge and panel that a view shows, in the plane of right and up.
 
-    thickness: of the tiles, m.
+    thickness: of what stands proud of the panels, m.
     """
+    lift = max(DRAWN_PROUD - thickness, 0.0)
+    mirrors = body.tiles._replace(
+        corners=body.tiles.corners + lift * polygons.normals(body.tiles)[:, None]
+    )
     basis = np.array([view.right, view.up, view.toward], float)
     outlines, kinds, normals = [], [], []
-    sides = tile_sides(body.tiles, thickness)
-    for kind, shapes in (("tile", body.tiles), ("edge", sides), ("panel", body.panels)):
+    sides = tile_sides(mirrors, thickness + lift)
+    for kind, shapes in (("tile", mirrors), ("edge", sides), ("panel", body.panels)):
         facing = polygons.normals(shapes) @ basis.T
         for corners, count, normal in zip(*shapes, facing, strict=True):
             if abs(normal[2]) < 1e-6 or (normal[2] < 0 and (kind != "panel" or body.closed)):

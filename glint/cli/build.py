@@ -42,12 +42,15 @@ def build(scene: Path, output: Path | None, paper: str, force: bool, as_json: bo
     target = output or Path(f"{scene.stem}-build")
     check_folder(target, (PAGE, TEXT, FIGURES), force)
     with working("writing the build sheet"):
-        whole = sheet(load(scene))
+        built = load(scene)
+        whole = sheet(built)
         files = files_of(whole, paper)
     write_folder(target, files, force)
     if as_json:
         print_json(as_figures(whole))
         return
+    for line in whole.unglued:
+        click.echo(f"warning: {printable(line)}")
     for ball in whole.balls:
         ready = f"hang after {ball.hours.hang_after / 24:.1f} days"
         weight = grams(ball.mass.total)

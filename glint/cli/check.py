@@ -12,7 +12,7 @@ import click
 from glint.cli.options import AS_JSON, SCENE
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
-from glint.errors import in_words, printable
+from glint.errors import printable
 
 if TYPE_CHECKING:
     from glint.lighting.strings.cavity import LedCavity
@@ -77,9 +77,10 @@ def check(scene: Path, as_json: bool) -> None:
 def _found(scene: Scene) -> dict[str, Any]:
     from glint.build.shopping import shortages, tiles_of
     from glint.lighting.prepared import lighting_of
+    from glint.scene.unglued import unglued
     from glint.shape.gluing import gluing
 
-    balls, warnings = [], []
+    balls, warnings = [], list(unglued(scene))
     for ball in scene.balls:
         judged = gluing(ball.body, ball.shape, ball.tile)
         balls.append(
@@ -100,7 +101,6 @@ def _found(scene: Scene) -> dict[str, Any]:
                 "gluing": judged.says,
             }
         )
-        warnings.extend(_warnings(balls[-1]))
         warnings.extend(_overhang(ball))
     if scene.workshop.owned:
         warnings.extend(shortages(tiles_of(scene)))
@@ -165,10 +165,3 @@ def _to_and_fro(balls: list[dict[str, Any]]) -> list[str]:
         for key, verb in kinds
         if ball[key] is not None
     ]
-
-
-def _warnings(ball: dict[str, Any]) -> list[str]:
-    found = []
-    if not ball["can_be_glued"]:
-        found.append(f"ball {in_words(ball['name'])}: {ball['gluing']}")
-    return found

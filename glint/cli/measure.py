@@ -9,6 +9,7 @@ import click
 from glint.cli.options import AS_JSON, SCENE
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
+from glint.errors import printable
 
 FIGURES = (
     Column("measure", "measure"),
@@ -42,6 +43,8 @@ def measure(scene: Path, as_json: bool) -> None:
         print_json(in_json(found))
         return
     print_table(FIGURES, rows_of(found), found.title)
+    for line in found.unglued:
+        click.echo(f"warning: {printable(line)}", err=True)
     steady = "steady to 1 %" if found.stable else "not all steady to 1 %: see the errors"
     click.echo(
         f"{found.poses} poses over {found.degrees:g} degrees ({found.energy_poses} for the "

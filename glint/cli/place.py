@@ -109,6 +109,8 @@ def place(
     print_table(NUMBERS, zip(found.names, found.start, found.best, strict=True))
     click.echo()
     print_table(GAINS, _gains(answers), "Means over a turn")
+    for line in answers[1].measures.unglued if answers[1].measures else ():
+        click.echo(f"warning: {printable(line)}", err=True)
     for limit, part in found.broken.items():
         click.echo(f"warning: {limit} is broken by {100.0 * part:.0f} %", err=True)
     click.echo(

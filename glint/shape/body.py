@@ -35,6 +35,10 @@ _FILE_UNIT_MM = {"glb": 1000.0}  # glTF 2.0, section 3.4: metres; the others hav
 _SMALLEST_RADIUS, _LARGEST_RADIUS = 0.01, 10.0
 _NO_PAIRS = np.empty((0, 2), dtype=np.int64)
 
+LEAST_PROUD = 5e-5
+"""How far a flush mirror is out of its panel, m: no pocket is truer, and rays always know which of
+the two they meet first."""
+
 MESH_DEPTH = 1e-5
 """What counts as touching, or as the same place, on a mesh: share of its largest panel or radius.
 Files with single precision know no better."""
@@ -98,7 +102,7 @@ def build_body(shape: ShapeTable, tile: TileTable, hang: HangTable, folder: Path
     require_buildable(frame)
     panel_edge, edge = tile.panel_edge_mm * _MM, tile.edge_mm * _MM
     frame = scaled(frame, panel_edge)
-    mirrors = tiles.glued(panels(frame), edge / panel_edge, shape.proud_of(tile) * _MM)
+    mirrors = tiles.glued(panels(frame), edge / panel_edge, _proud(shape, tile))
     return _assembled(shape, tile, frame, mirrors, panel_edge, edge)
 
 
@@ -174,7 +178,7 @@ def _cut_to_size(shape: ShapeTable, tile: TileTable, hang: HangTable) -> Body:
             f"{shape.frequency}, which makes panels too small for a margin of {1e3 * margin:.1f} mm"
         )
         raise ShapeError("shape.frequency", found, "a lower one, or a larger diameter_m")
-    mirrors = tiles.cut_to_size(shells, margin, shape.proud_of(tile) * _MM)
+    mirrors = tiles.cut_to_size(shells, margin, _proud(shape, tile))
     return _assembled(shape, tile, frame, mirrors, _mean_edge(shells), _mean_edge(mirrors))
 
 
@@ -210,7 +214,7 @@ def _mesh_body(shape: ShapeTable, tile: TileTable, folder: Path) -> Body:
     pairs = cutting_pairs(panels(frame), MESH_DEPTH) if not convex else _NO_PAIRS
     if pairs.size:
         raise ShapeError(key, cuts_in_words(frame, pairs), "panels that stay clear")
-    edge, proud = tile.edge_mm * _MM, shape.proud_of(tile) * _MM
+    edge, proud = tile.edge_mm * _MM, _proud(shape, tile)
     mirrors, owner = fitted(panels(frame), shape.tiles, edge, _margin(tile), proud)
     if not len(owner):
         found = (
@@ -258,6 +262,11 @@ def _assembled(
         frame=frame,
         cut_to_size=tiling == "cut to size",
     )
+
+
+def _proud(shape: ShapeTable, tile: TileTable) -> float:
+    """How far the mirrors are out of their panels, m."""
+    return max(shape.proud_of(tile) * _MM, LEAST_PROUD)
 
 
 def _margin(tile: TileTable) -> float:

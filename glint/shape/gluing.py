@@ -90,7 +90,7 @@ class Gluing(NamedTuple):
 
 def gluing(body: Body, shape: ShapeTable, tile: TileTable) -> Gluing:
     """Judge a body made from a shape with such tiles."""
-    proud = shape.proud_of(tile) / 1000.0
+    proud = shape.proud_of(tile) / 1000.0  # nothing where flush: what LEAST_PROUD adds is no glass
     found = _Collisions.on(body, proud)
     count = len(found.pairs)
     if not count:

@@ -36,7 +36,7 @@ def test_check(scene, folder):
     text = printed("check", scene, cwd=folder)
     assert text.splitlines()[0] == found["title"]
     assert all(ball["name"] in text for ball in found["balls"])
-    crowded = [ball for ball in found["balls"] if ball["cutting_tiles"]]
+    crowded = [ball for ball in found["balls"] if not ball["can_be_glued"]]
     assert len(found["warnings"]) == len(crowded) == text.count("warning: ")
 
 
