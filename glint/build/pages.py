@@ -20,7 +20,7 @@ from glint.build.wind import BEAUFORT, FORCES, TAKE_DOWN, beaufort
 
 PAGE, TEXT, FIGURES = "sheet.html", "sheet.txt", "sheet.json"
 
-LEGIBLE = 80.0
+LEGIBLE = 110.0
 """CSS pixels that the edge of a panel has in the page at 1×, so that its numbers can be read."""
 
 Net = tuple[str, str, Pages, float]

@@ -72,7 +72,7 @@ return [...net.querySelectorAll('text.number')].map((t) => t.getBoundingClientRe
 def test_numbers_of_a_net_can_be_read_at_once_and_grow(browser, page, width):
     browser.open(page, width)
     heights = [browser.run(NUMBERS, net) for net in (0, 1)]
-    assert min(map(min, heights)) >= 12.0  # px, of the whole line of type
+    assert min(map(min, heights)) >= 16.0  # px, of the whole line of type
     before = min(heights[0])
     # The keyboard changes the size of one net: arrows move within a group of radio buttons.
     browser.press("input[name='zoom-1'][value='1']", "\ue014")
