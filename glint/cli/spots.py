@@ -37,6 +37,7 @@ FATES = (
     Column("lumens", "flux", "lm"),
     Column("percent", "share", "%", 2),
 )
+OUT = "out by openings"
 STRING_FATES = (Column("string", "string"), *FATES[1:])
 
 
@@ -87,6 +88,7 @@ def _account(lamp: Audit) -> dict[str, Any]:
         "cut_off_lm": lamp.cut_off,
         "landed_lm": lamp.landed,
         "spill_lm": lamp.direct,
+        "left_lm": lamp.left,
         "closed_percent": 100.0 * (1.0 - lamp.closure),
     }
 
@@ -103,6 +105,7 @@ def _string(string: StringAudit) -> dict[str, Any]:
         "cut_off_lm": string.cut_off,
         "landed_lm": string.landed,
         "glow_lm": string.glow,
+        "left_lm": string.left,
         "opening_cd_m2": string.radiance,
         "closed_percent": 100.0 * (1.0 - string.closure),
     }
@@ -117,6 +120,7 @@ def _string_fates(string: dict[str, Any]) -> Iterator[tuple[object, ...]]:
         "cut off": string["cut_off_lm"],
         **{f"on the {name} straight": lumens for name, lumens in string["landed_lm"].items()},
         **{f"on the {name} as glow": lumens for name, lumens in string["glow_lm"].items()},
+        **({OUT: string["left_lm"]} if string["left_lm"] else {}),
     }
     yield from _shares(string["string"], parts, string)
 
@@ -134,6 +138,7 @@ def _fates(lamp: dict[str, Any]) -> Iterator[tuple[object, ...]]:
         "cut off": lamp["cut_off_lm"],
         **{f"on the {name} by mirrors": lumens for name, lumens in lamp["landed_lm"].items()},
         **{f"on the {name} past the balls": lumens for name, lumens in lamp["spill_lm"].items()},
+        **({OUT: lamp["left_lm"]} if lamp["left_lm"] else {}),
     }
     yield from _shares(lamp["lamp"], parts, lamp)
 

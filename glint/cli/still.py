@@ -61,7 +61,8 @@ def still(
     """Draw one picture of SCENE.
 
     With --data, arrays are saved too, for each surface SURFACE_lux (h,w,3), linear RGB, direct
-    and ambient light together; SURFACE_point (h,w,3), metres; SURFACE_area (h,w), square metres.
+    and ambient light together; SURFACE_point (h,w,3), metres; SURFACE_area (h,w), square metres;
+    SURFACE_open (h,w), true where the surface is open and light leaves, so that SURFACE_lux is 0.
     All are 0 off the surface. SURFACE_ambient (3) is the part of SURFACE_lux that is the same all
     over: take it off for the direct light alone.
 

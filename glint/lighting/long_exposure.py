@@ -15,6 +15,7 @@ from glint.kernels.arrays import Beams
 from glint.kernels.illuminance.direct_light import add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.lighting.illumination import MOST_TEXELS, LightMap, LightMaps, beams, summed
+from glint.lighting.openings import darken, open_texels
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
 from glint.lighting.strings.maps import IncrementalStringMap
@@ -79,10 +80,12 @@ def long_exposure(
             chart, blocks = charts[surface.name], lighting_of(scene).blocks(surface, texels)
             add_direct_light(lamps, covered, chart, spilt[surface.name], blocks)
     landed = {}
+    openings = {surface.name: open_texels(scene, surface, texels) for surface in surfaces}
     for name, chart in charts.items():
         maps[name] /= np.float32(count)
         maps[name] += spilt[name] / np.float32(shadows)
         _add_strings(scene, name, texels, float(seconds), maps[name])
+        darken(maps[name], openings[name])
         landed[name] = summed(maps[name]) * chart.texel_area
     ambient = scene.room.ambient + scene.room.interreflected(landed)
     return LightMaps(
@@ -93,6 +96,7 @@ def long_exposure(
                 maps[surface.name],
                 ambient,
                 lighting_of(scene).blocks(surface, texels).inside,
+                openings[surface.name],
             )
             for surface in surfaces
         }
