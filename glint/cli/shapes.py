@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from glint.cli.mistakes import Number
-from glint.cli.options import AS_JSON
+from glint.cli.options import AS_JSON, PROGRESS
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
 
@@ -38,6 +38,7 @@ WANTS = (
     help="Edge of the panels, mm; default: 32.",
 )
 @AS_JSON
+@PROGRESS
 def shapes(panel_edge: float | None, as_json: bool) -> None:
     """List the catalogue: what each shape takes, and how large it gets.
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from glint.cli.options import AS_JSON, AT, SCENE
+from glint.cli.options import AS_JSON, AT, PROGRESS, SCENE
 from glint.cli.printing import Column, print_json, print_table, rounded
 from glint.cli.progress import working
 
@@ -45,6 +45,7 @@ STRING_FATES = (Column("string", "string"), *FATES[1:])
 @SCENE
 @AT
 @AS_JSON
+@PROGRESS
 def spots(scene: Path, degrees: float, as_json: bool) -> None:
     """List every spot that SCENE throws: a row for each chain of tiles on each surface.
 

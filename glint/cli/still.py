@@ -9,7 +9,7 @@ import click
 
 from glint.cli.inputs import keep_inputs
 from glint.cli.mistakes import Number
-from glint.cli.options import AT, EV, FORCE, SCENE, VIEW, PictureSize, output_option
+from glint.cli.options import AT, EV, FORCE, PROGRESS, SCENE, VIEW, PictureSize, output_option
 from glint.cli.progress import working
 from glint.errors import UsageError, printable
 from glint.files.atomic import check_output, whole_file
@@ -46,6 +46,7 @@ DATA_TEXELS = 1024
     help="Also save every surface as arrays.",
 )
 @FORCE
+@PROGRESS
 def still(
     scene: Path,
     degrees: float,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from glint.cli.mistakes import Number
-from glint.cli.options import AS_JSON
+from glint.cli.options import AS_JSON, PROGRESS
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
 from glint.errors import UsageError
@@ -62,6 +62,7 @@ AIMS = {
     help="Next best sets of other shapes.",
 )
 @AS_JSON
+@PROGRESS
 def stock(
     triangles: int,
     squares: int,
