@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from glint.cli.options import AS_JSON, FORCE, SCENE, output_option
+from glint.cli.options import AS_JSON, FORCE, PROGRESS, SCENE, output_option
 from glint.cli.printing import print_json
 from glint.cli.progress import working
 from glint.errors import printable
@@ -24,6 +24,7 @@ from glint.errors import printable
 )
 @FORCE
 @AS_JSON
+@PROGRESS
 def build(scene: Path, output: Path | None, paper: str, force: bool, as_json: bool) -> None:
     """Write what a maker of SCENE's balls needs: tiles, order of work, weight, hanging, hours.
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from glint.cli.options import AS_JSON, SCENE
+from glint.cli.options import AS_JSON, PROGRESS, SCENE
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
 from glint.errors import printable
@@ -46,6 +46,7 @@ STRINGS = (
 @click.command()
 @SCENE
 @AS_JSON
+@PROGRESS
 def check(scene: Path, as_json: bool) -> None:
     """Read and build SCENE; say what is in it, or what is wrong.
 
@@ -57,7 +58,7 @@ def check(scene: Path, as_json: bool) -> None:
     from glint.scene.build import load
 
     with working("building"):
-        found = _found(load(scene))
+        found = found_in(load(scene))
     if as_json:
         print_json(found)
         return
@@ -74,7 +75,8 @@ def check(scene: Path, as_json: bool) -> None:
         click.echo(f"\nwarning: {printable(warning)}")
 
 
-def _found(scene: Scene) -> dict[str, Any]:
+def found_in(scene: Scene) -> dict[str, Any]:
+    """What is in a scene, as `--json` prints it."""
     from glint.build.shopping import shortages, tiles_of
     from glint.lighting.prepared import lighting_of
     from glint.scene.unglued import unglued

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from glint.cli.inputs import keep_inputs
-from glint.cli.options import AS_JSON, FORCE, SCHEDULER, WORKERS, output_option
+from glint.cli.options import AS_JSON, FORCE, PROGRESS, SCHEDULER, WORKERS, output_option
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
 from glint.errors import printable
@@ -40,6 +40,7 @@ FIRST = ("spots", "spots_per_tile", "spots_per_gram", "unevenness", "gap_deg", "
 @SCHEDULER
 @AS_JSON
 @FORCE
+@PROGRESS
 def compare(
     scenes: tuple[Path, ...],
     catalogue: bool,

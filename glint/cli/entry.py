@@ -22,6 +22,7 @@ from glint.files.apart import keep_apart
 from glint.version import VERSION
 
 COMMANDS = {
+    "new": "Write a first scene, from three answers: room, tiles, lamps.",
     "shapes": "List the catalogue: tiles each shape takes, its diameter and symmetry.",
     "check": "Say what is in a scene, or what is wrong with it.",
     "spots": "List every spot: tiles, place, size, peak lux, lumens.",

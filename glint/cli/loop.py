@@ -8,7 +8,7 @@ import click
 
 from glint.cli.inputs import keep_inputs
 from glint.cli.mistakes import Number
-from glint.cli.options import EV, FORCE, SCENE, VIEW, PictureSize, output_option
+from glint.cli.options import EV, FORCE, PROGRESS, SCENE, VIEW, PictureSize, output_option
 from glint.cli.progress import working
 from glint.errors import printable
 from glint.render.movies import ENDINGS
@@ -54,6 +54,7 @@ BESIDE = "beside the loop"
 )
 @output_option(f"{', '.join(ENDINGS[:-1])} or {ENDINGS[-1]}")
 @FORCE
+@PROGRESS
 def loop(
     scene: Path,
     view: str,

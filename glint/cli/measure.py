@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from glint.cli.options import AS_JSON, SCENE
+from glint.cli.options import AS_JSON, PROGRESS, SCENE
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
 from glint.errors import printable
@@ -24,6 +24,7 @@ FIGURES = (
 @click.command()
 @SCENE
 @AS_JSON
+@PROGRESS
 def measure(scene: Path, as_json: bool) -> None:
     """Measure SCENE over a turn: spots, evenness, cover, size, brightness, speed, flicker, energy.
 

@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from glint.cli.mistakes import Number
+from glint.cli.progress import PROGRESS_ASKED
 from glint.errors import listed, printable
 from glint.render.views import SIZES, VIEWS
 
@@ -25,6 +26,14 @@ AT = click.option(
 )
 
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
+
+PROGRESS = click.option(
+    "--progress",
+    is_flag=True,
+    expose_value=False,
+    callback=lambda context, option, value: context.meta.update({PROGRESS_ASKED: value}),
+    help="Say how far the work is, a line now and then, where standard error is no terminal.",
+)
 
 FORCE = click.option("--force", is_flag=True, help="Replace an existing file.")
 

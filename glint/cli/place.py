@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from glint.cli.inputs import keep_inputs
-from glint.cli.options import AS_JSON, FORCE, SCENE, SCHEDULER, WORKERS, output_option
+from glint.cli.options import AS_JSON, FORCE, PROGRESS, SCENE, SCHEDULER, WORKERS, output_option
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
 from glint.errors import printable
@@ -60,6 +60,7 @@ TOLD = (
 @SCHEDULER
 @AS_JSON
 @FORCE
+@PROGRESS
 def place(
     scene: Path,
     output: Path,

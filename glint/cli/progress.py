@@ -1,18 +1,28 @@
-"""How far the work is: a bar on a terminal, once the work has taken a second."""
+"""How far the work is: a bar on a terminal, once the work has taken a second; elsewhere, if it is
+asked for, plain lines."""
 
 from __future__ import annotations
 
 import sys
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
+
+import click
 
 if TYPE_CHECKING:
     from rich.progress import Progress
 
 PATIENCE = 1.0
 """Seconds of work that go by without a bar."""
+
+INTERVAL = 10.0
+"""Seconds between plain lines."""
+
+PROGRESS_ASKED = "glint.progress"
+"""Where the context of a command says whether plain lines were asked for."""
 
 GETTING_READY = "getting ready, first run only (about 20 s)"
 
@@ -24,11 +34,16 @@ def working(label: str) -> Iterator[Tell]:
     """Show a bar on standard error while the block works: `with working("filming") as tell: ...`.
 
     The block may call tell(done, total): before the first call the bar shows the time gone by,
-    from then on the time left. While kernels are being compiled it says so, and at once. Nothing
-    is shown where standard error is not a terminal.
+    from then on the time left. While kernels are being compiled it says so, and at once. Where
+    standard error is not a terminal, plain lines are printed with --progress, and nothing without.
     """
     if not sys.stderr.isatty():
-        yield _silent
+        context = click.get_current_context(silent=True)
+        if context is not None and context.meta.get(PROGRESS_ASKED):
+            with _plain_lines(label) as say:
+                yield say
+        else:
+            yield _silent
         return
     from numba.core import event
 
@@ -59,6 +74,44 @@ def working(label: str) -> Iterator[Tell]:
         soon.cancel()
         soon.join()
         bar.stop()
+
+
+@contextmanager
+def _plain_lines(label: str) -> Iterator[Tell]:
+    """A line on standard error at the start, every INTERVAL seconds, and at the end."""
+    start, over, reached = time.monotonic(), threading.Event(), (0, 0)
+
+    def tell(done: int, total: int) -> None:
+        nonlocal reached
+        reached = done, total
+
+    def say() -> None:
+        while not over.wait(INTERVAL):
+            _print(plain_line(label, *reached, time.monotonic() - start))
+
+    _print(label)
+    speaker = threading.Thread(target=say, daemon=True)
+    speaker.start()
+    try:
+        yield tell
+    finally:
+        over.set()
+        speaker.join()
+    _print(f"{label}: done in {in_clock(time.monotonic() - start)}")
+
+
+def _print(line: str) -> None:
+    click.echo(f"glint: {line}", err=True)
+
+
+def plain_line(label: str, done: int, total: int, seconds: float) -> str:
+    """How far the work is after some seconds: "filming: 12 of 300, 4 %, 2:05 min left"."""
+    if not total:
+        return f"{label}: {in_clock(seconds)}"
+    words = f"{label}: {done} of {total}, {100.0 * done / total:.0f} %"
+    if not 0 < done < total:
+        return words
+    return f"{words}, {in_clock(seconds * (total - done) / done)} left"
 
 
 def _silent(done: int, total: int) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from glint.cli.options import AS_JSON, FORCE, WORKERS, output_option
+from glint.cli.options import AS_JSON, FORCE, PROGRESS, WORKERS, output_option
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
 from glint.cli.tile_options import sizes_of, tile_in_words, tile_of, tile_options
@@ -43,6 +43,7 @@ LINE = Column("line", "line")
 @output_option("A page with pictures, .html.")
 @WORKERS
 @AS_JSON
+@PROGRESS
 @FORCE
 def shapes(
     output: Path | None, workers: int, as_json: bool, force: bool, **tiles: float | None

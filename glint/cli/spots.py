@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from glint.cli.options import AS_JSON, AT, SCENE
+from glint.cli.options import AS_JSON, AT, PROGRESS, SCENE
 from glint.cli.printing import Column, print_json, print_table, rounded
 from glint.cli.progress import working
 
@@ -37,6 +37,7 @@ FATES = (
     Column("lumens", "flux", "lm"),
     Column("percent", "share", "%", 2),
 )
+OUT = "out by openings"
 STRING_FATES = (Column("string", "string"), *FATES[1:])
 
 
@@ -44,6 +45,7 @@ STRING_FATES = (Column("string", "string"), *FATES[1:])
 @SCENE
 @AT
 @AS_JSON
+@PROGRESS
 def spots(scene: Path, degrees: float, as_json: bool) -> None:
     """List every spot that SCENE throws: a row for each chain of tiles on each surface.
 
@@ -87,6 +89,7 @@ def _account(lamp: Audit) -> dict[str, Any]:
         "cut_off_lm": lamp.cut_off,
         "landed_lm": lamp.landed,
         "spill_lm": lamp.direct,
+        "left_lm": lamp.left,
         "closed_percent": 100.0 * (1.0 - lamp.closure),
     }
 
@@ -103,6 +106,7 @@ def _string(string: StringAudit) -> dict[str, Any]:
         "cut_off_lm": string.cut_off,
         "landed_lm": string.landed,
         "glow_lm": string.glow,
+        "left_lm": string.left,
         "opening_cd_m2": string.radiance,
         "closed_percent": 100.0 * (1.0 - string.closure),
     }
@@ -117,6 +121,7 @@ def _string_fates(string: dict[str, Any]) -> Iterator[tuple[object, ...]]:
         "cut off": string["cut_off_lm"],
         **{f"on the {name} straight": lumens for name, lumens in string["landed_lm"].items()},
         **{f"on the {name} as glow": lumens for name, lumens in string["glow_lm"].items()},
+        **({OUT: string["left_lm"]} if string["left_lm"] else {}),
     }
     yield from _shares(string["string"], parts, string)
 
@@ -134,6 +139,7 @@ def _fates(lamp: dict[str, Any]) -> Iterator[tuple[object, ...]]:
         "cut off": lamp["cut_off_lm"],
         **{f"on the {name} by mirrors": lumens for name, lumens in lamp["landed_lm"].items()},
         **{f"on the {name} past the balls": lumens for name, lumens in lamp["spill_lm"].items()},
+        **({OUT: lamp["left_lm"]} if lamp["left_lm"] else {}),
     }
     yield from _shares(lamp["lamp"], parts, lamp)
 

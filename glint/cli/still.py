@@ -9,7 +9,7 @@ import click
 
 from glint.cli.inputs import keep_inputs
 from glint.cli.mistakes import Number
-from glint.cli.options import AT, EV, FORCE, SCENE, VIEW, PictureSize, output_option
+from glint.cli.options import AT, EV, FORCE, PROGRESS, SCENE, VIEW, PictureSize, output_option
 from glint.cli.progress import working
 from glint.errors import UsageError, printable
 from glint.files.atomic import check_output, whole_file
@@ -47,6 +47,7 @@ DATA_TEXELS = 1024
     help="Also save every surface as arrays.",
 )
 @FORCE
+@PROGRESS
 def still(
     scene: Path,
     degrees: float,
@@ -67,7 +68,8 @@ def still(
     --data) unless --direct asks for them. Its error is brought below 2 %, and said.
 
     With --data, arrays are saved too, for each surface SURFACE_lux (h,w,3), linear RGB, direct
-    and ambient light together; SURFACE_point (h,w,3), metres; SURFACE_area (h,w), square metres.
+    and ambient light together; SURFACE_point (h,w,3), metres; SURFACE_area (h,w), square metres;
+    SURFACE_open (h,w), true where the surface is open and light leaves, so that SURFACE_lux is 0.
     All are 0 off the surface. SURFACE_ambient (3) is the part of SURFACE_lux that is the same all
     over: take it off for the direct light alone.
 

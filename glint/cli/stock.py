@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from glint.cli.mistakes import Number
-from glint.cli.options import AS_JSON
+from glint.cli.options import AS_JSON, PROGRESS
 from glint.cli.printing import print_json
 from glint.cli.progress import working
 from glint.cli.tile_options import sizes_of, tile_in_words, tile_of, tile_options
@@ -70,6 +70,7 @@ AIMS = {
 )
 @click.option("--unfit", is_flag=True, help="List shapes that cannot be glued too, and what fits.")
 @AS_JSON
+@PROGRESS
 def stock(
     scene: Path | None,
     triangles: int,

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from glint.errors import require_kind
-from glint.kernels.arrays import MOST_CORNERS, Beams, Lamps
+from glint.kernels.arrays import MOST_CORNERS, Beams, Flags, Lamps
 from glint.kernels.illuminance.direct_light import Silhouettes, add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.sources.luminous_intensity import window_lumens
 from glint.lighting.illumination import A_POSE, beams
+from glint.lighting.openings import darken, open_texels
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
 from glint.room.charts import chart_of
@@ -23,7 +24,8 @@ class Audit:
     """Where one lamp's lumens went.
 
     absorbed: in mirrors; caught: by panels and backs of tiles; cut_off: chains not followed;
-    landed: by mirrors, by surface; direct: straight from the lamp, by surface; all lm
+    landed: by mirrors, by surface; direct: straight from the lamp, by surface
+    left: by openings of the room, by mirrors and straight; all lm
     """
 
     lamp: str
@@ -33,11 +35,12 @@ class Audit:
     cut_off: float
     landed: dict[str, float]
     direct: dict[str, float]
+    left: float = 0.0
 
     @property
     def closure(self) -> float:
         """What was not found again, as a share of the lamp's lumens."""
-        found = self.absorbed + self.caught + self.cut_off
+        found = self.absorbed + self.caught + self.cut_off + self.left
         found += sum(self.landed.values()) + sum(self.direct.values())
         return (self.lumens - found) / self.lumens
 
@@ -59,16 +62,19 @@ def audit(pose: Pose, texels: int = 1024) -> list[Audit]:
         its_beams = Beams._make(column[mine] for column in found)
         its_beams = its_beams._replace(lamp=np.zeros(int(mine.sum()), np.int64))
         shade = _silhouettes_of(covered, index)
-        landed, direct = {}, {}
+        landed, direct, left = {}, {}, 0.0
         for surface in scene.room.surfaces:
             chart = chart_of(surface, texels)
             lux = np.zeros((*chart.size, 3), np.float32)
             blocks = lighting_of(scene).blocks(surface, texels)
             add_beams(its_beams, one, chart, lux, blocks)
-            landed[surface.name] = _lumens(lux, one, chart.texel_area)
+            openings = open_texels(scene, surface, texels)
+            landed[surface.name], gone = _parted(lux, openings, one, chart.texel_area)
+            left += gone
             lux[:] = 0.0
             add_direct_light(one, shade, chart, lux, blocks)
-            direct[surface.name] = _lumens(lux, one, chart.texel_area)
+            direct[surface.name], gone = _parted(lux, openings, one, chart.texel_area)
+            left += gone
         on_tiles = float(fates.reached[index, 1] + fates.cut_off[index, 0])
         result.append(
             Audit(
@@ -80,9 +86,19 @@ def audit(pose: Pose, texels: int = 1024) -> list[Audit]:
                 float(fates.cut_off[index].sum()),
                 landed,
                 direct,
+                left,
             )
         )
     return result
+
+
+def _parted(
+    lux: np.ndarray, openings: Flags | None, lamp: Lamps, texel_area: float
+) -> tuple[float, float]:
+    """Lumens of one lamp's map that land, and those that leave; these are taken off the map."""
+    gone = 0.0 if openings is None else _lumens(lux[openings], lamp, texel_area)
+    darken(lux, openings)
+    return _lumens(lux, lamp, texel_area), gone
 
 
 def _lumens(lux: np.ndarray, lamp: Lamps, texel_area: float) -> float:

@@ -15,6 +15,7 @@ from glint.kernels.illuminance.direct_light import add_direct_light
 from glint.kernels.illuminance.light_map import add_beams
 from glint.kernels.illuminance.spot_moments import measure_spots
 from glint.kernels.surfaces.equal_area import Chart, points
+from glint.lighting.openings import darken, open_texels
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
 from glint.lighting.strings.maps import IncrementalStringMap, add_strings
@@ -31,12 +32,14 @@ MOST_TEXELS = 16384
 class LightMap:
     """Illuminance on one surface.
 
-    lux: (h, w, 3) float32, linear RGB, lx, from lamps, mirrors and strings; zero off the surface
+    lux: (h, w, 3) float32, linear RGB, lx, from lamps, mirrors and strings; zero off the surface,
+        and where it is open
     ambient: (3,) float, lx, to be added: what is always there, and light that bounces about
     inside: (h, w) bool, texels on the surface
     pattern: (r, c, 3) float32, lx, of mirrors and strings alone, every n-th texel: what a picture
         is exposed for, so that a lamp that misses its ball does not darken it
     direct: (h, w, 3) float32, the part of lux that comes straight from lamps; of long exposures
+    open: (h, w) bool, texels where light leaves; None if there are none
     """
 
     surface: Surface
@@ -46,6 +49,7 @@ class LightMap:
     inside: Flags
     pattern: np.ndarray
     direct: np.ndarray | None = None
+    open: Flags | None = None
 
     @property
     def point(self) -> Floats:
@@ -166,9 +170,14 @@ def lit(
             strings[surface.name].add([pose], lux)
         else:
             add_strings(pose, chart, lux, blocks)
+        openings = open_texels(pose.scene, surface, sharp)
+        darken(lux, openings)
         pattern = sampled(lux)
         add_direct_light(lamps, covered, chart, lux, blocks)
-        maps[surface.name] = LightMap(surface, chart, lux, room.ambient, blocks.inside, pattern)
+        darken(lux, openings)
+        maps[surface.name] = LightMap(
+            surface, chart, lux, room.ambient, blocks.inside, pattern, open=openings
+        )
         landed[surface.name] = summed(lux) * chart.texel_area
     ambient = room.ambient + room.interreflected(landed)
     return LightMaps({name: replace(found, ambient=ambient) for name, found in maps.items()})
@@ -183,6 +192,7 @@ def add_straight_light(pose: Pose, found: Beams, texels: int, maps: Sequence[np.
         add_beams(found, lamps, chart, lux, blocks)
         add_direct_light(lamps, covered, chart, lux, blocks)
         add_strings(pose, chart, lux, blocks)
+        darken(lux, open_texels(pose.scene, surface, texels))
 
 
 def spots(pose: Pose) -> list[Spot]:

@@ -19,6 +19,7 @@ from glint.kernels.surfaces.equal_area import Chart
 from glint.lighting.convergence import error_of_halves, reduced
 from glint.lighting.exposure_times import Halves, first_count, prime_from
 from glint.lighting.illumination import MOST_TEXELS, LightMap, LightMaps, beams, sampled, summed
+from glint.lighting.openings import darken, open_texels
 from glint.lighting.prepared import lighting_of
 from glint.lighting.shadows import silhouettes
 from glint.lighting.strings.maps import IncrementalStringMap
@@ -180,11 +181,15 @@ def _with_lamps(
             chart, blocks = charts[surface.name], lighting.blocks(surface, texels)
             add_direct_light(lighting.lamp_arrays, covered, chart, direct[surface.name], blocks)
     landed, patterns = {}, {}
+    openings = {s.name: open_texels(scene, s, texels) for s in scene.room.surfaces}
     for name, chart in charts.items():
         _add_strings(scene, name, texels, seconds, maps[name])
+        darken(maps[name], openings[name])
         patterns[name] = sampled(maps[name])
         direct[name] /= np.float32(SHADOWS)
         maps[name] += direct[name]
+        darken(maps[name], openings[name])
+        darken(direct[name], openings[name])
         landed[name] = summed(maps[name]) * chart.texel_area
     ambient = scene.room.ambient + scene.room.interreflected(landed)
     return {
@@ -196,6 +201,7 @@ def _with_lamps(
             lighting.blocks(surface, texels).inside,
             patterns[surface.name],
             direct[surface.name],
+            openings[surface.name],
         )
         for surface in scene.room.surfaces
     }

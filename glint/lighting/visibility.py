@@ -33,7 +33,7 @@ def ambient_of(scene: Scene, audits: Sequence[Audit], strings: Sequence[StringAu
         for name in landed:
             landed[name] = landed[name] + lamp.colour * (row.landed[name] + row.direct[name])
     above = room.overhead
-    spread = sum(on_surface(strings, name) for name in above.names) / above.area
+    spread = sum(on_surface(strings, name) for name in above.names) / above.closed_area
     return float((room.ambient + room.interreflected(landed) + spread) @ LUMINANCE)
 
 

@@ -18,14 +18,18 @@ def write_data(path: Path, maps: dict[str, LightMap]) -> None:
         from lamps and mirrors
     SURFACE_point: (h, w, 3), m, where each texel's middle lies in the room
     SURFACE_area: (h, w), m**2, of each texel
+    SURFACE_open: (h, w), bool, where the surface carries nothing, as in an open triangle of a
+        frame: light leaves there, and SURFACE_lux is 0
     All are 0 where a texel's middle lies off the surface. Raises OSError.
     """
     arrays = {}
     for name, found in maps.items():
         inside = found.inside[..., None]
-        total = (found.lux + found.ambient.astype(np.float32)) * inside
+        openings = np.zeros_like(found.inside) if found.open is None else found.open
+        total = (found.lux + found.ambient.astype(np.float32)) * (inside & ~openings[..., None])
         arrays[f"{name}_lux"] = total.astype(np.float32)
         arrays[f"{name}_ambient"] = found.ambient.astype(np.float32)
         arrays[f"{name}_point"] = (found.point * inside).astype(np.float32)
+        arrays[f"{name}_open"] = openings
         arrays[f"{name}_area"] = (found.inside * found.chart.texel_area).astype(np.float32)
     np.savez(path, **arrays)

@@ -120,6 +120,19 @@ class Frame:
         direction = place / np.linalg.norm(place, axis=-1, keepdims=True)
         return self.bare[self.triangle(*self.locate(direction))]
 
+    def is_open(self, place: Floats, cap: Cap) -> np.ndarray:
+        """Whether points (..., 3) of the cap lie in an open triangle, clear of its struts and of
+        the rim: light that falls there leaves. (...) bool."""
+        direction = (place - cap.centre) / cap.radius
+        face, weights = self.locate(direction)
+        found = self.bare[self.triangle(face, weights)]
+        # Most triangles carry fabric: the way to the nearest strut is only asked for in the others.
+        some = direction[found]
+        away = self.distance(some, face[found], weights[found])
+        away = np.minimum(away, np.abs(some[:, 2] - self.lowest))
+        found[found] = cap.radius * away > self.tube / 2.0
+        return found
+
     def paint(self, place: Floats, cap: Cap, blur: float | Floats) -> Floats:
         """Reflectance at points of the cap: a Painter of Room."""
         place = place - cap.centre

@@ -40,6 +40,11 @@ class Overhead:
         """Area, m**2."""
         return sum(part.area for part in self.parts)
 
+    @property
+    def closed_area(self) -> float:
+        """Area that carries something, m**2; the whole where nothing does."""
+        return sum((1.0 - part.open) * part.area for part in self.parts) or self.area
+
     @cached_property
     def _rings(self) -> tuple[Revolution, ...]:
         """The parts from the axis outwards."""

@@ -66,11 +66,11 @@ class Room:
 
         landed: lumens that fall on each surface directly, (3,) linear RGB. The mean of an
         integrating sphere (Goebel 1967): what is reflected once, over the area and what one
-        round of reflections loses. What falls on openings is taken as their share of the surface.
+        round of reflections loses. What falls on openings does not count as landed.
         """
         area = sum(surface.area for surface in self.surfaces)
         mean = sum(s.area * s.mean_reflectance for s in self.surfaces) / area
-        first = sum(s.mean_reflectance * landed[s.name] for s in self.surfaces)
+        first = sum(s.reflectance * landed[s.name] for s in self.surfaces)
         return np.asarray(first / (area * (1.0 - mean)), float)
 
     def is_plain(self, surface: Surface) -> bool:

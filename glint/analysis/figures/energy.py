@@ -60,6 +60,20 @@ def cut_off(found: EnergyBalance) -> float:
     return sum(row.cut_off for row in found.rows) / found.lumens
 
 
+@of_energy(
+    key="left_share",
+    name="out by openings",
+    unit="%",
+    better="less",
+    says=(
+        "Share of the lamps' lumens that leaves the room: by open triangles of a frame, and by "
+        "surfaces that are open."
+    ),
+)
+def left(found: EnergyBalance) -> float:
+    return sum(row.left for row in found.rows) / found.lumens
+
+
 @of_each_surface("energy", "spill_on_{}_share")
 def spill_on(surface: str) -> Definition:
     name = surface.replace("_", " ")
@@ -134,4 +148,4 @@ def string_lux(found: EnergyBalance) -> float | None:
         return None
     above = found.scene.room.overhead
     spread = np.sum([on_surface(found.strings, name) for name in above.names], axis=0)
-    return float(spread @ LUMINANCE) / above.area
+    return float(spread @ LUMINANCE) / above.closed_area

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from glint.kernels.arrays import Beams
+from glint.kernels.arrays import Beams, Flags
 from glint.kernels.cavity.aperture_glow import add_glow
 from glint.kernels.illuminance.light_map import add_beams
 from glint.lighting.illumination import summed
+from glint.lighting.openings import darken, open_texels
 from glint.lighting.prepared import lighting_of
 from glint.lighting.strings.cavity import LedCavity
 from glint.photometry.colour import LUMINANCE
@@ -24,7 +25,8 @@ class StringAudit:
     lumens: of all LEDs as bright as they are; walls: absorbed by the inner walls
     absorbed: in mirrors outside; caught: by panels, and backs and rims of tiles, outside
     cut_off: chains not followed; all of them of straight light and of the glow together
-    landed, glow: straight from LEDs, and by way of the walls, by surface; all lm
+    landed, glow: straight from LEDs, and by way of the walls, by surface
+    left: by openings of the room, both together; all lm
     radiance: luminance of the openings, cd/m**2, of this string's light alone
     """
 
@@ -39,11 +41,12 @@ class StringAudit:
     landed: dict[str, float]
     glow: dict[str, float]
     radiance: float
+    left: float = 0.0
 
     @property
     def out(self) -> float:
-        """Lumens that reach the room."""
-        return sum(self.landed.values()) + sum(self.glow.values())
+        """Lumens that reach the room, those among them that leave it again."""
+        return sum(self.landed.values()) + sum(self.glow.values()) + self.left
 
     @property
     def closure(self) -> float:
@@ -77,14 +80,17 @@ def _audit(pose: Pose, inside: LedCavity, name: str, share: np.ndarray, texels: 
     lit = share[beams.lamp] > 0.0
     beams = Beams._make(column[lit] for column in beams)
     radiance = inside.radiance(share)
-    landed, glow = {}, {}
+    landed, glow, left = {}, {}, 0.0
     for surface in scene.room.surfaces:
         chart, blocks = chart_of(surface, texels), lighting_of(scene).blocks(surface, texels)
         lux = np.zeros((*chart.size, 3), np.float32)
         add_beams(beams, placed, chart, lux, blocks)
+        openings = open_texels(scene, surface, texels)
+        left += _gone(lux, openings, chart.texel_area)
         landed[surface.name] = _lumens(lux, chart.texel_area)
         lux[:] = 0.0
         add_glow(inside.aperture_glow, centre, turn, radiance, chart, lux)
+        left += _gone(lux, openings, chart.texel_area)
         glow[surface.name] = _lumens(lux, chart.texel_area)
     luminance = float(LUMINANCE @ radiance)
     walls = float(((lamps.lumens - inside.through) * share).sum())
@@ -102,7 +108,17 @@ def _audit(pose: Pose, inside: LedCavity, name: str, share: np.ndarray, texels: 
         landed,
         glow,
         luminance,
+        left,
     )
+
+
+def _gone(lux: np.ndarray, openings: Flags | None, texel_area: float) -> float:
+    """Lumens of a map that leave, which are taken off it."""
+    if openings is None:
+        return 0.0
+    gone = float(lux[openings].sum(axis=0, dtype=np.float64) @ LUMINANCE) * texel_area
+    darken(lux, openings)
+    return gone
 
 
 def _lumens(lux: np.ndarray, texel_area: float) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -80,20 +81,36 @@ def patches_in(room: Room) -> Patches:
     return patches_of(tuple(chart_of(surface, PATCHES) for surface in room.surfaces))
 
 
-def glow_of(room: Room, patches: Patches, lux: list[np.ndarray]) -> tuple[Floats, np.ndarray]:
+def glow_of(
+    room: Room,
+    patches: Patches,
+    lux: list[np.ndarray],
+    openings: Sequence[np.ndarray | None],
+) -> tuple[Floats, np.ndarray]:
     """Light that bounces about, and the ambient, as direct light on the maps makes them.
 
-    patches: of the room; lux: of each surface, (h, w, 3) float32, lx. Returns what to add on each
+    patches: of the room; lux: of each surface, (h, w, 3) float32, lx. openings: of each,
+    (h, w) bool, where light leaves, or None. Returns what to add on each
     patch, (n, 3) float, lx, with the ambient, to be spread out over the maps, and what falls on
     things in the middle of the room, (3,) float, lx.
     """
-    direct = coarse_means(patches, lux)
     paint = np.concatenate(
         [
-            np.broadcast_to(surface.mean_reflectance, (int(inside.sum()), 3))
+            np.broadcast_to(surface.reflectance, (int(inside.sum()), 3))
             for surface, inside in zip(room.surfaces, patches.inside, strict=True)
         ]
     )
+    if any(one is not None for one in openings):
+        nowhere = [np.zeros((*one.shape[:2], 1), np.float32) for one in lux]
+        pairs = list(zip(lux, openings, nowhere, strict=True))
+        lux = [one if hole is None else one * ~hole[..., None] for one, hole, _ in pairs]
+        holes = [none if hole is None else hole[..., None] for _, hole, none in pairs]
+        closed = np.clip(1.0 - coarse_means(patches, holes), 0.0, 1.0)
+        # What falls on the closed part of a patch, and what the whole of it gives back.
+        direct = coarse_means(patches, lux) / np.maximum(closed, 1e-6)
+        paint = paint * closed
+    else:
+        direct = coarse_means(patches, lux)
     # The ambient is there before any lamp: its own bounces are in it already.
     soft = bounced(patches, direct, paint)
     sent = paint * (direct + soft) * patches.area[:, None]

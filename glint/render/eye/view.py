@@ -23,6 +23,7 @@ from glint.kernels.illuminance.radiosity import add_spread_out, spread_out
 from glint.kernels.image.tone_mapping import BLOCK
 from glint.kernels.surfaces.room_texture import renew
 from glint.lighting.illumination import add_straight_light, beams
+from glint.lighting.openings import open_texels
 from glint.lighting.prepared import lighting_of
 from glint.render.eye.apertures import luminance_of, mark_openings
 from glint.render.eye.background import backdrop_of
@@ -174,7 +175,9 @@ class EyeView:
 
     def _bounced(self, lux: list[np.ndarray]) -> Floats:
         """Light that bounces about, on every patch; the ambient is set by it too."""
-        soft, ambient = glow_of(self.scene.room, self._patches, lux)
+        surfaces = self.scene.room.surfaces
+        openings = [open_texels(self.scene, surface, self.texels) for surface in surfaces]
+        soft, ambient = glow_of(self.scene.room, self._patches, lux, openings)
         self.room = self.room._replace(ambient=ambient)
         return soft
 
