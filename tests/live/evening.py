@@ -62,6 +62,7 @@ class Evening:
 
     def put(self, path: str, value: str) -> None:
         """Type something into the input of a key, and leave it there."""
+        self.until(lambda: self.count(f'[data-path="{path}"]'))
         self.browser.run(
             'const input = document.querySelector(`[data-path="${arguments[0]}"]`);'
             "input.focus(); input.select()",
@@ -82,8 +83,8 @@ class Evening:
                 within,
             )
         )
-        self.browser.run("arguments[0].scrollIntoView({block: 'center'})", found)
-        found.click()
+        # What is above it may grow meanwhile, so nothing is aimed at.
+        self.browser.run("arguments[0].click()", found)
 
     def choose(self, name: str, value: str) -> None:
         """Take one of a few choices."""
