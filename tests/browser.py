@@ -64,14 +64,23 @@ class Browser:
         self._driver = driver
 
     def open(self, page: Path, width: int = 1400, dark: bool = False) -> None:
-        """Show a page in a window of this width, px, and forget what was asked for before."""
+        """Show a file in a window of this width, px, and forget what was asked for before."""
+        self.visit(page.resolve().as_uri(), width, dark=dark)
+
+    def visit(
+        self, address: str, width: int = 1400, dark: bool = False, still: bool = False
+    ) -> None:
+        """The same for an address. still: for somebody who wants less motion."""
         screen = {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": width < 600}
         self._driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", screen)
-        wish = {"name": "prefers-color-scheme", "value": "dark" if dark else "light"}
-        self._driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [wish]})
+        wishes = [
+            {"name": "prefers-color-scheme", "value": "dark" if dark else "light"},
+            {"name": "prefers-reduced-motion", "value": "reduce" if still else "no-preference"},
+        ]
+        self._driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": wishes})
         for log in ("performance", "browser"):
             self._driver.get_log(log)
-        self._driver.get(page.resolve().as_uri())
+        self._driver.get(address)
 
     def run(self, script: str, *arguments: Any) -> Any:
         """What a piece of JavaScript returns."""
@@ -80,6 +89,31 @@ class Browser:
     def press(self, selector: str, key: str) -> None:
         """Put the focus on an element and press a key."""
         self._driver.find_element("css selector", selector).send_keys(key)
+
+    def keys(self, *keys: str) -> None:
+        """Press keys where the focus is; several at once are held together."""
+        from selenium.webdriver import ActionChains
+
+        chain = ActionChains(self._driver)
+        for key in keys[:-1]:
+            chain.key_down(key)
+        chain.send_keys(keys[-1])
+        for key in reversed(keys[:-1]):
+            chain.key_up(key)
+        chain.perform()
+
+    def drag(self, selector: str, right: int, down: int) -> None:
+        """Hold the middle of an element, move it by so many px, and let go."""
+        from selenium.webdriver import ActionChains
+
+        found = self._driver.find_element("css selector", selector)
+        chain = ActionChains(self._driver).click_and_hold(found)
+        chain.move_by_offset(right // 2, down // 2)
+        chain.move_by_offset(right - right // 2, down - down // 2).release().perform()
+
+    def reload(self) -> None:
+        """Load the page again, as its address is now."""
+        self._driver.refresh()
 
     def click(self, selector: str) -> None:
         """Click on the middle of an element."""

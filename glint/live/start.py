@@ -13,16 +13,35 @@ from glint.schema.read import read_scene, scene_of
 
 FIRST = {
     "title": "A first evening",
-    "room": {"kind": "dome", "radius_m": 4.0},
+    "room": {
+        "kind": "dome",
+        "radius_m": 3.5,
+        "wall_m": 0.6,
+        "rise_m": 2.9,
+        "reflectance": 0.65,
+        "fabric_colour": "#fff0d8",
+        "floor_colour": "#b98d5f",
+        "ambient_lux": 0.1,
+    },
+    "tile": {"edge_mm": 50.0, "panel_edge_mm": 58.0},
     "ball": [
         {
-            "name": "spiked twenty",
-            "shape": {"base": "icosahedron", "steps": [{"do": "raise", "sides": 3}]},
+            "name": "first ball",
+            "shape": {
+                "base": "rhombicosidodecahedron",
+                "steps": [{"do": "raise", "sides": 4}, {"do": "raise", "sides": 5}],
+            },
+            "hang": {"height_m": 2.1},
+            "motion": {"rpm": 1.0},
         }
     ],
-    "lamp": [{"at_m": [3.0, 0.0, 1.6], "beam_deg": 6.0}],
+    "lamp": [
+        {"name": "warm lamp", "at_m": [2.3, -1.2, 0.6], "beam_deg": 5.0, "kelvin": 2700.0},
+        {"name": "cool lamp", "at_m": [-2.2, 1.5, 0.5], "beam_deg": 5.0, "kelvin": 5600.0},
+    ],
+    "eye": {"at_m": [-0.6, -2.8, 1.1], "look_m": [0.1, 0.4, 2.1], "fov_deg": 84.0},
 }
-"""What there is where no scene is named: one ball, one lamp."""
+"""What there is where no scene is named: a ball of 200 tiles in the light of two lamps."""
 
 
 def studio_of(path: Path | None) -> Studio:

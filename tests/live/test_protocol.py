@@ -216,4 +216,4 @@ def test_without_a_scene_there_is_a_first_one(tmp_path: Path) -> None:
         assert "path" in page.wait("problem")["problems"][0]["text"]
         page.send("save", path="first.toml")
         assert page.wait("saved")["path"] == "first.toml"
-    assert glint.load(tmp_path / "first.toml").balls[0].name == "spiked twenty"
+    assert glint.load(tmp_path / "first.toml").balls[0].name == "first ball"

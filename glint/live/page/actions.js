@@ -19,7 +19,7 @@ export function send(message) {
 /** Change keys of the scene: {path: value}. Edits in a row with one group are one step of undo. */
 export function edit(changes, group = '') {
   const paths = Object.keys(changes);
-  const left = state.problems.filter(({ path }) => !paths.includes(path));
+  const left = state.problems.filter(({ path, remedy }) => !paths.includes(path) && remedy?.changes !== changes);
   if (left.length !== state.problems.length) change({ problems: left });
   return send({ type: 'edit', changes, ...(group && { group }) });
 }

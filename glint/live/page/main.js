@@ -6,6 +6,7 @@ import { change, listen, remembered, state } from './state.js';
 import { App } from './ui/app.js';
 import { candidatesCame, figuresCame } from './ui/candidates.js';
 import { html, render } from './ui/html.js';
+import { withRemedy } from './ui/problems.js';
 import { Picture } from './ui/picture.js';
 import { shortcut } from './ui/shortcuts.js';
 
@@ -18,6 +19,7 @@ history.replaceState(null, '', location.pathname);
 
 const picture = new Picture();
 const AGAIN = [500, 1000, 2000, 4000, 8000];
+const OF_FILES = ['export', 'save', 'cancel', 'drop']; // whose problems an edit does not solve
 let tries = 0;
 
 const RECEIVE = {
@@ -25,7 +27,7 @@ const RECEIVE = {
   scene({ facts, arrays }) {
     tries = 0;
     document.title = `${facts.title} · glint live`;
-    const kept = state.problems.filter((one) => one.seq > facts.seq || one.doing !== 'edit');
+    const kept = state.problems.filter((one) => one.seq > facts.seq || OF_FILES.includes(one.doing));
     const ball = Math.min(state.ball, facts.balls.length - 1);
     change({ scene: facts, polygons: arrays, problems: kept, closed: null, ball });
     picture.light?.setScene?.(facts, arrays);
@@ -46,7 +48,7 @@ const RECEIVE = {
   saved: (saved) => change({ saved, said: `Saved as ${saved.path}.` }),
   job: (job) => change({ jobs: { ...state.jobs, [job.id]: job } }),
   problem({ problems, doing, seq }) {
-    const found = problems.map((problem) => ({ ...problem, doing, seq }));
+    const found = problems.map((one) => withRemedy({ ...one, doing, seq }, state.scene));
     const paths = found.map(({ path }) => path).filter(Boolean);
     const others = state.problems.filter((one) => one.doing !== doing && !paths.includes(one.path));
     change({ problems: [...others, ...found], said: found[0]?.text ?? '' });
@@ -84,5 +86,7 @@ root.textContent = '';
 const draw = () => render(html`<${App} state=${state} picture=${picture} again=${again} />`, root);
 listen(draw);
 draw();
+// The address of another server, put into this page's own bar, differs in its token alone.
+addEventListener('hashchange', () => location.hash && location.reload());
 addEventListener('keydown', (event) => shortcut(event, { picture, undo, redo }));
 connect();

@@ -45,12 +45,17 @@ export function zoomed(eye, times) {
   return { ...eye, fov_deg: Math.min(Math.max(wide, NARROWEST), WIDEST) };
 }
 
-/** From overhead, wide enough for a floor of this radius in a picture of this shape. */
-export function overhead(room, aspect) {
-  const z = 0.96 * room.height;
+/**
+ * From overhead, wide enough for a floor of this radius in a picture of this shape; beside the
+ * hooks, whose cords would fill the picture.
+ */
+export function overhead(room, hooks, aspect) {
+  const z = 0.8 * room.height;
+  const isFree = (x, y) => hooks.every((hook) => Math.hypot(hook[0] - x, hook[1] - y) > 0.06 * room.radius);
+  const x = [0, 0.1, -0.1, 0.2, -0.2].map((v) => v * room.radius).find((v) => isFree(v, -0.1 * room.radius)) ?? 0;
   const half = Math.atan((Math.max(aspect, 1) * room.radius * 1.04) / z);
   const fov = Math.min((half * 360) / Math.PI, WIDEST);
-  return { at_m: [0, 0, z], look_m: [0, 0.01, 0], fov_deg: fov };
+  return { at_m: [x, -0.1 * room.radius, z], look_m: [x, 0, 0], fov_deg: fov };
 }
 
 /** Close to a ball, from the side that the scene's eye is on. */

@@ -68,8 +68,8 @@ function Candidate({ one, best, place }) {
       const isBest = best[key]?.has(place);
       return html`<div key=${key} class=${isBest ? 'best' : ''}><dt>${words}</dt><dd><b>${text}</b> <span class="unit">${sign}</span>${isBest && html`<span class="star" title="the best of all">★<span class="hidden"> best</span></span>`}</dd></div>`;
     })}</dl>
-    <div class="row"><button type="button" onClick=${() => send({ type: 'back', number: one.number })} aria-label=${`Take ${one.name} back`}>Take back</button>
-      <button type="button" class="quiet bad" onClick=${() => send({ type: 'drop', number: one.number })} aria-label=${`Drop ${one.name}`}>Drop</button></div>
+    <div class="row"><button type="button" onClick=${() => send({ type: 'back', number: one.number })} aria-label=${`Take back: ${one.name}`}>Take back</button>
+      <button type="button" class="quiet bad" onClick=${() => send({ type: 'drop', number: one.number })} aria-label=${`Drop: ${one.name}`}>Drop</button></div>
   </li>`;
 }
 

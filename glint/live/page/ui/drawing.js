@@ -93,9 +93,8 @@ export function Drawing({ axes, title }) {
     if (Object.keys(changes).length) edit(changes, group);
   };
   const spot = (event) => {
-    const box = svg.current.getBoundingClientRect();
-    const per = WIDE / box.width;
-    return [(event.clientX - box.left) * per, (event.clientY - box.top) * per];
+    const { x, y } = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.current.getScreenCTM().inverse());
+    return [x, y];
   };
   const down = (event, one) => {
     event.preventDefault();

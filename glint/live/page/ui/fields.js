@@ -14,15 +14,19 @@ export const fact = (table, key) => state.welcome.schema.tables[table]?.[key] ??
 /** An id, and the text of a field that stays while it is typed and until undo takes it back. */
 function useDraft(value, path) {
   const own = useRef(null);
-  own.current ??= { id: newId('field'), group: newGroup(), waiting: 0 };
+  own.current ??= { id: newId('field'), group: newGroup(), waiting: 0, sent: 0 };
   const [draft, setDraft] = useState(null);
   const mine = own.current;
   useField(path);
   useEffect(() => setDraft(null), [state.undone, path]);
+  // What was typed stays until it is answered, and while it is wrong.
+  const left = () => {
+    if (mine.sent <= state.scene.seq && !problemsAt(path).length) setDraft(null);
+  };
   useEffect(() => {
-    if (document.activeElement?.id !== mine.id && !problemsAt(path).length) setDraft(null);
-  }, [value, path]);
-  return { mine, draft, setDraft };
+    if (document.activeElement?.id !== mine.id) left();
+  }, [value, path, state.scene.revision]);
+  return { mine, draft, setDraft, left };
 }
 
 /**
@@ -47,12 +51,12 @@ export function Field(props) {
 
 function Num({ path, known, value, label, title, send, wrong, range, placeholder, min, max }) {
   const { sign, factor } = unit(known.unit, state.inches);
-  const { mine, draft, setDraft } = useDraft(value, path);
+  const { mine, draft, setDraft, left } = useDraft(value, path);
   const text = draft ?? shown(value, factor);
   const commit = (typed) => {
     clearTimeout(mine.waiting);
     if (typed === '' ? !known.needed && value !== null : meant(typed, factor) !== value) {
-      send(typed === '' ? null : meant(typed, factor), mine.group);
+      mine.sent = send(typed === '' ? null : meant(typed, factor), mine.group);
     }
   };
   const type = ({ target }) => {
@@ -80,23 +84,22 @@ function Num({ path, known, value, label, title, send, wrong, range, placeholder
         aria-invalid=${wrong ? 'true' : undefined}
         onFocus=${() => { mine.group = newGroup(); }} onInput=${type}
         onChange=${({ target }) => commit(target.value)}
-        onBlur=${() => { if (!wrong) setDraft(null); }} />
+        onBlur=${left} />
       ${sign && html`<span class="unit" aria-hidden="true">${sign}</span>`}
     </span>`;
 }
 
 function Text({ path, value, label, title, send, wrong, placeholder }) {
-  const { mine, draft, setDraft } = useDraft(value, path);
+  const { mine, draft, setDraft, left } = useDraft(value, path);
   const commit = ({ target }) => {
-    if (target.value !== (value ?? '')) send(target.value || null, mine.group);
+    if (target.value !== (value ?? '')) mine.sent = send(target.value || null, mine.group);
     else setDraft(null);
   };
   return html`<label for=${mine.id} title=${title}>${label}</label>
     <input id=${mine.id} type="text" value=${draft ?? value ?? ''} data-path=${path}
       data-draft=${draft === null ? undefined : ''} placeholder=${placeholder}
       aria-invalid=${wrong ? 'true' : undefined} autocomplete="off" spellcheck=${false}
-      onInput=${({ target }) => setDraft(target.value)} onChange=${commit}
-      onBlur=${() => { if (!wrong) setDraft(null); }} />`;
+      onInput=${({ target }) => setDraft(target.value)} onChange=${commit} onBlur=${left} />`;
 }
 
 /** names: {value: words} for choices that read badly; none: words for "without it". */

@@ -14,7 +14,7 @@ export function Header({ ready, state }) {
     setDraft(null);
   };
   return html`<header>
-    <p class="mark">glint</p>
+    <p class="brand">glint</p>
     <div class="name">
       <h1 class="hidden">${title || 'glint live'}</h1>
       ${ready && html`<input type="text" class="title" aria-label="Name of the evening" value=${draft ?? title}

@@ -61,7 +61,7 @@ export class Picture extends EventTarget {
 
   lookingFrom(aspect) {
     const ball = state.scene.balls[Math.min(state.ball, state.scene.balls.length - 1)];
-    if (state.view === 'floor') return overhead(this.room, aspect);
+    if (state.view === 'floor') return overhead(this.room, state.scene.balls.map((one) => one.hook), aspect);
     if (state.view === 'ball') return closeTo(ball, this.ownEye, this.room, aspect);
     return this.eye;
   }

@@ -5,6 +5,8 @@ import { change, state } from '../state.js';
 import { html, useEffect } from './html.js';
 
 const LONGEST = 170;
+const SEAM_MM = 4; // enough for the light of a string to leave by
+const BORDER_MM = 6; // of a panel round its tile: room for fingers and glue
 const fields = new Map(); // paths of the fields that are shown, and how many there are of each
 
 /** Problems at a path, or within it. */
@@ -21,6 +23,26 @@ export function useField(path) {
 
 const hasField = (path) =>
   [...fields].some(([field, count]) => count > 0 && (field === path || path.startsWith(`${field}[`)));
+
+/** A problem with the remedy that takes more than the one key that it is at. */
+export function withRemedy(problem, scene) {
+  const { path = '', found, allowed = '', doing } = problem;
+  if (problem.remedy) return problem;
+  const row = path.match(/^string\[\d+\]/)?.[0];
+  if (row && doing === 'add' && allowed.includes('seam_mm')) {
+    const ball = scene.balls.findIndex(({ name }) => found.includes(`"${name}"`));
+    const own = scene.tables.ball[ball]?.tile && 'seam_mm' in scene.tables.ball[ball].tile;
+    const seam = own ? `ball[${ball}].tile.seam_mm` : 'tile.seam_mm';
+    const changes = { [seam]: SEAM_MM, [row]: { ball: scene.balls[ball]?.name } };
+    return { ...problem, remedy: { words: `leave seams of ${SEAM_MM} mm, and put it in`, changes } };
+  }
+  if (path.endsWith('tile.edge_mm') && allowed.includes('panel_edge_mm') && Number(found) > 0) {
+    const panel = Number(found) + BORDER_MM;
+    const changes = { [path]: Number(found), [path.replace('edge_mm', 'panel_edge_mm')]: panel };
+    return { ...problem, remedy: { words: `with panels of ${panel} mm`, changes } };
+  }
+  return problem;
+}
 
 function short(text) {
   return text.length > LONGEST ? `${text.slice(0, LONGEST)} …` : text;
