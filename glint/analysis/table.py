@@ -7,6 +7,7 @@ from typing import Any
 
 from glint.analysis.definitions import definition_of, shown
 from glint.analysis.measure import Measures
+from glint.analysis.strings_seen import seen_in_words
 
 
 def rows_of(measures: Measures) -> list[tuple[str, str, float, float, float, float]]:
@@ -38,6 +39,7 @@ def as_json(measures: Measures) -> dict[str, Any]:
             key: {name: _number(value) for name, value in figure._asdict().items()}
             for key, figure in measures.figures.items()
         },
+        "strings": seen_in_words(measures),
         "zenith_deg": list(measures.angles),
         "density_by_zenith_per_m2": list(measures.density),
     }

@@ -24,7 +24,8 @@ FIGURES = (
 @SCENE
 @AS_JSON
 def measure(scene: Path, as_json: bool) -> None:
-    """Measure SCENE over a turn: spots, evenness, cover, size, brightness, speed, flicker, energy.
+    """Measure SCENE over a turn: spots, evenness, cover, size, brightness, speed, flicker, energy,
+    strings.
 
     Means are taken over as many poses as it takes for every one of them to be steady to 1 %; the
     error is that of the mean. What each figure means stands in the report of `glint compare`.
@@ -32,6 +33,7 @@ def measure(scene: Path, as_json: bool) -> None:
     Example: glint measure scenes/spiked-twenty.toml
     """
     from glint.analysis.measure import measure as measured
+    from glint.analysis.strings_seen import seen_in_words
     from glint.analysis.table import as_json as in_json
     from glint.analysis.table import rows_of
     from glint.scene.build import load
@@ -43,6 +45,9 @@ def measure(scene: Path, as_json: bool) -> None:
         return
     print_table(FIGURES, rows_of(found), found.title)
     steady = "steady to 1 %" if found.stable else "not all steady to 1 %: see the errors"
+    words = seen_in_words(found)
+    if words:
+        click.echo(words, err=True)
     click.echo(
         f"{found.poses} poses over {found.degrees:g} degrees ({found.energy_poses} for the "
         f"energy), {steady}; {found.tiles} tiles, balls of {found.grams:.0f} g",

@@ -28,6 +28,11 @@ def left_out(answers: Sequence[Answer]) -> list[str]:
     return [f"{one.title}: {one.problem}" for one in answers if one.measures is None]
 
 
+def columns_of(found: Sequence[Measures]) -> list[str]:
+    """Those of SHOWN that any of them has."""
+    return [key for key in SHOWN if any(key in one.figures for one in found)]
+
+
 def mean_of(measures: Measures, key: str) -> float:
     """A figure's mean in the unit it is shown in; NaN if it has none here."""
     figure = measures.figures.get(key)
