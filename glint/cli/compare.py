@@ -73,6 +73,10 @@ def compare(
 
     if not catalogue and (triangles is not None or squares is not None):
         raise UsageError("--triangles and --squares go with --catalogue")
+    if catalogue and triangles is None and squares is None:
+        raise UsageError(
+            "--catalogue needs the stock of tiles: --triangles N, --squares N, or both"
+        )
     for output in outputs:
         check_output(output, force=force, endings=ENDINGS)
     read = [read_scene(scene) for scene in scenes]

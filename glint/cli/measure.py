@@ -6,9 +6,11 @@ from pathlib import Path
 
 import click
 
-from glint.cli.options import AS_JSON, SCENE
+from glint.cli.inputs import keep_inputs
+from glint.cli.options import AS_JSON, CSV_FILE, FORCE, SCENE
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
+from glint.errors import printable
 
 FIGURES = (
     Column("measure", "measure"),
@@ -22,8 +24,10 @@ FIGURES = (
 
 @click.command()
 @SCENE
+@CSV_FILE
 @AS_JSON
-def measure(scene: Path, as_json: bool) -> None:
+@FORCE
+def measure(scene: Path, csv_file: Path | None, as_json: bool, force: bool) -> None:
     """Measure SCENE over a turn: spots, evenness, cover, size, brightness, speed, flicker, energy,
     strings.
 
@@ -34,12 +38,20 @@ def measure(scene: Path, as_json: bool) -> None:
     """
     from glint.analysis.measure import measure as measured
     from glint.analysis.strings_seen import seen_in_words
+    from glint.analysis.table import as_csv, rows_of
     from glint.analysis.table import as_json as in_json
-    from glint.analysis.table import rows_of
+    from glint.files.atomic import check_output, whole_file
     from glint.scene.build import load
 
+    if csv_file is not None:
+        check_output(csv_file, force=force, endings=(".csv",))
     with working("measuring") as tell:
-        found = measured(load(scene), tell=tell)
+        built = load(scene)
+        keep_inputs(built.source, csv_file)
+        found = measured(built, tell=tell)
+    if csv_file is not None:
+        with whole_file(csv_file, force) as place:
+            place.write_text(as_csv(found), encoding="utf-8", newline="")
     if as_json:
         print_json(in_json(found))
         return
@@ -53,3 +65,5 @@ def measure(scene: Path, as_json: bool) -> None:
         f"energy), {steady}; {found.tiles} tiles, balls of {found.grams:.0f} g",
         err=True,
     )
+    if csv_file is not None:
+        click.echo(f"wrote {printable(str(csv_file))}", err=True)

@@ -5,13 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from glint.cli.mistakes import Number
-from glint.errors import listed, printable
+from glint.errors import UsageError, listed, printable
 from glint.render.views import SIZES, VIEWS
+
+if TYPE_CHECKING:
+    from glint.scene.scene import Pose, Scene
 
 SCENE = click.argument("scene", type=click.Path(path_type=Path))
 
@@ -24,7 +27,21 @@ AT = click.option(
     help="Turned by so many degrees; several balls turn in the ratio of their speeds.",
 )
 
+SECONDS = click.option(
+    "--seconds",
+    type=Number(-1e6, 1e6),
+    help="So long after the beginning instead, for what swings or twists.",
+)
+
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
+
+CSV_FILE = click.option(
+    "--csv",
+    "csv_file",
+    type=click.Path(path_type=Path),
+    metavar="FILE.csv",
+    help="Also write the rows as CSV; headings carry units.",
+)
 
 FORCE = click.option("--force", is_flag=True, help="Replace an existing file.")
 
@@ -64,6 +81,15 @@ def output_option(told: str, *names: str, **more: Any) -> Callable[[Any], Any]:
     click.option takes them."""
     path = click.Path(path_type=Path)
     return click.option("-o", "--output", *names, type=path, help=told, **more)
+
+
+def pose_at(scene: Scene, degrees: float, seconds: float | None) -> Pose:
+    """The pose that --at or --seconds asks for. Raises UsageError where both do."""
+    if seconds is None:
+        return scene.at(degrees=degrees)
+    if degrees:
+        raise UsageError("--seconds is an instant by itself: leave --at off")
+    return scene.at(seconds=seconds)
 
 
 class PictureSize(click.ParamType):

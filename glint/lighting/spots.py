@@ -67,7 +67,6 @@ def spots_of(pose: Pose, found: Beams) -> Spots:
         whole = np.zeros(0, np.int64)
         return Spots(key, whole, whole, still, nothing, nothing, nothing, still)
     window, near, chief, met, sunk, area, peak = patches(pose.scene.room, lamps, ordered, start)
-    apex, weight = ordered.apex[first], ordered.lumens
     moving, carried = chain_velocity(pose, ordered, first, window.middle)
     stretch = (near + met.distance) / near
     # P = A + s (W - A); s changes so that P stays on the surface.
@@ -82,7 +81,7 @@ def spots_of(pose: Pose, found: Beams) -> Spots:
         point=met.point,
         area=area,
         peak=peak,
-        lumens=np.add.reduceat(weight, first),
+        lumens=np.add.reduceat(ordered.lumens, first),
         velocity=velocity,
     )
 

@@ -22,7 +22,8 @@ def compare(
 ) -> list[Answer]:
     """An answer for each scene or scene file, in their order; the same on any number of workers.
 
-    Scenes of equal title are told apart by the names of their files. Nothing is kept from one run to the next, so no result can be stale.
+    Scenes of equal title are told apart by the names of their files. Nothing is kept from one run
+    to the next, so no result can be stale.
     """
     for scene in scenes:
         require_kind("scenes", scene, SceneFile | Scene, "scenes, as glint.load makes them")

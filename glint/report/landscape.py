@@ -50,7 +50,7 @@ def draw_landscape(placing: Placing, path: Path) -> None:
         axes.text(
             0.0,
             1.02,
-            f"score of {placing.landscape.size} placings{others}: the start is "
+            f"score of {placing.landscape.size} placings{others}: the start "
             f"{_shown(placing.scores[0])}, the best {_shown(placing.scores[1])}",
             transform=axes.transAxes,
             color=PALE,
@@ -62,7 +62,7 @@ def draw_landscape(placing: Placing, path: Path) -> None:
 
 
 def _shown(score: float) -> str:
-    return f"{score:.2f}" if score > -1.0 else "breaking a limit"
+    return f"has {score:.2f}" if score > -1.0 else "breaks a limit"
 
 
 def _label(placing: Placing, place: int) -> str:
@@ -100,7 +100,7 @@ def _curve(axes: Any, placing: Placing) -> None:
     axes.set_axisbelow(True)
     axes.set_ylabel("score")
     _marks(axes, [start, placing.scores[0]], [best, placing.scores[1]])
-    axes.margins(y=0.15)
+    axes.set_xlim(*_ends(placing.fine[0], start))
     if np.isfinite(scores).any():
         low = min(0.0, float(np.nanmin(scores)))
         axes.set_ylim(low, 1.12 * max(float(np.nanmax(scores)), *placing.scores))
@@ -113,7 +113,8 @@ def _map(figure: Any, axes: Any, placing: Placing) -> None:
     start, best = _places(placing)
     wide, high = _spaced(across)[1], _spaced(up)[1]
     shown = np.where(placing.kinds == "", placing.landscape, np.nan)
-    drawn = axes.pcolormesh(across, up, shown, cmap="viridis", shading="nearest", ec=PAPER, lw=0.6, zorder=2)
+    look = {"cmap": "viridis", "shading": "nearest", "ec": PAPER, "lw": 0.6, "zorder": 2}
+    drawn = axes.pcolormesh(across, up, shown, **look)
     for kind, (colour, hatch) in AGAINST.items():
         look = {"fc": colour, "ec": "white", "hatch": hatch, "lw": 0.0}
         cells = [
@@ -125,8 +126,8 @@ def _map(figure: Any, axes: Any, placing: Placing) -> None:
             label = kind if number == 0 else None
             corner = (x - 0.5 * w, y - 0.5 * h)
             axes.add_patch(Rectangle(corner, w, h, label=label, zorder=order, **look))
-    axes.set_xlim(*_ends(placing.fine[0], across, wide, [start[0], best[0]]))
-    axes.set_ylim(*_ends(placing.fine[1], up, high, [start[1], best[1]]))
+    axes.set_xlim(*_ends(placing.fine[0], start[0]))
+    axes.set_ylim(*_ends(placing.fine[1], start[1]))
     bar = figure.colorbar(drawn, ax=axes, label="score", pad=0.02, aspect=30)
     bar.outline.set_visible(False)
     axes.spines[:].set_visible(False)
@@ -144,12 +145,12 @@ def _where(grid: tuple[Floats, ...], mask: NDArray[np.bool_]) -> list[tuple[floa
     return [(float(grid[0][column]), float(grid[1][row])) for row, column in np.argwhere(mask)]
 
 
-def _ends(fine: Floats, cells: Floats, step: float, marks: list[float]) -> tuple[float, float]:
-    """Ends of an axis that shows the whole range of a number, all cells, and the marks."""
-    half = 0.5 * _spaced(fine)[1]
-    low = min(fine[0] - half, cells[0] - 0.5 * step, *(mark - 2.0 * half for mark in marks))
-    high = max(fine[-1] + half, cells[-1] + 0.5 * step, *(mark + 2.0 * half for mark in marks))
-    return float(low), float(high)
+def _ends(fine: Floats, start: float) -> tuple[float, float]:
+    """Ends of an axis that shows the whole range of a number, and the start beside it if it lies
+    outside."""
+    step = _spaced(fine)[1]
+    low, high = float(fine[0] - 0.5 * step), float(fine[-1] + 0.5 * step)
+    return (low if low <= start else start - step), (high if start <= high else start + step)
 
 
 def _marks(axes: Any, start: list[float], best: list[float]) -> None:

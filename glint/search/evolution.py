@@ -20,9 +20,7 @@ GENERATIONS = 1000
 """Most of them: where most placings are refused without a look, tries alone would not end it."""
 
 
-def evolve(
-    tally: Tally, bounds: list[tuple[float, float]], begin: list[float], until: int
-) -> None:
+def evolve(tally: Tally, bounds: list[tuple[float, float]], begin: list[float], until: int) -> None:
     """Look for good placings, generation by generation (Storn & Price 1997).
 
     until: tries that it may use up. The tally knows the best afterwards.

@@ -52,8 +52,8 @@ class Placing:
     grid: their values, one list for each; landscape: (n,) or (n, n) float, scores with the others
     at their best; rows go with the second of the two; kinds: of the same shape, for each cell why
     it cannot be chosen, or "". The best is no worse than any cell.
-    fine: evenly spaced values over the whole range of each, FINE of them; ruled: (FINE,) or
-    (FINE, FINE) str, what geometry alone says against them, or ""
+    fine: middles of FINE even parts of the whole range of each, as grid has of a part of it
+    ruled: (FINE,) or (FINE, FINE) str, what geometry alone says against those, or ""
     """
 
     file: SceneFile
@@ -144,6 +144,11 @@ def place(
     )
 
 
+def _middles(low: float, high: float, number: int) -> Floats:
+    """Middles of so many even parts of a range: (number,) float."""
+    return low + (np.arange(number) + 0.5) / number * (high - low)
+
+
 def _side(tries: int, free: int) -> int:
     """Cells along each side of the map, which takes a third of the tries at most."""
     across = tries // 4 if free == 1 else math.isqrt(tries // 3)
@@ -195,7 +200,7 @@ class _Search:
     def ruled(self, strongest: tuple[int, ...]) -> tuple[tuple[Floats, ...], NDArray[np.str_]]:
         """Values over the whole ranges of the strongest numbers, and what geometry says against
         them with the others at their best."""
-        fine = tuple(np.linspace(self.lows[n], self.highs[n], FINE) for n in strongest)
+        fine = tuple(_middles(self.lows[n], self.highs[n], FINE) for n in strongest)
         found = [self.tally.ruled_out(placing) for placing in self._cells(strongest, fine)]
         return fine, np.array(found).reshape((FINE,) * len(fine))
 
@@ -212,8 +217,9 @@ class _Search:
         for axis, (number, values) in enumerate(zip(strongest, fine, strict=True)):
             # Rows of the map, its first axis, go with the second number.
             allowed = ruled == "" if len(fine) == 1 else (ruled == "").any(axis=axis)
-            left = [*values[allowed], best[number]]
-            grid.append(np.linspace(min(left), max(left), side))
+            half = 0.5 * self._range(number) / FINE
+            left = [*(values[allowed] - half), *(values[allowed] + half), best[number]]
+            grid.append(_middles(min(left), max(left), side))
         placings = self._cells(strongest, tuple(grid))
         shape = (side,) * len(grid)
         scores = np.array(self.tally.scores(placings)).reshape(shape)

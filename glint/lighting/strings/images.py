@@ -71,5 +71,7 @@ def _nearest_opening(beams: Beams, openings: Openings) -> Integers:
     used = np.arange(beams.window.shape[1]) < beams.sides[:, None]
     centres = (beams.window * used[..., None]).sum(axis=1) / beams.sides[:, None]
     _, nearest = KDTree(places.reshape(-1, 3)).query(centres)
-    _, same = np.unique(np.column_stack([openings.kind, openings.number]), return_inverse=True, axis=0)
+    _, same = np.unique(
+        np.column_stack([openings.kind, openings.number]), return_inverse=True, axis=0
+    )
     return np.where(beams.bounces == 0, same.ravel()[nearest // places.shape[1]], -1)
