@@ -118,7 +118,8 @@ def place(
         click.echo(f"note: {printable(line)}: a better place may lie beyond", err=True)
     click.echo(
         f"score {found.scores[1]:.3f}, start {found.scores[0]:.3f}; {found.tried} of {tries} "
-        f"placings looked at, {found.refused} ruled out by geometry without a look; wrote {printable(str(output))} and {printable(str(picture))}",
+        f"placings looked at, {found.refused} ruled out by geometry without a look; "
+        f"wrote {printable(str(output))} and {printable(str(picture))}",
         err=True,
     )
 

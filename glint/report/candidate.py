@@ -46,7 +46,8 @@ class Answer:
 
     ball: (h, w, 3) uint8 sRGB, by day; lit: (h, w, 3) float32, cd/m**2, the ball in its light
     instant: (h, w, 3) float32, cd/m**2, what is overhead at one instant; turn: (h, w, 3) float32,
-    the light of mirrors and strings alone on average over a turn; exposure: what suits the instant; round: whether the pictures of what is overhead are. None where none were asked for
+    the light of mirrors and strings alone on average over a turn; exposure: what suits the instant
+    round: whether the pictures of what is overhead are. None where none were asked for
     """
 
     title: str

@@ -61,8 +61,11 @@ def _by_image(beams: Beams, inside: LedCavity) -> tuple[Integers, Integers]:
 
 
 def _nearest_opening(beams: Beams, openings: Openings) -> Integers:
-    """The opening that each beam came through, parts of one counted as one: (b,) int. A beam does not carry its number, but its
-    window is a part of the opening; of a mirrored beam the chain of tiles tells enough: -1."""
+    """The opening that each beam came through, parts of one counted as one: (b,) int.
+
+    A beam does not carry its number, but its window is a part of the opening; of a mirrored beam
+    the chain of tiles tells enough: -1.
+    """
     share = (np.arange(ALONG) + 0.5) / ALONG
     ahead = np.roll(openings.corners, -1, axis=1)
     rims = openings.corners[:, :, None] + share[:, None] * (ahead - openings.corners)[:, :, None]
