@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import tomllib
+from collections import Counter
 from collections.abc import Sequence
+from pathlib import Path
 
 from glint.errors import UsageError
 from glint.schema.tables import SceneFile, ShapeTable, TileTable
@@ -61,6 +63,34 @@ def hung_instead(
     return file.replaced(title=name, ball=(ball, *file.ball[1:]), candidate=())
 
 
+def told_apart(files: Sequence[SceneFile]) -> list[SceneFile]:
+    """The scenes, those of equal title with the name of their file behind it: as much of its path
+    as tells them apart, and a number where one file gives the same title again."""
+    alike = Counter(file.title for file in files)
+    seen: Counter[tuple[str, Path]] = Counter()
+    found = []
+    for file in files:
+        if alike[file.title] == 1:
+            found.append(file)
+            continue
+        others = {one.path for one in files if one.title == file.title}
+        mark = _short(file.path, others)
+        seen[file.title, file.path] += 1
+        if seen[file.title, file.path] > 1:
+            mark += f", {seen[file.title, file.path]}"
+        found.append(file.replaced(title=f"{file.title} ({mark})"))
+    return found
+
+
+def _short(path: Path, others: set[Path]) -> str:
+    """The end of a path that none of the others has."""
+    for parts in range(1, len(path.parts) + 1):
+        end = path.parts[-parts:]
+        if sum(other.parts[-parts:] == end for other in others) == 1:
+            return "/".join(end)
+    return str(path)
+
+
 def unlike(files: Sequence[SceneFile]) -> list[str]:
     """What the scenes do not have in common though a fair comparison would: in words."""
     first = files[0]
@@ -68,6 +98,7 @@ def unlike(files: Sequence[SceneFile]) -> list[str]:
     for what, same in (
         ("room", lambda file: file.room),
         ("lamps", lambda file: [lamp.model_copy(update={"name": ""}) for lamp in file.lamp]),
+        ("strings", lambda file: [one.model_copy(update={"name": ""}) for one in file.string]),
         ("hanging point", lambda file: (file.ball[0].hang.height_m, file.ball[0].hang.at_m)),
         ("motion", lambda file: file.ball[0].motion),
         ("visible_contrast", lambda file: file.visible_contrast),

@@ -6,6 +6,7 @@ A measure is registered by a decorator on the function that computes it, from wh
     of_passes         the `Passes` of a whole turn
     of_the_turn       the mean counts of spots in cells over a turn
     of_energy         an `EnergyBalance`; averaged over the turn
+    of_strings        a `StringLight`; averaged over the turn, where a scene has strings
 
 Files with measures stand in `glint.analysis.figures`. Tables, JSON, CSV, report and verdict follow.
 """
@@ -61,6 +62,7 @@ GROUPS: dict[str, list[Definition | Family]] = {
     "turn": [],
     "passes": [],
     "energy": [],
+    "strings": [],
 }
 """All measures by what they are computed from, in the order in which they are shown."""
 
@@ -81,6 +83,7 @@ at_an_instant = partial(measure, "instant")
 of_the_turn = partial(measure, "turn")
 of_passes = partial(measure, "passes")
 of_energy = partial(measure, "energy")
+of_strings = partial(measure, "strings")
 
 
 def of_each_surface(

@@ -57,8 +57,10 @@ class Instant:
         """Visible spots in each cell overhead."""
         return self.setting.cells.counts(self.above)
 
-    def share_on(self, surface: str) -> float:
-        """Share of the lamps' lumens that mirrors send to a surface."""
+    def share_on(self, surface: str) -> float | None:
+        """Share of the lamps' lumens that mirrors send to a surface; None without lamps."""
+        if not self.setting.lumens:
+            return None
         names = [one.name for one in self.pose.scene.room.surfaces]
         there = self.spots.surface == names.index(surface)
         return float(self.spots.lumens[there].sum()) / self.setting.lumens

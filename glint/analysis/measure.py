@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from glint.analysis.averaging import Figure, averaged
+from glint.analysis.averaging import Averages, Figure, averaged
 from glint.analysis.energy import energy_over
 from glint.analysis.measures import See, Tell, View
 from glint.analysis.period import turn_of
-from glint.errors import GlintError, require_kind
+from glint.analysis.string_light import strings_over
+from glint.errors import require_kind
 from glint.kernels.arrays import Floats
 from glint.scene.scene import Scene
 from glint.scene.unglued import unglued
@@ -21,11 +22,6 @@ SMALL_LIGHT = 2e-4
 
 FEWEST, MOST = 32, 512
 """Poses."""
-
-NO_LAMP = (
-    "measures are of lamps' spots, and this scene has strings alone: "
-    "`glint spots` tells where a string's light goes"
-)
 
 
 @dataclass(frozen=True)
@@ -68,18 +64,23 @@ def measure(
     tolerance: error that a mean may have, as a share of it. tell: called with the poses done, and
     how many there are likely to be. see: called with each pose, at its share of the period, and
     its beams; all together they are evenly spaced.
-    Raises GlintError for a scene without lamps.
+    A scene lit by strings alone has no spots, and no figures of spots.
     """
     require_kind("scene", scene, Scene, "a scene, as glint.load or glint.Scene makes it")
-    if not scene.lamps:
-        raise GlintError(NO_LAMP)
     turn = turn_of(scene)
     energy = energy_over(turn, tolerance)
+    strings = strings_over(turn, tolerance) if scene.strings else Averages({}, 0, True)
     view = View(turn, energy.figures["ambient_lux"].mean, tolerance, tell, see)
-    average = averaged(view.values, FEWEST, MOST, tolerance, view.passes_are_steady, _small)
-    if not average.stable:
-        view.passes_are_steady(average.poses)  # what is told of them, told with its error
-    figures = {**average.figures, **view.whole_turn(), **energy.figures}
+    if scene.lamps:
+        average = averaged(view.values, FEWEST, MOST, tolerance, view.passes_are_steady, _small)
+        if not average.stable:
+            view.passes_are_steady(average.poses)  # what is told of them, told with its error
+        figures = {**average.figures, **view.whole_turn(), **energy.figures}
+        steady = average.stable and view.steady
+    else:
+        # No spots, but whoever sees the poses sees them.
+        average = averaged(view.values, FEWEST, FEWEST, tolerance)
+        figures, steady = energy.figures, True
     bands = view.bands()
     return Measures(
         title=scene.title,
@@ -88,14 +89,14 @@ def measure(
         grams=view.setting.grams,
         lumens=float(sum(lamp.lumens for lamp in scene.lamps)),
         diameter=max(2.0 * ball.body.radius for ball in scene.balls),
-        figures=figures,
+        figures={**figures, **strings.figures},
         angles=tuple(bands[0].tolist()),
         density=tuple(bands[1].tolist()),
         map=view.map(),
-        poses=average.poses,
+        poses=average.poses if scene.lamps else strings.poses,
         energy_poses=energy.poses,
         degrees=turn.degrees,
-        stable=average.stable and energy.stable and view.steady,
+        stable=steady and energy.stable and strings.stable,
         unglued=unglued(scene),
     )
 

@@ -7,6 +7,8 @@ from typing import Any
 
 from glint.analysis.definitions import definition_of, shown
 from glint.analysis.measure import Measures
+from glint.analysis.strings_seen import seen_in_words
+from glint.files.csv import csv_of
 
 
 def rows_of(measures: Measures) -> list[tuple[str, str, float, float, float, float]]:
@@ -39,9 +41,17 @@ def as_json(measures: Measures) -> dict[str, Any]:
             key: {name: _number(value) for name, value in figure._asdict().items()}
             for key, figure in measures.figures.items()
         },
+        "strings": seen_in_words(measures),
         "zenith_deg": list(measures.angles),
         "density_by_zenith_per_m2": list(measures.density),
     }
+
+
+def as_csv(measures: Measures) -> str:
+    """A row a figure (RFC 4180): its key, which ends in its unit, name, unit, and values in it."""
+    rows = [(key, *row) for key, row in zip(measures.figures, rows_of(measures), strict=True)]
+    heads = ("key", "measure", "unit", "mean", "least", "most", "error_percent")
+    return csv_of(heads, rows)
 
 
 def _number(value: float) -> float | None:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from glint.analysis.definitions import definition_of, definitions, shown
 from glint.analysis.measure import Measures
+from glint.analysis.strings_seen import seen_in_words
 
 
 class Win(NamedTuple):
@@ -51,8 +52,14 @@ def wins(measured: Sequence[Measures]) -> list[Win]:
 
 
 def in_plain_words(measured: Sequence[Measures]) -> str:
-    """One paragraph of the `sentences`."""
-    return " ".join(sentences(measured))
+    """One paragraph of the `sentences`, and of those on strings."""
+    return " ".join([*sentences(measured), *on_strings(measured)])
+
+
+def on_strings(measured: Sequence[Measures]) -> list[str]:
+    """Of each candidate with strings, whether their light will be seen."""
+    told = [(one, seen_in_words(one)) for one in measured]
+    return [f"{_name(one)}: {words}" for one, words in told if words]
 
 
 def sentences(measured: Sequence[Measures]) -> list[str]:

@@ -22,7 +22,10 @@ if TYPE_CHECKING:
 
 ENDINGS = (".html", ".png", ".csv", ".json")
 
-FIRST = ("spots", "spots_per_tile", "spots_per_gram", "unevenness", "gap_deg", "flashing_share")
+FIRST = (
+    *("spots", "spots_per_tile", "spots_per_gram", "unevenness", "gap_deg", "flashing_share"),
+    *("string_lux", "string_images"),
+)
 """Figures that every terminal shows; the others where there is room."""
 
 
@@ -71,6 +74,10 @@ def compare(
 
     if not catalogue and (triangles is not None or squares is not None):
         raise UsageError("--triangles and --squares go with --catalogue")
+    if catalogue and triangles is None and squares is None:
+        raise UsageError(
+            "--catalogue needs the stock of tiles: --triangles N, --squares N, or both"
+        )
     for output in outputs:
         check_output(output, force=force, endings=ENDINGS)
     read = [read_scene(scene) for scene in scenes]
@@ -105,17 +112,18 @@ def compare(
 
 
 def _print(answers: Sequence[Answer]) -> None:
-    from glint.report.table import SHOWN, heading, mean_of, measured
+    from glint.report.table import columns_of, heading, mean_of, measured
 
     found = measured(answers)
+    keys = columns_of(found)
     columns = [
         Column("number", "no."),
         Column("candidate", "candidate"),
         Column("tiles", "tiles"),
-        *(Column(key, *_stacked(*heading(key)), spare=key not in FIRST) for key in SHOWN),
+        *(Column(key, *_stacked(*heading(key)), spare=key not in FIRST) for key in keys),
     ]
     rows = [
-        [number, one.title, one.tiles, *(float(mean_of(one, key)) for key in SHOWN)]
+        [number, one.title, one.tiles, *(float(mean_of(one, key)) for key in keys)]
         for number, one in enumerate(found, start=1)
     ]
     if rows:

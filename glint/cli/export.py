@@ -7,13 +7,14 @@ from pathlib import Path
 import click
 
 from glint.cli.inputs import keep_inputs
-from glint.cli.options import AT, FORCE, SCENE, output_option
+from glint.cli.options import AT, FORCE, SCENE, SECONDS, output_option, pose_at
 from glint.errors import printable
 
 
 @click.command()
 @SCENE
 @AT
+@SECONDS
 @click.option(
     "--part",
     "parts",
@@ -23,7 +24,14 @@ from glint.errors import printable
 )
 @output_option("A .glb, .stl, .obj or .ply file.", required=True)
 @FORCE
-def export(scene: Path, degrees: float, parts: tuple[str, ...], output: Path, force: bool) -> None:
+def export(
+    scene: Path,
+    degrees: float,
+    seconds: float | None,
+    parts: tuple[str, ...],
+    output: Path,
+    force: bool,
+) -> None:
     """Write the geometry of SCENE: metres, in the room's frame, z up.
 
     Mirrors are the reflecting faces of the tiles, panels the flat shapes under them; the room is
@@ -39,5 +47,5 @@ def export(scene: Path, degrees: float, parts: tuple[str, ...], output: Path, fo
     check_output(output, force=force, endings=ENDINGS)
     built = load(scene)
     keep_inputs(built.source, output)
-    write(built.at(degrees=degrees), output, parts=parts or PARTS, force=force)
+    write(pose_at(built, degrees, seconds), output, parts=parts or PARTS, force=force)
     click.echo(f"wrote {printable(str(output))}")

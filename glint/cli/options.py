@@ -5,14 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from glint.cli.mistakes import Number
 from glint.cli.progress import PROGRESS_ASKED
-from glint.errors import listed, printable
+from glint.errors import UsageError, listed, printable
 from glint.render.views import SIZES, VIEWS
+
+if TYPE_CHECKING:
+    from glint.scene.scene import Pose, Scene
 
 SCENE = click.argument("scene", type=click.Path(path_type=Path))
 
@@ -25,6 +28,12 @@ AT = click.option(
     help="Turned by so many degrees; several balls turn in the ratio of their speeds.",
 )
 
+SECONDS = click.option(
+    "--seconds",
+    type=Number(-1e6, 1e6),
+    help="So long after the beginning instead, for what swings or twists.",
+)
+
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
 
 PROGRESS = click.option(
@@ -33,6 +42,14 @@ PROGRESS = click.option(
     expose_value=False,
     callback=lambda context, option, value: context.meta.update({PROGRESS_ASKED: value}),
     help="Say how far the work is, a line now and then, where standard error is no terminal.",
+)
+
+CSV_FILE = click.option(
+    "--csv",
+    "csv_file",
+    type=click.Path(path_type=Path),
+    metavar="FILE.csv",
+    help="Also write the rows as CSV; headings carry units.",
 )
 
 FORCE = click.option("--force", is_flag=True, help="Replace an existing file.")
@@ -73,6 +90,15 @@ def output_option(told: str, *names: str, **more: Any) -> Callable[[Any], Any]:
     click.option takes them."""
     path = click.Path(path_type=Path)
     return click.option("-o", "--output", *names, type=path, help=told, **more)
+
+
+def pose_at(scene: Scene, degrees: float, seconds: float | None) -> Pose:
+    """The pose that --at or --seconds asks for. Raises UsageError where both do."""
+    if seconds is None:
+        return scene.at(degrees=degrees)
+    if degrees:
+        raise UsageError("--seconds is an instant by itself: leave --at off")
+    return scene.at(seconds=seconds)
 
 
 class PictureSize(click.ParamType):

@@ -51,10 +51,10 @@ TOLD = (
 )
 @click.option(
     "--tries",
-    type=click.IntRange(20, 100000),
+    type=click.IntRange(15, 100000),
     default=600,
     show_default=True,
-    help="Placings to try.",
+    help="Placings to look at, all included.",
 )
 @WORKERS
 @SCHEDULER
@@ -74,6 +74,7 @@ def place(
 
     The result is the same scene with other numbers, a picture of the score over the two numbers
     that matter most, and what was gained over the start. The same seed finds the same placing.
+    Balls whose height or size is free stay clearance_m of [goal] above the floor.
 
     Example: glint place scenes/find-a-place.toml -o placed.toml
     """
@@ -96,7 +97,9 @@ def place(
     with working("searching") as tell:
         found = placed(file, crew, tries, tell)
     with working("measuring start and best") as tell:
-        answers = compare([file, found.file], crew, tell=tell)
+        before = file.replaced(title=f"{file.title}: start")
+        after = found.file.replaced(title=f"{file.title}: best")
+        answers = compare([before, after], crew, tell=tell)
     for answer in answers:
         if answer.problem:
             raise GlintError(answer.problem)
@@ -114,8 +117,11 @@ def place(
         click.echo(f"warning: {printable(line)}", err=True)
     for limit, part in found.broken.items():
         click.echo(f"warning: {limit} is broken by {100.0 * part:.0f} %", err=True)
+    for line in found.limits:
+        click.echo(f"note: {printable(line)}: a better place may lie beyond", err=True)
     click.echo(
-        f"score {found.scores[1]:.3f}, start {found.scores[0]:.3f}; {found.tried} placings tried; "
+        f"score {found.scores[1]:.3f}, start {found.scores[0]:.3f}; {found.tried} of {tries} "
+        f"placings looked at, {found.refused} ruled out by geometry without a look; "
         f"wrote {printable(str(output))} and {printable(str(picture))}",
         err=True,
     )
@@ -142,6 +148,8 @@ def _in_json(found: Placing, answers: list[Answer]) -> dict[str, Any]:
         "score": {"start": found.scores[0], "best": found.scores[1]},
         "broken": found.broken,
         "tried": found.tried,
+        "refused": found.refused,
+        "limits": list(found.limits),
         "start": start,
         "best": best,
     }

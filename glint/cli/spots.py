@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from glint.cli.options import AS_JSON, AT, PROGRESS, SCENE
+from glint.cli.inputs import keep_inputs
+from glint.cli.options import AS_JSON, AT, CSV_FILE, FORCE, PROGRESS, SCENE, SECONDS, pose_at
 from glint.cli.printing import Column, print_json, print_table, rounded
 from glint.cli.progress import working
+from glint.errors import printable
 
 if TYPE_CHECKING:
     from glint.lighting.energy_balance import Audit
@@ -31,6 +34,7 @@ SPOTS = (
     Column("peak_lux", "peak", "lx"),
     Column("lumens", "flux", "lm"),
 )
+KEYS = tuple(column.key for column in SPOTS)
 FATES = (
     Column("lamp", "lamp"),
     Column("light", "where the light went"),
@@ -44,29 +48,54 @@ STRING_FATES = (Column("string", "string"), *FATES[1:])
 @click.command()
 @SCENE
 @AT
+@SECONDS
+@CSV_FILE
 @AS_JSON
 @PROGRESS
-def spots(scene: Path, degrees: float, as_json: bool) -> None:
+@FORCE
+def spots(
+    scene: Path,
+    degrees: float,
+    seconds: float | None,
+    csv_file: Path | None,
+    as_json: bool,
+    force: bool,
+) -> None:
     """List every spot that SCENE throws: a row for each chain of tiles on each surface.
+
+    Each ball's tiles are numbered from 0; where light goes from ball to ball, as "left > right",
+    its tiles stand in the same order, as "3-5 > 17". --csv has the spots alone.
 
     Under it stands where every lumen of each lamp went, found in three ways that must agree.
 
     Example: glint spots scenes/lantern.toml --at 15
     """
+    from glint.files.atomic import check_output, whole_file
+    from glint.files.csv import csv_of
     from glint.lighting.energy_balance import audit
     from glint.lighting.illumination import spots as spots_of
     from glint.lighting.strings.balance import audit_strings
     from glint.scene.build import load
 
+    if csv_file is not None:
+        check_output(csv_file, force=force, endings=(".csv",))
     with working("following the light"):
-        pose = load(scene).at(degrees=degrees)
+        built = load(scene)
+        keep_inputs(built.source, csv_file)
+        pose = pose_at(built, degrees, seconds)
         rows = [_spot(row) for row in spots_of(pose)]
         lamps = [_account(lamp) for lamp in audit(pose)]
         strings = [_string(string) for string in audit_strings(pose)]
+    shown = [_shown(row) for row in rows]
+    if csv_file is not None:
+        with whole_file(csv_file, force) as place:
+            text = csv_of([column.key for column in SPOTS], shown)
+            place.write_text(text, encoding="utf-8", newline="")
+        click.echo(f"wrote {printable(str(csv_file))}", err=True)
     if as_json:
         print_json({"spots": rows, "audit": lamps, "strings": strings})
         return
-    print_table(SPOTS, ([_cell(row[column.key]) for column in SPOTS] for row in rows), "Spots")
+    print_table(SPOTS, shown, "Spots")
     if lamps:
         click.echo()
         print_table(FATES, (row for lamp in lamps for row in _fates(lamp)), "The lamps' light")
@@ -77,7 +106,20 @@ def spots(scene: Path, degrees: float, as_json: bool) -> None:
 
 
 def _spot(row: Spot) -> dict[str, Any]:
-    return dict(zip((column.key for column in SPOTS), row, strict=True))
+    return dict(zip((*KEYS[:3], "balls", *KEYS[3:]), row, strict=True))
+
+
+def _shown(row: dict[str, Any]) -> list[object]:
+    """The cells of a spot: balls that its light went over, and the tiles of each."""
+    parts = [
+        (ball, [str(tile) for _, tile in some])
+        for ball, some in groupby(zip(row["balls"], row["tiles"], strict=True), lambda one: one[0])
+    ]
+    words = {
+        "ball": " > ".join(ball for ball, _ in parts),
+        "tiles": " > ".join("-".join(tiles) for _, tiles in parts),
+    }
+    return [words.get(key, row[key]) for key in KEYS]
 
 
 def _account(lamp: Audit) -> dict[str, Any]:
@@ -124,11 +166,6 @@ def _string_fates(string: dict[str, Any]) -> Iterator[tuple[object, ...]]:
         **({OUT: string["left_lm"]} if string["left_lm"] else {}),
     }
     yield from _shares(string["string"], parts, string)
-
-
-def _cell(value: object) -> object:
-    """A chain of tiles as one word; all else as it is."""
-    return "-".join(map(str, value)) if isinstance(value, tuple) else value
 
 
 def _fates(lamp: dict[str, Any]) -> Iterator[tuple[object, ...]]:

@@ -8,8 +8,18 @@ from pathlib import Path
 import click
 
 from glint.cli.inputs import keep_inputs
-from glint.cli.mistakes import Number
-from glint.cli.options import AT, EV, FORCE, PROGRESS, SCENE, VIEW, PictureSize, output_option
+from glint.cli.options import (
+    AT,
+    EV,
+    FORCE,
+    PROGRESS,
+    SCENE,
+    SECONDS,
+    VIEW,
+    PictureSize,
+    output_option,
+    pose_at,
+)
 from glint.cli.progress import working
 from glint.errors import UsageError, printable
 from glint.files.atomic import check_output, whole_file
@@ -22,11 +32,7 @@ DATA_TEXELS = 1024
 @click.command()
 @SCENE
 @AT
-@click.option(
-    "--seconds",
-    type=Number(-1e6, 1e6),
-    help="So long after the beginning instead, for what swings or twists.",
-)
+@SECONDS
 @click.option("--turn", is_flag=True, help="A long exposure over one turn of the slowest ball.")
 @click.option("--direct", is_flag=True, help="With --turn: draw what lamps light directly as well.")
 @VIEW
@@ -105,7 +111,7 @@ def still(
         place = files.enter_context(whole_file(target, force))
         arrays = files.enter_context(whole_file(data, force)) if data is not None else None
         side = seen.texels(shape)
-        pose = built.at(degrees=degrees) if seconds is None else built.at(seconds=seconds)
+        pose = pose_at(built, degrees, seconds)
         if seen.of_maps:
             names = seen.seen(built.room) if data is None else None
             exposed = long_exposure(built, side, tell) if turn else None

@@ -66,11 +66,16 @@ class LightMaps(dict[str, LightMap]):
 
 
 class Spot(NamedTuple):
-    """The patch that one chain of tiles lights on one surface; metres, lux, lumens."""
+    """The patch that one chain of tiles lights on one surface; metres, lux, lumens.
+
+    ball: of the last tile; tiles: in the light's order, each ball's numbered from 0, as in
+    `Body.tile_corners`; balls: that of each tile
+    """
 
     lamp: str
     ball: str
     tiles: tuple[int, ...]
+    balls: tuple[str, ...]
     bounces: int
     surface: str
     x: float
@@ -206,6 +211,8 @@ def spots(pose: Pose) -> list[Spot]:
     order = np.argsort(spot_of.ravel(), kind="stable")
     sorted_beams = Beams._make(column[order] for column in found)
     start = np.searchsorted(spot_of.ravel()[order], np.arange(len(chains) + 1))
+    owner = scene.still_polygons.ball
+    begin = np.searchsorted(owner, np.arange(len(scene.balls)))
     rows = []
     for surface in scene.room.surfaces:
         chart = chart_of(surface, 1024)
@@ -216,11 +223,13 @@ def spots(pose: Pose) -> list[Spot]:
             if values[0] <= 0.0:
                 continue
             lumens, peak, x, y, z, area, diameter = (float(value) for value in values)
+            chain = [int(tile) for tile in key[1:] if tile >= 0]
             rows.append(
                 Spot(
                     scene.lamps[key[0]].name,
                     scene.balls[int(sorted_beams.ball[first])].name,
-                    tuple(int(tile) for tile in key[1:] if tile >= 0),
+                    tuple(tile - int(begin[owner[tile]]) for tile in chain),
+                    tuple(scene.balls[owner[tile]].name for tile in chain),
                     int(sorted_beams.bounces[first]),
                     surface.name,
                     x,

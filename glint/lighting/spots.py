@@ -7,12 +7,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.kernels.arrays import Beams, Floats, Integers
+from glint.kernels.arrays import Beams, Floats, Integers, Lamps
 from glint.kernels.illuminance.probe import peaks
 from glint.lighting.prepared import lighting_of
 from glint.lighting.spot_velocity import chain_velocity
 from glint.lighting.window_moments import Moments, moments
 from glint.room.ray_cast import RayHits, cast_rays
+from glint.room.room import Room
 from glint.scene.scene import Pose
 
 
@@ -65,22 +66,7 @@ def spots_of(pose: Pose, found: Beams) -> Spots:
         nothing, still = np.zeros(0), np.zeros((0, 3))
         whole = np.zeros(0, np.int64)
         return Spots(key, whole, whole, still, nothing, nothing, nothing, still)
-    apex, weight = ordered.apex[first], ordered.lumens
-    window = moments(ordered, start)
-    towards = window.middle - apex
-    near = np.linalg.norm(towards, axis=1)
-    chief = towards / near[:, None]
-    met = cast_rays(pose.scene.room, window.middle, chief)
-    sunk = -np.sum(chief * met.normal, axis=1)
-    spread = _spread(ordered, first, lamps.lens_radius, window, chief, near, met)
-    determinant = spread[:, 0, 0] * spread[:, 1, 1] - spread[:, 0, 1] ** 2
-    axes = 2.0 * np.sqrt(np.einsum("saa->sa", spread))[..., None] * window.across
-    with np.errstate(divide="ignore", invalid="ignore"):
-        area = 4.0 * math.pi * np.sqrt(np.maximum(determinant, 0.0)) / sunk
-        # Carried along the light onto the surface.
-        rise = np.einsum("sak,sk->sa", axes, met.normal) / sunk[:, None]
-    axes = axes + rise[..., None] * chief[:, None]
-    peak = peaks(ordered, lamps, start, np.hstack([met.point, met.normal]), axes)
+    window, near, chief, met, sunk, area, peak = patches(pose.scene.room, lamps, ordered, start)
     moving, carried = chain_velocity(pose, ordered, first, window.middle)
     stretch = (near + met.distance) / near
     # P = A + s (W - A); s changes so that P stays on the surface.
@@ -95,9 +81,52 @@ def spots_of(pose: Pose, found: Beams) -> Spots:
         point=met.point,
         area=area,
         peak=peak,
-        lumens=np.add.reduceat(weight, first),
+        lumens=np.add.reduceat(ordered.lumens, first),
         velocity=velocity,
     )
+
+
+class Patches(NamedTuple):
+    """Where the light of groups of beams lands, and how much of it: one row a group.
+
+    window: middles and spreads of their windows; near: (s,) float, m, from apex to the middle
+    chief: (s, 3) float, unit, from the apex through the middle; met: where that lands
+    sunk: (s,) float, cosine of its angle with the normal there
+    area: (s,) float, m**2; peak: (s,) float, lx
+    """
+
+    window: Moments
+    near: Floats
+    chief: Floats
+    met: RayHits
+    sunk: Floats
+    area: Floats
+    peak: Floats
+
+
+def patches(room: Room, lamps: Lamps, ordered: Beams, start: Integers) -> Patches:
+    """The patches that groups of beams light; see `spots_of`.
+
+    ordered: sorted by group, at least one; start: (s + 1,) int, the first beam of each and one past
+    the last. All beams of a group have one apex.
+    """
+    first = start[:-1]
+    window = moments(ordered, start)
+    towards = window.middle - ordered.apex[first]
+    near = np.linalg.norm(towards, axis=1)
+    chief = towards / near[:, None]
+    met = cast_rays(room, window.middle, chief)
+    sunk = -np.sum(chief * met.normal, axis=1)
+    spread = _spread(ordered, first, lamps.lens_radius, window, chief, near, met)
+    determinant = spread[:, 0, 0] * spread[:, 1, 1] - spread[:, 0, 1] ** 2
+    axes = 2.0 * np.sqrt(np.einsum("saa->sa", spread))[..., None] * window.across
+    with np.errstate(divide="ignore", invalid="ignore"):
+        area = 4.0 * math.pi * np.sqrt(np.maximum(determinant, 0.0)) / sunk
+        # Carried along the light onto the surface.
+        rise = np.einsum("sak,sk->sa", axes, met.normal) / sunk[:, None]
+    axes = axes + rise[..., None] * chief[:, None]
+    peak = peaks(ordered, lamps, start, np.hstack([met.point, met.normal]), axes)
+    return Patches(window, near, chief, met, sunk, area, peak)
 
 
 def _grouped(found: Beams) -> tuple[Beams, Integers, Integers]:

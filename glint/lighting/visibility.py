@@ -27,14 +27,22 @@ def ambient_of(scene: Scene, audits: Sequence[Audit], strings: Sequence[StringAu
 
     audits: one a lamp, of any pose; strings: one a string.
     """
+    above = scene.room.overhead
+    spread = sum(on_surface(strings, name) for name in above.names) / above.closed_area
+    return thrown_back(scene, audits, strings) + float(spread @ LUMINANCE)
+
+
+def thrown_back(scene: Scene, audits: Sequence[Audit], strings: Sequence[StringAudit]) -> float:
+    """The room's own light and what fabric and floor throw back, lx.
+
+    audits: one a lamp, or none for the lamps off; strings: one a string, or none
+    """
     room = scene.room
     landed: dict[str, Floats] = {s.name: on_surface(strings, s.name) for s in room.surfaces}
-    for row, lamp in zip(audits, scene.lamps, strict=True):
+    for row, lamp in zip(audits, scene.lamps if audits else (), strict=True):
         for name in landed:
             landed[name] = landed[name] + lamp.colour * (row.landed[name] + row.direct[name])
-    above = room.overhead
-    spread = sum(on_surface(strings, name) for name in above.names) / above.closed_area
-    return float((room.ambient + room.interreflected(landed) + spread) @ LUMINANCE)
+    return float((room.ambient + room.interreflected(landed)) @ LUMINANCE)
 
 
 def on_surface(strings: Sequence[StringAudit], surface: str) -> Floats:

@@ -14,6 +14,7 @@ from glint.kernels.arrays import Beams
 from glint.kernels.illuminance.light_map import add_beams
 from glint.lighting.illumination import light
 from glint.lighting.prepared import lighting_of
+from glint.lighting.strings.maps import IncrementalStringMap
 from glint.render.still import seen_together
 from glint.render.tone.mapping import auto_exposure
 from glint.report.portrait import by_day, in_its_light
@@ -45,8 +46,8 @@ class Answer:
 
     ball: (h, w, 3) uint8 sRGB, by day; lit: (h, w, 3) float32, cd/m**2, the ball in its light
     instant: (h, w, 3) float32, cd/m**2, what is overhead at one instant; turn: (h, w, 3) float32,
-    the mirrors' light alone on average over a turn; exposure: what suits the mirrors' light of the
-    instant; round: whether the pictures of what is overhead are. None where none were asked for
+    the light of mirrors and strings alone on average over a turn; exposure: what suits the instant
+    round: whether the pictures of what is overhead are. None where none were asked for
     """
 
     title: str
@@ -84,9 +85,10 @@ def _in_one_line(error: GlintError) -> str:
 
 
 class _Exposure:
-    """The mirrors' light overhead, added up over the poses that the measures take."""
+    """The light of mirrors and strings overhead, added up over the poses that the measures take."""
 
     def __init__(self) -> None:
+        self.strings: dict[str, IncrementalStringMap] = {}
         self.total: dict[str, NDArray[np.float32]] = {}
         self.number = 0
         self.first: Pose | None = None
@@ -101,6 +103,9 @@ class _Exposure:
             chart = chart_of(part, SIZE)
             lux = np.zeros((*chart.size, 3), np.float32)
             add_beams(found, lighting.lamp_arrays, chart, lux, lighting.blocks(part, SIZE))
+            if part.name not in self.strings:
+                self.strings[part.name] = IncrementalStringMap(pose.scene, part, SIZE)
+            self.strings[part.name].add([pose], lux)
             if not self.number:
                 self.total[part.name], self.first_lux[part.name] = np.zeros_like(lux), lux
             self.total[part.name] += lux
@@ -108,7 +113,7 @@ class _Exposure:
         self.number += 1
 
     def maps(self) -> tuple[NDArray[np.float32], NDArray[np.float32], float]:
-        """Luminance at the first pose, that of mirrors over the turn, and an exposure.
+        """Luminance at the first pose, that of mirrors and strings over the turn, and an exposure.
 
         In a long exposure the ambient would drown all but the brightest trails: it is left out.
         """

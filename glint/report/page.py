@@ -8,13 +8,13 @@ from typing import Any
 
 from glint.analysis.definitions import definition_of
 from glint.analysis.measure import Measures
-from glint.analysis.verdict import sentences, wins
+from glint.analysis.verdict import on_strings, sentences, wins
 from glint.build.cautions import CAUTIONS, DEFERENCE
 from glint.report import plots
 from glint.report.candidate import Answer
 from glint.report.embedded import as_data
 from glint.report.pictures import HEADINGS, strips_of
-from glint.report.table import SHOWN, left_out, mean_of, measured
+from glint.report.table import columns_of, left_out, mean_of, measured
 from glint.schema.tables import LampTable, SceneFile
 from glint.version import VERSION
 
@@ -34,7 +34,7 @@ def page(answers: Sequence[Answer], file: SceneFile, apart: Sequence[str] = ()) 
     best = {win.key: {win.number, *win.tied} for win in wins(found)}
     keys = list(dict.fromkeys(key for one in found for key in one.figures))
     drawn = []
-    if found:
+    if any("spots" in one.figures for one in found):
         drawn = [
             ("Spots against tiles used", plots.spots_against_tiles(found)),
             ("Density from the zenith down", plots.density_from_zenith(found)),
@@ -44,13 +44,14 @@ def page(answers: Sequence[Answer], file: SceneFile, apart: Sequence[str] = ()) 
         title=file.title,
         version=VERSION,
         verdict=sentences(found),
+        strings=on_strings(found),
         left_out=left_out(answers),
         apart=apart,
-        lamps="; and by ".join(_lamp(lamp) for lamp in file.lamp),
+        lamps="; and by ".join(map(_lamp, file.lamp)) or "strings alone",
         hanging=_point((*file.ball[0].hang.at_m, file.ball[0].hang.height_m)),
         rpm=file.ball[0].motion.rpm,
-        columns=[definition_of(key) for key in SHOWN if key in keys],
-        rows=[_row(one, number, keys, best) for number, one in enumerate(found)],
+        columns=[definition_of(key) for key in columns_of(found)],
+        rows=[_row(one, number, columns_of(found), best) for number, one in enumerate(found)],
         strips=[
             (strip.title, strip.figures, [as_data(picture) for picture in strip.pictures])
             for strip in strips.strips
@@ -78,8 +79,7 @@ def _row(
                 "text": text_of(mean_of(one, key)),
                 "best": number in best.get(key, ()),
             }
-            for key in SHOWN
-            if key in keys
+            for key in keys
         ],
     }
 

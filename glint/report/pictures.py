@@ -21,7 +21,7 @@ HEADINGS = (
     "the ball by day",
     "in its light",
     "overhead at one instant",
-    "long exposure of the mirrors",
+    "long exposure, without the ambient",
     "spots over a turn",
 )
 
@@ -80,14 +80,14 @@ def _bright(turn: NDArray[np.float32]) -> float:
 
 def _in_short(measures: Measures) -> str:
     figures = measures.figures
-    parts = [
-        f"{measures.tiles} tiles",
-        f"{measures.grams:.0f} g",
-        f"{figures['spots'].mean:.0f} visible spots",
-    ]
-    gap, uneven = figures["gap_deg"].mean, figures["unevenness_of_turn"].mean
-    if not math.isnan(gap) and not math.isnan(uneven):
-        parts += [f"largest dark gap {gap:.0f}°", f"unevenness of a turn {uneven:.2f}"]
+    parts = [f"{measures.tiles} tiles", f"{measures.grams:.0f} g"]
+    if "spots" in figures:
+        parts.append(f"{figures['spots'].mean:.0f} visible spots")
+        gap, uneven = figures["gap_deg"].mean, figures["unevenness_of_turn"].mean
+        if not math.isnan(gap) and not math.isnan(uneven):
+            parts += [f"largest dark gap {gap:.0f}°", f"unevenness of a turn {uneven:.2f}"]
+    if "string_images" in figures:
+        parts.append(f"{figures['string_images'].mean:.0f} images of LEDs")
     return "  ·  ".join(parts)
 
 

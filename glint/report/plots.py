@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Sequence
 from typing import Any
 
+from glint.analysis.averaging import Figure
 from glint.analysis.measure import Measures
 
 COLOURS = ("#3b6ea5", "#c8553d", "#4d8b57", "#8a5a9e", "#b8860b", "#2a9d9d", "#d1789b", "#6b6b6b")
@@ -21,7 +23,7 @@ def spots_against_tiles(measured: Sequence[Measures]) -> str:
     """Visible spots over tiles used, each candidate's number beside it."""
     figure, axes = _axes(*SIZE)
     for number, one in enumerate(measured):
-        spots = one.figures["spots"]
+        spots = _figure(one, "spots")
         axes.errorbar(
             one.tiles,
             spots.mean,
@@ -51,7 +53,8 @@ def spots_against_tiles(measured: Sequence[Measures]) -> str:
 def density_from_zenith(measured: Sequence[Measures]) -> str:
     """Visible spots a square metre in bands from the zenith down."""
     figure, axes = _axes(*SIZE)
-    ranked = sorted(range(len(measured)), key=lambda n: -measured[n].figures["spots"].mean)
+    with_spots = [n for n, one in enumerate(measured) if "spots" in one.figures]
+    ranked = sorted(with_spots, key=lambda n: -measured[n].figures["spots"].mean)
     for number in sorted(ranked[:MOST_LINES]):
         one = measured[number]
         axes.plot(
@@ -78,7 +81,7 @@ def unevenness(measured: Sequence[Measures]) -> str:
         ("unevenness", -0.19, COLOURS[0], "at an instant"),
         ("unevenness_of_turn", 0.19, COLOURS[1], "over a turn"),
     ):
-        values = [one.figures[key].mean for one in measured]
+        values = [_figure(one, key).mean for one in measured]
         axes.barh([p + shift for p in places], values, 0.36, color=colour, label=label)
     axes.set_yticks(list(places), [str(p + 1) for p in places])
     axes.invert_yaxis()
@@ -88,10 +91,15 @@ def unevenness(measured: Sequence[Measures]) -> str:
     return _svg(figure)
 
 
-def _axes(width: float, height: float) -> tuple[Any, Any]:
-    from matplotlib.figure import Figure
+def _figure(one: Measures, key: str) -> Figure:
+    """A figure of a candidate; NaN, which is drawn as nothing, if it has none."""
+    return one.figures.get(key, Figure(math.nan, math.nan, math.nan, 0.0))
 
-    figure = Figure(figsize=(width, height), layout="constrained")
+
+def _axes(width: float, height: float) -> tuple[Any, Any]:
+    from matplotlib.figure import Figure as Drawing
+
+    figure = Drawing(figsize=(width, height), layout="constrained")
     axes = figure.add_subplot()
     axes.spines[["top", "right"]].set_visible(False)
     return figure, axes

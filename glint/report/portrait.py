@@ -87,8 +87,9 @@ def _free_place(pose: Pose, middle: Floats) -> tuple[Floats, float]:
     """Where the eye may be, m, and how many radii of the ball that is away from its middle."""
     scene = pose.scene
     radius = scene.balls[0].body.radius
-    lamp = scene.lamps[0].position - middle
-    towards = math.atan2(lamp[1], lamp[0])
+    # Without a lamp, from where a guest stands.
+    light = scene.lamps[0].position - middle if scene.lamps else np.array([0.0, -1.0, 0.0])
+    towards = math.atan2(light[1], light[0])
     for near in (NEAR, 4.0, 3.0, 2.2, 1.6):
         for beside in BESIDE:
             direction = _direction(towards + math.radians(beside), BELOW)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Sequence
 from typing import Any
@@ -12,6 +10,7 @@ from glint.analysis.definitions import definition_of, shown, shown_columns
 from glint.analysis.measure import Measures
 from glint.analysis.table import as_json
 from glint.analysis.verdict import in_plain_words
+from glint.files.csv import csv_of
 from glint.report.candidate import Answer
 
 SHOWN = tuple(shown_columns())
@@ -28,6 +27,11 @@ def left_out(answers: Sequence[Answer]) -> list[str]:
     return [f"{one.title}: {one.problem}" for one in answers if one.measures is None]
 
 
+def columns_of(found: Sequence[Measures]) -> list[str]:
+    """Those of SHOWN that any of them has."""
+    return [key for key in SHOWN if any(key in one.figures for one in found)]
+
+
 def mean_of(measures: Measures, key: str) -> float:
     """A figure's mean in the unit it is shown in; NaN if it has none here."""
     figure = measures.figures.get(key)
@@ -38,17 +42,15 @@ def as_csv(answers: Sequence[Answer]) -> str:
     """A row a candidate, every figure with mean, least, most and error (RFC 4180)."""
     found = measured(answers)
     keys = list(dict.fromkeys(key for one in found for key in one.figures))
-    held = io.StringIO()
-    writer = csv.writer(held)
     heads = [f"{key}_{part}" for key in keys for part in ("mean", "least", "most", "error")]
-    writer.writerow(["candidate", "tiles", "panels", "weight_g", "diameter_m", "poses", *heads])
+    rows = []
     for one in found:
         row: list[object] = [one.title, one.tiles, one.panels, one.grams, one.diameter, one.poses]
         for key in keys:
-            figure = one.figures.get(key)
-            row += [_cell(value) for value in figure] if figure else [""] * 4
-        writer.writerow(row)
-    return held.getvalue()
+            row += one.figures.get(key) or [""] * 4
+        rows.append(row)
+    first = ("candidate", "tiles", "panels", "weight_g", "diameter_m", "poses")
+    return csv_of((*first, *heads), rows)
 
 
 def in_json(answers: Sequence[Answer]) -> dict[str, Any]:
@@ -59,10 +61,6 @@ def in_json(answers: Sequence[Answer]) -> dict[str, Any]:
         "left_out": [{"title": a.title, "problem": a.problem} for a in answers if not a.measures],
         "verdict": in_plain_words(found),
     }
-
-
-def _cell(value: float) -> object:
-    return repr(float(value)) if math.isfinite(value) else ""
 
 
 def heading(key: str) -> tuple[str, str]:

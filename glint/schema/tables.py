@@ -228,6 +228,13 @@ class GoalTable(Table):
     tiles_at_most: int | None = Field(
         default=None, ge=1, le=10**7, title="limit to the number of tiles"
     )
+    clearance_m: float = Field(
+        default=2.0,
+        ge=0.0,
+        le=100.0,
+        title="height over the floor that the lowest point of a ball keeps whose height or size "
+        "is free, so that people can stand under it",
+    )
     seed: int = Field(
         default=7, ge=0, le=2**32 - 1, title="seed of the search: the same seed finds the same"
     )

@@ -7,7 +7,6 @@ from typing import NamedTuple
 
 import numpy as np
 
-from glint.analysis.measure import NO_LAMP
 from glint.analysis.period import turn_of
 from glint.analysis.uniformity import Cells, coefficient_of_variation
 from glint.errors import GlintError
@@ -18,6 +17,11 @@ from glint.scene.build import build
 from glint.schema.tables import SceneFile
 
 POSES, CELLS = 24, 200
+
+NO_LAMP = (
+    "a place is chosen for the spots of lamps, and this scene has strings alone: add a [[lamp]]; "
+    "`glint measure` gives the figures of strings"
+)
 
 
 class Glance(NamedTuple):

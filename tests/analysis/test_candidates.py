@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from glint.analysis.averaging import Figure
-from glint.analysis.candidates import candidates_of, catalogue_candidates, unlike
+from glint.analysis.candidates import (
+    candidates_of,
+    catalogue_candidates,
+    told_apart,
+    unlike,
+)
 from glint.analysis.definitions import definition_of
 from glint.analysis.measure import Measures
 from glint.analysis.verdict import counted, in_plain_words, sentences, wins
@@ -120,3 +126,17 @@ def test_where_all_are_level_nobody_wins():
     assert "One scene alone" in in_plain_words(same[:1])
     assert all(definition_of(key).better for key in counted())
     assert wins([replace(same[0], figures={}), same[1]]) == []
+
+
+def test_equal_titles_are_told_apart_by_as_much_of_the_path_as_it_takes():
+    first, other = (scene_of(EVENING, Path(name)) for name in ("x/a.toml", "y/b.toml"))
+    assert [one.title for one in told_apart([first, other])] == [
+        f"{first.title} (a.toml)",
+        f"{first.title} (b.toml)",
+    ]
+    namesake = scene_of(EVENING, Path("y/a.toml"))
+    titles = [one.title for one in told_apart([first, namesake, first])]
+    marks = ["(x/a.toml)", "(y/a.toml)", "(x/a.toml, 2)"]
+    assert titles == [f"{first.title} {mark}" for mark in marks]
+    lone = first.replaced(title="alone")
+    assert told_apart([lone, other]) == [lone, other]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 
 import pytest
@@ -27,6 +28,13 @@ key = "aim_y_m"
 least = -0.6
 most = 0.6
 """
+LOW = """
+[[free]]
+ball = "guest"
+key = "height_m"
+least = 1.0
+most = 1.7
+"""
 CANDIDATES = """
 [[candidate]]
 name = "six"
@@ -40,6 +48,7 @@ shape = { base = "tetrahedron" }
 @pytest.fixture
 def folder(tmp_path):
     (tmp_path / "a.toml").write_text(SCENE)
+    (tmp_path / "low.toml").write_text(SCENE + LOW)
     (tmp_path / "b.toml").write_text(SCENE.replace("0.6, 1.6", "0.0, 1.6") + CANDIDATES)
     return tmp_path
 
@@ -80,6 +89,7 @@ def test_place_writes_a_scene_that_can_be_read_and_a_picture(folder):
     done = glint("place", "a.toml", "-o", "n.toml", "--tries", 20, "--workers", 1, cwd=folder)
     assert done.returncode == 0, done.stderr
     assert done.stdout.splitlines()[1].startswith("torch aim_y_m\t0.6\t")
+    assert "of 20 placings looked at" in done.stderr
     assert (folder / "n.png").read_bytes()[:4] == b"\x89PNG"
     printed("check", "n.toml", cwd=folder)
     assert "n.toml exists" in told("place", "a.toml", "-o", "n.toml", cwd=folder)
@@ -90,14 +100,19 @@ def test_place_writes_a_scene_that_can_be_read_and_a_picture(folder):
     [
         (["measure", "none.toml"], "none.toml"),
         (["compare", "b.toml", "--triangles", "5"], "go with --catalogue"),
-        (["compare", "b.toml", "--catalogue"], "no shape of the catalogue"),
+        (["compare", "b.toml", "--catalogue"], "--triangles N, --squares N"),
+        (["compare", "b.toml", "--catalogue", "--squares", "0"], "no shape of the catalogue"),
+        (["measure", "b.toml", "--csv", "m.txt"], '".csv"'),
+        (["spots", "b.toml", "--at", "3", "--seconds", "1"], "leave --at off"),
+        (["export", "b.toml", "--at", "3", "--seconds", "1", "-o", "b.glb"], "leave --at off"),
         (["compare", "b.toml", "-o", "r.txt"], '".html"'),
         (["place", "b.toml", "-o", "n.txt"], '".toml"'),
+        (["place", "low.toml", "-o", "n.toml"], "clearance_m = 2"),
     ],
 )
 def test_bad_input_is_one_clear_line(arguments, message, folder):
     assert message in told(*arguments, cwd=folder)
-    assert names(folder) == ["a.toml", "b.toml"]
+    assert names(folder) == ["a.toml", "b.toml", "low.toml"]
 
 
 @pytest.mark.parametrize(
@@ -117,3 +132,38 @@ def test_candidates_none_of_which_can_be_built_are_bad_input(folder):
     starts = [line.split(" c.toml")[0] for line in done.stderr.splitlines()]
     assert starts == ["glint: left out: six:", "glint: left out: four:"]
     assert "r.csv" not in names(folder)
+
+
+def test_measures_and_spots_are_written_as_csv_with_units(folder):
+    printed("measure", "b.toml", "--csv", "m.csv", cwd=folder)
+    rows = list(csv.DictReader((folder / "m.csv").open(encoding="utf-8", newline="")))
+    found = json.loads(printed("measure", "b.toml", "--json", cwd=folder))["figures"]
+    assert [row["key"] for row in rows] == list(found)
+    by_key = {row["key"]: row for row in rows}
+    assert float(by_key["spots"]["mean"]) == found["spots"]["mean"]
+    assert (by_key["gap_deg"]["unit"], by_key["cover_share"]["unit"]) == ("\u00b0", "%")
+    printed("spots", "b.toml", "--csv", "s.csv", cwd=folder)
+    spots = list(csv.DictReader((folder / "s.csv").open(encoding="utf-8", newline="")))
+    told_of = json.loads(printed("spots", "b.toml", "--json", cwd=folder))["spots"]
+    assert [float(row["peak_lux"]) for row in spots] == [row["peak_lux"] for row in told_of]
+    assert {"x_m", "area_m2", "lumens"} <= set(spots[0])
+    assert "m.csv exists" in told("measure", "b.toml", "--csv", "m.csv", cwd=folder)
+
+
+def test_seconds_are_a_moment_of_the_motion(folder):
+    turning = SCENE.replace("rpm = 0.0", "rpm = 2.0").replace("0.6, 1.6", "0.0, 1.6")
+    (folder / "t.toml").write_text(turning)
+    # At 2 turns a minute, 12 degrees a second.
+    by_seconds = printed("spots", "t.toml", "--seconds", "2", cwd=folder)
+    assert by_seconds == printed("spots", "t.toml", "--at", "24", cwd=folder)
+    assert by_seconds != printed("spots", "t.toml", cwd=folder)
+    for name, words in (("s.stl", ("--seconds", "2")), ("d.stl", ("--at", "24"))):
+        printed("export", "t.toml", *words, "-o", name, cwd=folder)
+    assert (folder / "s.stl").read_bytes() == (folder / "d.stl").read_bytes()
+
+
+def test_candidates_of_equal_title_are_told_apart_by_their_files(folder):
+    (folder / "c.toml").write_text(SCENE.replace("octahedron", "cube"))
+    lines = printed("compare", "a.toml", "c.toml", "--workers", 1, cwd=folder).splitlines()
+    names_of = [line.split("\t")[1] for line in lines[1:]]
+    assert names_of == ["Quince Night: a test (a.toml)", "Quince Night: a test (c.toml)"]

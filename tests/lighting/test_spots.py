@@ -131,3 +131,20 @@ def test_no_spot_moves_faster_than_the_fastest(motion, most):
         along = np.sum(spot.velocity * light, axis=1, keepdims=True)
         fastest.append(np.linalg.norm(spot.velocity - along * light, axis=1).max())
     assert 0.5 < max(fastest) / scene.fastest_spot < most
+
+
+def test_tiles_are_numbered_per_ball_and_a_chain_names_every_ball():
+    """Two mirror balls side by side: what one throws aside falls on the other."""
+    ball = {"shape": {"base": "rings", "diameter_m": 0.2}, "tile": {"edge_mm": 20.0}}
+    balls = [
+        {**ball, "name": name, "hang": {"at_m": [x, 0.0], "height_m": 1.6}}
+        for name, x in (("left", -0.12), ("right", 0.12))
+    ]
+    lamp = [{"at_m": [0.0, -2.5, 1.6], "aim": [0.0, 0.0, 1.6], "beam_deg": 12.0}]
+    scene = build(scene_of({"room": {"radius_m": 4.0}, "ball": balls, "lamp": lamp}))
+    rows = spots(scene.at(degrees=10))
+    count = len(scene.balls[0].body.tile_sides)
+    assert {row.ball for row in rows} == {"left", "right"}
+    assert all(0 <= tile < count for row in rows for tile in row.tiles)
+    assert all(row.balls[-1] == row.ball and len(row.balls) == len(row.tiles) for row in rows)
+    assert any(set(row.balls) == {"left", "right"} for row in rows)

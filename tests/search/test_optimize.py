@@ -8,11 +8,15 @@ import pytest
 
 from glint.errors import SceneError, UsageError
 from glint.parallel.executors import Workers
+from glint.report.landscape import draw_landscape
+from glint.scene.cache import SharedCache
+from glint.scene.scene import Scene
 from glint.schema.read import parse, scene_of
 from glint.schema.tables import GoalTable
 from glint.search import optimize as search
 from glint.search.fast_measures import Glance, glance
 from glint.search.objective import broken, score
+from glint.search.obstacles import at_its_limits, lowest, obstacle
 from glint.search.optimize import place
 from glint.search.rewrite import rewritten
 from glint.search.variables import bounds_of, chosen, values_of
@@ -50,6 +54,7 @@ def test_the_lamp_is_turned_to_the_ball_which_makes_most_spots(monkeypatch):
     either side is what is left of the range."""
     monkeypatch.setattr("glint.search.fast_measures.POSES", 6)
     monkeypatch.setattr("glint.search.optimize.ACROSS", 5)
+    monkeypatch.setattr("glint.search.optimize.FINE", 7)
     file = scene_of(parse(TEXT.encode(), "a.toml"))
     found = place(file, tries=40)
     assert found.names == ("torch aim_y_m",)
@@ -149,3 +154,90 @@ def test_without_anything_free_there_is_nothing_to_search():
     del tables["free"]
     with pytest.raises(UsageError, match="nothing is free"):
         place(scene_of(tables), Workers(1))
+
+
+WIDE = [
+    {"ball": "star", "key": "height_m", "least": 1.0, "most": 3.5},
+    {"lamp": "torch", "key": "aim_y_m", "least": -1.5, "most": 1.5},
+    {"ball": "star", "key": "x_m", "least": -3.5, "most": 3.5},
+]
+
+
+@pytest.mark.parametrize(
+    "free, goal, tries",
+    [
+        (WIDE[:2], {}, 40),
+        (WIDE[::2], {"spots": 0.0, "evenness": 1.0}, 40),
+        (WIDE, {"cover": 1.0, "clearance_m": 1.2}, 50),
+        (WIDE[1:2], {"speed_at_most_m_s": 0.2}, 15),
+    ],
+)
+def test_the_best_is_no_worse_than_its_map_and_no_look_is_hidden(free, goal, tries, monkeypatch):
+    monkeypatch.setattr("glint.search.fast_measures.POSES", 2)
+    looks = []
+    look = search.glance
+    for module in ("optimize", "tally"):
+        monkeypatch.setattr(f"glint.search.{module}.glance", lambda f: looks.append(f) or look(f))
+    tables = parse(TEXT.encode(), "a.toml")
+    tables["ball"][0]["hang"]["height_m"] = 2.3
+    tables |= {"free": free, "goal": goal}
+    found = place(scene_of(tables), Workers(1), tries=tries)
+    assert found.scores[1] >= found.landscape.max()
+    assert found.tried == len(looks) <= tries
+    reach = {"star height_m": (1.0, 3.5), "star x_m": (-3.5, 3.5), "torch aim_y_m": (-1.5, 1.5)}
+    for name, value in zip(found.names, found.best, strict=True):
+        assert reach[name][0] <= value <= reach[name][1]
+    if "star x_m" in found.names:
+        assert (found.ruled == "outside the room").any()
+    # What geometry rules out was not looked at.
+    assert not any(obstacle(one, SharedCache()) for one in looks)
+
+
+def test_balls_stay_above_people_and_the_bound_that_is_met_is_told(monkeypatch):
+    monkeypatch.setattr("glint.search.fast_measures.POSES", 2)
+    tables = parse(TEXT.encode(), "a.toml")
+    tables["ball"][0]["hang"]["height_m"] = 1.2
+    tables |= {"free": [WIDE[0] | {"most": 2.6}], "goal": {"clearance_m": 1.5}}
+    file = scene_of(tables)
+    found = place(file, Workers(1), tries=20)
+    assert lowest(Scene.of(found.file).balls[0]) >= 1.5
+    assert (found.ruled == "too low over people").any()
+    assert at_its_limits(file, [2.6]) == ["star height_m is at its most, 2.6"]
+    radius = 1.2 - lowest(Scene.of(file).balls[0])
+    (line,) = at_its_limits(file, [1.5 + radius + 0.005])
+    assert line == "star hangs as low as clearance_m = 1.5 lets it"
+    assert at_its_limits(file, [2.2]) == []
+
+
+def test_what_cannot_be_is_told_before_the_search():
+    tables = parse(TEXT.encode(), "a.toml")
+    tables["free"] = [{"ball": "star", "key": "height_m", "least": 1.0, "most": 1.8}]
+    with pytest.raises(UsageError, match="clearance_m = 2 m"):
+        place(scene_of(tables), Workers(1))
+    with pytest.raises(UsageError, match="at least 15 for 1 free number"):
+        place(scene_of(parse(TEXT.encode(), "a.toml")), Workers(1), tries=14)
+
+
+def test_start_and_best_look_the_same_in_the_map_and_in_its_legend(tmp_path, monkeypatch):
+    from matplotlib.figure import Figure
+
+    monkeypatch.setattr("glint.search.fast_measures.POSES", 2)
+    drawn = []
+    save = Figure.savefig
+    monkeypatch.setattr(Figure, "savefig", lambda f, *a, **k: drawn.append(f) or save(f, *a, **k))
+    tables = parse(TEXT.encode(), "a.toml")
+    tables["ball"][0]["hang"]["height_m"] = 2.3
+    tables["free"] = WIDE[::2]
+    found = place(scene_of(tables), Workers(1), tries=20)
+    draw_landscape(found, tmp_path / "map.png")
+    (figure,) = drawn
+    marks = {line.get_label(): line for line in figure.axes[0].lines}
+    legend = figure.legends[0]
+    words = [text.get_text() for text in legend.get_texts()]
+    assert "outside the room" in words
+    for name, handle in zip(words, legend.legend_handles, strict=True):
+        if name in marks:
+            assert handle.get_markerfacecolor() == marks[name].get_markerfacecolor()
+            assert handle.get_marker() == marks[name].get_marker()
+    assert marks["start"].get_xydata().tolist() == [list(found.start)]
+    assert {"start", "best"} <= set(words)

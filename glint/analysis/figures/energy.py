@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
-
-import numpy as np
 
 from glint.analysis.definitions import Definition, of_each_surface, of_energy
 from glint.lighting.energy_balance import Audit
 from glint.lighting.strings.balance import StringAudit
-from glint.lighting.visibility import ambient_of, on_surface
-from glint.photometry.colour import LUMINANCE
+from glint.lighting.visibility import ambient_of
 from glint.scene.scene import Scene
 
 
@@ -23,10 +20,10 @@ class EnergyBalance:
     rows: list[Audit]
     strings: list[StringAudit]
 
-    @cached_property
-    def lumens(self) -> float:
-        """Of all lamps."""
-        return sum(row.lumens for row in self.rows)
+    def share(self, of: Callable[[Audit], float]) -> float | None:
+        """What `of` gives of each lamp, over the lumens of all; None without lamps."""
+        lumens = sum(row.lumens for row in self.rows)
+        return sum(of(row) for row in self.rows) / lumens if self.rows else None
 
 
 @of_energy(
@@ -35,8 +32,8 @@ class EnergyBalance:
     unit="%",
     says="Share of the lamps' lumens that mirrors eat.",
 )
-def absorbed(found: EnergyBalance) -> float:
-    return sum(row.absorbed for row in found.rows) / found.lumens
+def absorbed(found: EnergyBalance) -> float | None:
+    return found.share(lambda row: row.absorbed)
 
 
 @of_energy(
@@ -46,8 +43,8 @@ def absorbed(found: EnergyBalance) -> float:
     better="less",
     says="Share of the lamps' lumens that falls on panels and on backs of tiles.",
 )
-def caught(found: EnergyBalance) -> float:
-    return sum(row.caught for row in found.rows) / found.lumens
+def caught(found: EnergyBalance) -> float | None:
+    return found.share(lambda row: row.caught)
 
 
 @of_energy(
@@ -56,8 +53,8 @@ def caught(found: EnergyBalance) -> float:
     unit="%",
     says="Share of the lamps' lumens in chains that are not followed to their end.",
 )
-def cut_off(found: EnergyBalance) -> float:
-    return sum(row.cut_off for row in found.rows) / found.lumens
+def cut_off(found: EnergyBalance) -> float | None:
+    return found.share(lambda row: row.cut_off)
 
 
 @of_energy(
@@ -70,8 +67,8 @@ def cut_off(found: EnergyBalance) -> float:
         "surfaces that are open."
     ),
 )
-def left(found: EnergyBalance) -> float:
-    return sum(row.left for row in found.rows) / found.lumens
+def left(found: EnergyBalance) -> float | None:
+    return found.share(lambda row: row.left)
 
 
 @of_each_surface("energy", "spill_on_{}_share")
@@ -82,7 +79,7 @@ def spill_on(surface: str) -> Definition:
         name=f"past the balls, onto the {name}",
         unit="%",
         says=f"Share of the lamps' lumens that goes to the {name} without meeting a ball.",
-        of=lambda found: sum(row.direct[surface] for row in found.rows) / found.lumens,
+        of=lambda found: found.share(lambda row: row.direct[surface]),
     )
 
 
@@ -95,8 +92,8 @@ def spill_on(surface: str) -> Definition:
         "audit's own error."
     ),
 )
-def not_found(found: EnergyBalance) -> float:
-    return sum(abs(row.closure) * row.lumens for row in found.rows) / found.lumens
+def not_found(found: EnergyBalance) -> float | None:
+    return found.share(lambda row: abs(row.closure) * row.lumens)
 
 
 @of_energy(
@@ -111,41 +108,3 @@ def not_found(found: EnergyBalance) -> float:
 )
 def ambient_lux(found: EnergyBalance) -> float:
     return ambient_of(found.scene, found.rows, found.strings)
-
-
-@of_energy(
-    key="string_out_lm",
-    name="strings: leaves the balls",
-    unit="lm",
-    better="more",
-    says="Lumens of all strings that reach the room, straight and by way of the walls inside.",
-)
-def string_out_lm(found: EnergyBalance) -> float | None:
-    return sum(row.out for row in found.strings) if found.strings else None
-
-
-@of_energy(
-    key="string_glow_lm",
-    name="strings: of it as glow",
-    unit="lm",
-    says="Lumens of all strings that reach the room by way of the walls inside: a soft glow.",
-)
-def string_glow_lm(found: EnergyBalance) -> float | None:
-    if not found.strings:
-        return None
-    return sum(sum(row.glow.values()) for row in found.strings)
-
-
-@of_energy(
-    key="string_lux",
-    name="strings: on what is overhead",
-    unit="lx",
-    better="more",
-    says="Mean illuminance that strings give what is overhead.",
-)
-def string_lux(found: EnergyBalance) -> float | None:
-    if not found.strings:
-        return None
-    above = found.scene.room.overhead
-    spread = np.sum([on_surface(found.strings, name) for name in above.names], axis=0)
-    return float(spread @ LUMINANCE) / above.closed_area

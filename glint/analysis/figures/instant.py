@@ -72,8 +72,8 @@ def spots_per_gram(now: Instant) -> float:
     better="more",
     says="Visible spots over the lumens of all lamps, whether they meet a ball or not.",
 )
-def spots_per_lumen(now: Instant) -> float:
-    return len(now.visible.area) / now.setting.lumens
+def spots_per_lumen(now: Instant) -> float | None:
+    return len(now.visible.area) / now.setting.lumens if now.setting.lumens else None
 
 
 @at_an_instant(
