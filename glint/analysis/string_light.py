@@ -93,7 +93,7 @@ class StringLight:
         """Share of what is overhead where strings stand out from all other light."""
         rest = self.given + (self.bounced + self.lamps if lamps_on else 0.0)
         seen = self.strings >= np.maximum(self.contrast * rest, DARKEST)
-        return self.mean(seen.astype(np.float64))
+        return self.mean(seen.astype(float))
 
     def standing_out(self, lamps_on: bool) -> int:
         """Images overhead whose peak stands out from all other light at their middle, that of the

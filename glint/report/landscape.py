@@ -27,7 +27,7 @@ def draw_landscape(placing: Placing, path: Path) -> None:
     import matplotlib
     from matplotlib.figure import Figure
 
-    looks: dict[Any, Any] = {
+    looks: Any = {
         "font.size": 10.5,
         "text.color": INK,
         "axes.edgecolor": PALE,

@@ -135,14 +135,15 @@ def test_candidates_none_of_which_can_be_built_are_bad_input(folder):
 
 
 def test_measures_and_spots_are_written_as_csv_with_units(folder):
-    printed("measure", "b.toml", "--csv", "m.csv", cwd=folder)
+    done = glint("measure", "b.toml", "--csv", "m.csv", cwd=folder)
+    assert done.returncode == 0 and "wrote m.csv" in done.stderr
     rows = list(csv.DictReader((folder / "m.csv").open(encoding="utf-8", newline="")))
     found = json.loads(printed("measure", "b.toml", "--json", cwd=folder))["figures"]
     assert [row["key"] for row in rows] == list(found)
     by_key = {row["key"]: row for row in rows}
     assert float(by_key["spots"]["mean"]) == found["spots"]["mean"]
     assert (by_key["gap_deg"]["unit"], by_key["cover_share"]["unit"]) == ("\u00b0", "%")
-    printed("spots", "b.toml", "--csv", "s.csv", cwd=folder)
+    assert "wrote s.csv" in glint("spots", "b.toml", "--csv", "s.csv", cwd=folder).stderr
     spots = list(csv.DictReader((folder / "s.csv").open(encoding="utf-8", newline="")))
     told_of = json.loads(printed("spots", "b.toml", "--json", cwd=folder))["spots"]
     assert [float(row["peak_lux"]) for row in spots] == [row["peak_lux"] for row in told_of]
@@ -164,6 +165,7 @@ def test_seconds_are_a_moment_of_the_motion(folder):
 
 def test_candidates_of_equal_title_are_told_apart_by_their_files(folder):
     (folder / "c.toml").write_text(SCENE.replace("octahedron", "cube"))
-    lines = printed("compare", "a.toml", "c.toml", "--workers", 1, cwd=folder).splitlines()
+    done = glint("compare", "a.toml", "c.toml", "--workers", 1, cwd=folder)
+    lines = done.stdout.splitlines()
     names_of = [line.split("\t")[1] for line in lines[1:]]
     assert names_of == ["Quince Night: a test (a.toml)", "Quince Night: a test (c.toml)"]

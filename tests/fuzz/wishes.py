@@ -89,6 +89,8 @@ def goal(r: Random) -> Tables:
     found: Tables = {"seed": r.choice([0, 7, 2**32 - 1])}
     for key in r.sample(["spots", "evenness", "cover"], r.randrange(4)):
         found[key] = r.choice([0.0, 1.0, 1000.0, 5e-324])
+    if r.random() < 0.8:
+        found["clearance_m"] = r.choice([0.0, 0.5, 1.5])
     if r.random() < 0.5:
         found["speed_at_most_m_s"] = r.choice([1.0, 1000.0, 1e-6])
     if r.random() < 0.3:

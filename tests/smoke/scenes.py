@@ -98,5 +98,6 @@ most = 0.9
 [goal]
 spots = 1.0
 evenness = 1.0
+clearance_m = 0.5
 """
 )
