@@ -53,7 +53,8 @@ def chosen_shapes(
     """As many different bodies as the stock makes, at most `most`, of about as many tiles
     each; none if it makes nothing.
 
-    edge: of a tile, mm. widest: diameter of the largest of so many bodies, m. The same for the same stock.
+    edge: of a tile, mm. widest: diameter of the largest of so many bodies, m.
+    The same for the same stock.
     """
     for count in range(most, 0, -1):
         found = _some(stock.usable, count, edge, widest(count))

@@ -27,7 +27,7 @@ BALLS = (
     Column("diameter_m", "across", "m"),
     Column("height_m", "hangs at", "m"),
     Column("rpm", "turns", "/min"),
-    Column("symmetry", "alike", "a turn"),
+    Column("symmetry", "alike", "a turn", spare=True),
 )
 LAMPS = (Column("name", "lamp"), Column("lumens", "flux", "lm"), Column("peak_cd", "peak", "cd"))
 STRINGS = (
@@ -39,7 +39,7 @@ STRINGS = (
     Column("open_cm2", "open", "cm²"),
     Column("open_percent", "open", "%"),
     Column("out_lm", "leaves", "lm"),
-    Column("glow_lm", "as glow", "lm"),
+    Column("glow_lm", "as glow", "lm", spare=True),
 )
 
 
@@ -50,7 +50,8 @@ STRINGS = (
 def check(scene: Path, as_json: bool) -> None:
     """Read and build SCENE; say what is in it, or what is wrong.
 
-    A warning is printed where tiles are too thick for the valleys of their body.
+    A warning is printed where tiles are too thick for the valleys of their body, and where the eye
+    stands outside the room.
 
     Example: glint check scenes/spiked-twenty.toml
     """
@@ -77,6 +78,7 @@ def check(scene: Path, as_json: bool) -> None:
 def found_in(scene: Scene) -> dict[str, Any]:
     """What is in a scene, as `--json` prints it."""
     from glint.lighting.prepared import lighting_of
+    from glint.scene.viewpoint import eye_problems
     from glint.shape.room_for_tiles import crowding
 
     balls, warnings = [], []
@@ -105,6 +107,7 @@ def found_in(scene: Scene) -> dict[str, Any]:
         )
         warnings.extend(_warnings(balls[-1]))
         warnings.extend(_overhang(ball))
+    warnings.extend(eye_problems(scene))
     cavities = lighting_of(scene).cavities
     return {
         "title": scene.title,
