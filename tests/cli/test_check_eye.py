@@ -23,7 +23,7 @@ BELL = 'kind = "bell"\nradius_m = 3.0\nrise_m = 2.6\nwall_m = 0.9'
     ("room", "eye", "warning"),
     [
         ("radius_m = 4.0", "at_m = [0.0, -3.9, 1.2]", "the roof is 0.89 m high there; lower, or"),
-        ("radius_m = 4.0", "at_ft = [0.0, -12.8, 4.0]", "the roof is 2.91644 ft high there"),
+        ("radius_m = 4.0", "at_ft = [0.0, -12.8, 4.0]", "the roof is 2.887 ft high there"),
         (BELL, "at_m = [0.0, -2.7, 1.3]", "the roof is 1.16 m high there; lower, or nearer in"),
         (BELL, "at_m = [0.0, -3.7, 0.3]", "which ends before it: nearer to the middle"),
         (BELL, "at_m = [0.0, 0.01, 1.3]", "a point beside the pole"),

@@ -25,7 +25,7 @@ def completed(folder, *words):
         timeout=60,
     )
     assert done.stderr == ""
-    return [line.partition(",")[2] for line in done.stdout.splitlines()]
+    return [line.partition(",")[2] for line in done.stdout.splitlines() if line]
 
 
 def test_commands_options_and_scene_files_are_completed(tmp_path):
