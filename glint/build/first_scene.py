@@ -14,7 +14,7 @@ from glint.errors import UsageError
 
 MOST_LAMPS = 6
 FOR_ONE_LAMP = 2
-"""Most bodies in the beam of a single lamp: for more it would be so wide that most passes them."""
+"""Most bodies for each lamp: for more its beam would be so wide that most of it passes them."""
 
 HEAD_ROOM = 2.0
 """Height of the lowest point of every body, m: above heads."""
@@ -38,6 +38,9 @@ LAMPS = (
 )
 """Azimuth of each lamp, degrees, and its colour. None stands behind the eye, which looks from -y:
 its light comes from the sides, where mirrors throw it all around."""
+
+FIRST = 108.0
+"""Azimuth of the first body, degrees, where there are several lamps."""
 
 LAMP_OUT, LAMP_HEIGHT = 0.72, 1.4
 """Where lamps stand: shares of the floor's half sides; m, on a low stand, so that what passes the
@@ -105,11 +108,11 @@ def first_scene(answers: Answers, file: str, spare: float = 5.0) -> tuple[str, l
     """
     room = _Room(answers)
     stock = Stock(answers.triangles, answers.squares, spare)
-    most = MOST_BODIES if answers.lamps > 1 else FOR_ONE_LAMP
+    most = min(MOST_BODIES, FOR_ONE_LAMP * answers.lamps)
     shapes = chosen_shapes(stock, answers.edge, room.widest, most)
     if not shapes:
         raise UsageError(_nothing(stock, room))
-    bodies = hung(shapes, room)
+    bodies = hung(shapes, room, LAMPS[0][0] if answers.lamps == 1 else FIRST)
     return _text(answers, room, bodies, spare, file), bodies
 
 
@@ -163,14 +166,18 @@ def ring_of(count: int, wide: float) -> float:
     return (wide + APART) / (2.0 * math.sin(math.pi / count)) if count > 1 else 0.0
 
 
-def hung(shapes: list[Chosen], room: _Room) -> list[Hung]:
-    """The bodies in a ring, clear of each other, of heads and of the roof."""
+def hung(shapes: list[Chosen], room: _Room, start: float) -> list[Hung]:
+    """The bodies in a ring, clear of each other, of heads and of the roof.
+
+    start: azimuth of the first, degrees. Towards a single lamp, two of them stand one behind and
+    above the other in its light, and its beam is narrow.
+    """
     count = len(shapes)
     most = max(one.body.radius for one in shapes)
     ring = ring_of(count, 2.0 * most)
     found: list[Hung] = []
     for number, one in enumerate(shapes):
-        azimuth = math.radians(90.0 + 18.0 + 360.0 * number / count)
+        azimuth = math.radians(start + 360.0 * number / count)
         x = round(room.middle[0] + 1.01 * ring * math.cos(azimuth), 2) + 0.0
         y = round(room.middle[1] + 1.01 * ring * math.sin(azimuth), 2) + 0.0
         radius = one.body.radius

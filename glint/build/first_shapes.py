@@ -51,7 +51,7 @@ def chosen_shapes(
     stock: Stock, edge: float, widest: Callable[[int], float], most: int = MOST_BODIES
 ) -> list[Chosen]:
     """As many different bodies as the stock makes, at most `most`, of about as many tiles
-    each; none if it makes nothing.
+        each; none if it makes nothing.
 
     edge: of a tile, mm. widest: diameter of the largest of so many bodies, m. The same for the same
     stock.

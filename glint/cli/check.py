@@ -27,7 +27,7 @@ BALLS = (
     Column("diameter_m", "across", "m"),
     Column("height_m", "hangs at", "m"),
     Column("rpm", "turns", "/min"),
-    Column("symmetry", "alike", "a turn"),
+    Column("symmetry", "alike", "a turn", spare=True),
 )
 LAMPS = (Column("name", "lamp"), Column("lumens", "flux", "lm"), Column("peak_cd", "peak", "cd"))
 STRINGS = (
@@ -39,7 +39,7 @@ STRINGS = (
     Column("open_cm2", "open", "cm²"),
     Column("open_percent", "open", "%"),
     Column("out_lm", "leaves", "lm"),
-    Column("glow_lm", "as glow", "lm"),
+    Column("glow_lm", "as glow", "lm", spare=True),
 )
 
 
@@ -50,8 +50,9 @@ STRINGS = (
 def check(scene: Path, as_json: bool) -> None:
     """Read and build SCENE; say what is in it, or what is wrong.
 
-    A warning is printed where tiles are too thick for the valleys of their body, and where the
-    workshop owns fewer tiles than all balls take together with their spares.
+    A warning is printed where tiles are too thick for the valleys of their body, where the workshop
+    owns fewer tiles than all balls take together with their spares, and where the eye stands outside
+    the room.
 
     Example: glint check scenes/spiked-twenty.toml
     """
@@ -80,6 +81,7 @@ def found_in(scene: Scene) -> dict[str, Any]:
     from glint.build.shopping import shortages, tiles_of
     from glint.lighting.prepared import lighting_of
     from glint.scene.unglued import unglued
+    from glint.scene.viewpoint import eye_problems
     from glint.shape.gluing import gluing
 
     balls, warnings = [], list(unglued(scene))
@@ -106,6 +108,7 @@ def found_in(scene: Scene) -> dict[str, Any]:
         warnings.extend(_overhang(ball))
     if scene.workshop.owned:
         warnings.extend(shortages(tiles_of(scene)))
+    warnings.extend(eye_problems(scene))
     cavities = lighting_of(scene).cavities
     return {
         "title": scene.title,

@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 import click
 
 from glint.cli.inputs import keep_inputs
-from glint.cli.options import AS_JSON, FORCE, PROGRESS, SCHEDULER, WORKERS, output_option
+from glint.cli.options import (
+    AS_JSON,
+    FORCE,
+    PROGRESS,
+    SCHEDULER,
+    WORKERS,
+    output_option,
+    scene_files,
+)
 from glint.cli.printing import Column, print_json, print_table
 from glint.cli.progress import working
 from glint.errors import printable
@@ -30,7 +38,13 @@ FIRST = (
 
 
 @click.command()
-@click.argument("scenes", type=click.Path(path_type=Path), nargs=-1, required=True)
+@click.argument(
+    "scenes",
+    type=click.Path(path_type=Path),
+    nargs=-1,
+    required=True,
+    shell_complete=scene_files,
+)
 @click.option("--catalogue", is_flag=True, help="Every shape that the stock makes, instead.")
 @click.option("--triangles", type=click.IntRange(0, 10**6), help="Triangles in stock.")
 @click.option("--squares", type=click.IntRange(0, 10**6), help="Squares in stock.")

@@ -13,6 +13,7 @@ import sys
 from importlib import import_module
 
 import click
+from click.shell_completion import CompletionItem, shell_complete
 
 from glint.cli.mistakes import check_words, in_words
 from glint.cli.stopping import say_stopped, stoppable
@@ -35,7 +36,11 @@ COMMANDS = {
     "export": "Write the geometry as GLB, STL, OBJ or PLY.",
     "stock": "Say what can be built from so many tiles, and the best sets of shapes.",
     "build": "Write the build sheet: tiles, order of work, weight, hanging, hours, net.",
+    "completion": "Print what makes a shell complete commands, options and scene files.",
 }
+
+COMPLETE = "_GLINT_COMPLETE"
+"""Of the environment: set by a shell that asks how a line may go on."""
 
 LONGEST_LINE = 10_000
 """Characters of a message that are shown."""
@@ -53,6 +58,15 @@ class LazyGroup(click.Group):
         if cmd_name not in COMMANDS:
             return None
         return getattr(import_module(f"glint.cli.{cmd_name}"), cmd_name)
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """Commands that begin so, without importing any."""
+        names = [
+            CompletionItem(name, help=says)
+            for name, says in COMMANDS.items()
+            if name.startswith(incomplete)
+        ]
+        return [*names, *click.Command.shell_complete(self, ctx, incomplete)]
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The list of commands in the help, without importing any."""
@@ -108,6 +122,8 @@ def main() -> None:
     """Run the command line: exit status 0 done, 2 bad input, 1 anything else."""
     open_closed()
     prepare()
+    if COMPLETE in os.environ:
+        sys.exit(shell_complete(glint, {}, "glint", COMPLETE, os.environ[COMPLETE]))
     try:
         # Not glint.main, which prints an empty line where somebody presses Ctrl-C.
         with stoppable(), glint.make_context("glint", check_words(sys.argv[1:])) as context:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -164,8 +165,9 @@ def _width(given: float | None, room: str, inches: bool) -> float:
     metres = given * METRES["ft" if inches else "m"]
     if not NARROW <= metres <= WIDE:
         unit = "ft" if inches else "m"
-        least, most = NARROW / METRES[unit], WIDE / METRES[unit]
-        allowed = f"from {least + 0.004999:.4g} to {most - 0.004999:.4g} {unit}"
+        least = math.ceil(100.0 * NARROW / METRES[unit]) / 100.0
+        most = math.floor(100.0 * WIDE / METRES[unit]) / 100.0
+        allowed = f"from {least:g} to {most:g} {unit}"
         raise click.BadParameter(f"found {given:g}; allowed: {allowed}", param_hint="'--across'")
     return metres
 

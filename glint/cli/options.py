@@ -17,7 +17,28 @@ from glint.render.views import SIZES, VIEWS
 if TYPE_CHECKING:
     from glint.scene.scene import Pose, Scene
 
-SCENE = click.argument("scene", type=click.Path(path_type=Path))
+
+def scene_files(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
+    """Scene files and folders whose path begins so, for a shell that completes a line."""
+    folder, _, start = incomplete.rpartition("/")
+    lead = f"{folder}/" if folder or incomplete.startswith("/") else ""
+    found = []
+    try:
+        for path in sorted(Path(lead or ".").iterdir()):
+            if path.name.startswith(start) and (start or not path.name.startswith(".")):
+                if path.is_dir():
+                    found.append(f"{lead}{path.name}/")
+                elif path.suffix == ".toml":
+                    found.append(f"{lead}{path.name}")
+    except OSError:  # a folder that is not there or closed completes to nothing
+        return []
+    if len(found) == 1 and found[0].endswith("/"):
+        # Alone, a folder would count as the whole word: what is in it keeps the line open.
+        return scene_files(ctx, param, found[0]) or found
+    return found
+
+
+SCENE = click.argument("scene", type=click.Path(path_type=Path), shell_complete=scene_files)
 
 AT = click.option(
     "--at",

@@ -88,9 +88,8 @@ def _on_a_terminal(columns: Sequence[Column], rows: Sequence[Sequence[object]], 
         else:
             parts.append(_Part(column, values))
     console = Console(highlight=False)
-    if sum(part.narrowest + GAP for part in parts) - GAP > console.width:
-        parts = [part for part in parts if not part.column.spare]
-    console.width = max(console.width, sum(part.narrowest + GAP for part in parts) - GAP)
+    parts = _fitted(parts, console.width)
+    console.width = max(console.width, _least(parts))
     table = Table(
         box=box.SIMPLE_HEAD, title=Text(title), title_justify="left", padding=(0, 1, 0, 0)
     )
@@ -101,6 +100,20 @@ def _on_a_terminal(columns: Sequence[Column], rows: Sequence[Sequence[object]], 
     for cells in zip(*(part.cells for part in parts), strict=True):
         table.add_row(*map(Text, cells))
     console.print(table)
+
+
+def _fitted(parts: list[_Part], width: int) -> list[_Part]:
+    """The columns that a terminal has room for: of those that may be left out the last goes first,
+    and then short names and headings are broken between words as well."""
+    while _least(parts) > width and any(part.column.spare for part in parts):
+        last = max(n for n, part in enumerate(parts) if part.column.spare)
+        parts = [*parts[:last], *parts[last + 1 :]]
+    return [part.broken() for part in parts] if _least(parts) > width else parts
+
+
+def _least(parts: Sequence[_Part]) -> int:
+    """Characters of the narrowest table with these columns."""
+    return sum(part.narrowest + GAP for part in parts) - GAP
 
 
 def _widths(parts: Sequence[_Part], room: int) -> list[int]:
@@ -118,18 +131,23 @@ def _widths(parts: Sequence[_Part], room: int) -> list[int]:
 class _Part:
     """One column on a terminal: its cells as they are shown, and how wide it must be."""
 
-    def __init__(self, column: Column, values: Sequence[object]) -> None:
-        self.column = column
+    def __init__(self, column: Column, values: Sequence[object], whole: int = LONG_NAME) -> None:
+        """whole: characters of a text that is not broken between words."""
+        self.column, self.values = column, values
         self.figures = all(isinstance(value, int | float) for value in values)
         self.heading = f"{column.heading}\n{column.unit}" if column.unit else column.heading
         self.cells = [_shown(column, value) for value in values]
         lines = (*self.heading.split("\n"), *self.cells)
-        self.narrowest = max(len(w) for line in lines for w in _unbroken(line))
+        self.narrowest = max(len(w) for line in lines for w in _unbroken(line, whole))
         self.widest = max(len(line) for line in lines)
 
+    def broken(self) -> _Part:
+        """The same column, everything broken between words."""
+        return _Part(self.column, self.values, whole=0)
 
-def _unbroken(text: str) -> list[str]:
-    return text.split() if len(text) > LONG_NAME else [text]
+
+def _unbroken(text: str, whole: int) -> list[str]:
+    return (text.split() or [""]) if len(text) > whole else [text]
 
 
 def _shown(column: Column, cell: object) -> str:

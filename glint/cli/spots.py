@@ -30,9 +30,9 @@ SPOTS = (
     Column("y_m", "y", "m", 3),
     Column("z_m", "z", "m", 3),
     Column("area_m2", "area", "m²", spare=True),
-    Column("diameter_m", "across", "m"),
+    Column("diameter_m", "across", "m", spare=True),
     Column("peak_lux", "peak", "lx"),
-    Column("lumens", "flux", "lm"),
+    Column("lumens", "flux", "lm", spare=True),
 )
 KEYS = tuple(column.key for column in SPOTS)
 FATES = (

@@ -233,11 +233,12 @@ def in_unit(text: str, unit: str) -> str:
 
 
 def _number(metric: str, short: str, unit: str, side: int = 0) -> str:
-    """A number of m or mm in another unit, to six digits; side: -1 rounded down, 1 up."""
+    """A number of m or mm in another unit: a limit to six digits, rounded down for the side -1 and
+    up for 1; anything else to four."""
     value = float(metric) / _PER[short][unit]
     if value == 0.0:
         return "0"
-    digits = 5 - math.floor(math.log10(abs(value)))
+    digits = (5 if side else 3) - math.floor(math.log10(abs(value)))
     shown = round(value, digits)
     if side and (shown - value) * side < 0.0 and abs(shown - value) > 1e-12 * abs(value):
         shown += side * 10.0**-digits

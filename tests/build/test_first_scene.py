@@ -80,7 +80,7 @@ def test_of_a_large_stock_most_is_used():
     ("answers", "expected"),
     [
         (("dome", 2, 1, 1, 8.0, 25.0), "nearest: "),
-        (("bell", 300, 60, 3, 5.0, 150.0), "or a larger room (--across)"),
+        (("bell", 3, 60, 3, 5.0, 150.0), "or a larger room (--across)"),
     ],
 )
 def test_what_cannot_be_made_is_told(answers, expected):

@@ -118,3 +118,36 @@ def test_figures_have_three_digits_and_no_exponent(value, shown):
 @pytest.mark.parametrize("seconds, shown", [(7.6, "8 s"), (125, "2:05 min"), (3725, "1:02:05 h")])
 def test_time_as_on_a_clock(seconds, shown):
     assert in_clock(seconds) == shown
+
+
+def test_every_table_fits_80_columns(tmp_path):
+    """The names of a first scene are long, and its spots come by several mirrors."""
+    scene = tmp_path / "evening.toml"
+    on_a_terminal("-m", "glint", "new", scene, "--yes")
+    for words in (
+        ("check", scene),
+        ("spots", scene),
+        ("stock", "--triangles", 300, "--squares", 60),
+        ("check", DEMO.with_name("windfall.toml")),
+    ):
+        lines = plain(on_a_terminal("-m", "glint", *words)).replace("\r", "\n").splitlines()
+        assert len(lines) > 10 and max(map(len, lines)) <= 80, words
+
+
+def test_columns_that_may_be_spared_go_one_by_one_and_then_headings_break():
+    code = """
+from glint.cli.printing import Column, print_table
+columns = [Column("a", "apples left"), Column("b", "pears", spare=True), Column("c", "plums"),
+           Column("d", "quinces", spare=True)]
+print_table(columns, [(1, 2, 3, 4)])
+"""
+    for columns, shown in (
+        (40, ["apples left", "pears", "plums", "quinces"]),
+        (30, ["apples left", "pears", "plums"]),
+        (20, ["apples left", "plums"]),
+        (14, ["apples", "plums"]),
+    ):
+        text = plain(on_a_terminal("-c", code, columns=columns))
+        words = ("apples left", "apples", "pears", "plums", "quinces")
+        found = [word for word in words if word in text]
+        assert [word for word in found if word != "apples" or "apples left" not in found] == shown

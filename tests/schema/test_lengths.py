@@ -128,7 +128,7 @@ BAD = {
     ),
     "other key's default": (
         f"[room]\nradius_m = 4\n{BALL}[tile]\nedge_in = 2\n",
-        "[tile] edge_in: found 2; allowed: at most the panel's edge, panel_edge_mm = 32 (1.25984",
+        "[tile] edge_in: found 2; allowed: at most the panel's edge, panel_edge_mm = 32 (1.26 in)",
     ),
     "seam": (
         f"[room]\nradius_m = 4\n{BALL}[tile]\nseam_in = 1\n",
