@@ -35,6 +35,10 @@ class Evening:
             if found:
                 return found
             time.sleep(0.05)
+        process = self.server.process
+        if process.poll() is not None:
+            errors = process.stderr.read() if process.stderr else ""
+            raise AssertionError(f"the server ended with {process.returncode}: {errors[-2000:]}")
         raise AssertionError(self.text()[:3000])
 
     def text(self) -> str:
@@ -77,7 +81,7 @@ class Evening:
         found = self.until(
             lambda: self.browser.run(
                 "return [...document.querySelector(arguments[1]).querySelectorAll('button')]"
-                ".find((one) => (one.getAttribute('aria-label') ?? one.innerText).trim()"
+                ".find((one) => (one.getAttribute('aria-label') ?? one.textContent).trim()"
                 " === arguments[0] && !one.disabled)",
                 words,
                 within,

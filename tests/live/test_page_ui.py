@@ -131,6 +131,19 @@ def test_a_shape_comes_from_the_drawer_and_steps_are_added_and_taken_away(browse
     page.until(lambda: house.saved()["ball"][0]["shape"]["base"] == "icosahedron")
 
 
+def test_a_shape_with_faces_left_is_finished_by_a_button(browser, house):
+    page = house.evening()
+    browser.run(
+        "const base = document.querySelector('#base-of-ball');"
+        "base.value = 'truncated icosahedron';"
+        "base.dispatchEvent(new Event('change', { bubbles: true }))"
+    )
+    page.until(lambda: "no tile fits" in page.text())
+    page.press("raise the pentagons, cap the hexagons")
+    page.shows("ball[0].shape.base", "truncated icosahedron")
+    page.until(lambda: page.count(".step") == 2 and not page.count(".problem"))
+
+
 def test_the_drawer_shows_what_a_box_of_tiles_makes(browser, house):
     page = house.evening()
     page.press("Open the drawer of shapes")

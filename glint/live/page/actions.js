@@ -2,6 +2,8 @@
 
 import { change, state } from './state.js';
 
+const REMEMBERED = 1000;
+const sent = new Map();
 let connection = null;
 
 export function use(found) {
@@ -13,13 +15,20 @@ export const current = () => connection;
 /** Send a message; its seq, or 0 where there is no connection: the page says so already. */
 export function send(message) {
   if (connection?.socket.readyState !== WebSocket.OPEN) return 0;
-  return connection.send(message);
+  const seq = connection.send(message);
+  sent.set(seq, message);
+  sent.delete(seq - REMEMBERED);
+  return seq;
 }
+
+/** The message that was sent with a number, if it is not long ago: refusals name it. */
+export const sentAs = (seq) => sent.get(seq);
 
 /** Change keys of the scene: {path: value}. Edits in a row with one group are one step of undo. */
 export function edit(changes, group = '') {
   const paths = Object.keys(changes);
-  const left = state.problems.filter(({ path, remedy }) => !paths.includes(path) && remedy?.changes !== changes);
+  const left = state.problems.filter(({ path, remedies }) =>
+    !paths.includes(path) && !remedies?.some((one) => one.changes === changes));
   if (left.length !== state.problems.length) change({ problems: left });
   return send({ type: 'edit', changes, ...(group && { group }) });
 }

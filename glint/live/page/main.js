@@ -1,6 +1,6 @@
 // The page: connects, keeps what arrives in the state, and draws the controls from it.
 
-import { redo, undo, use } from './actions.js';
+import { redo, sentAs, undo, use } from './actions.js';
 import { Connection } from './connection.js';
 import { change, listen, remembered, state } from './state.js';
 import { App } from './ui/app.js';
@@ -48,7 +48,7 @@ const RECEIVE = {
   saved: (saved) => change({ saved, said: `Saved as ${saved.path}.` }),
   job: (job) => change({ jobs: { ...state.jobs, [job.id]: job } }),
   problem({ problems, doing, seq }) {
-    const found = problems.map((one) => withRemedy({ ...one, doing, seq }, state.scene));
+    const found = problems.map((one) => withRemedy({ ...one, doing, seq }, state.scene, sentAs(seq)));
     const paths = found.map(({ path }) => path).filter(Boolean);
     const others = state.problems.filter((one) => one.doing !== doing && !paths.includes(one.path));
     change({ problems: [...others, ...found], said: found[0]?.text ?? '' });

@@ -6,6 +6,7 @@ import { test } from 'node:test';
 import { at } from '../../../glint/live/page/state.js';
 import { closeTo, facing, looked, overhead, walked, zoomed } from '../../../glint/live/page/ui/camera.js';
 import { clockText, passesOf, periodOf, rateOf } from '../../../glint/live/page/ui/clock.js';
+import { attempted, remedies } from '../../../glint/live/page/ui/leftover.js';
 import { aimOf, moved, nudged } from '../../../glint/live/page/ui/moves.js';
 import { outline } from '../../../glint/live/page/ui/outline.js';
 import { faces, turned } from '../../../glint/live/page/ui/solid.js';
@@ -136,4 +137,25 @@ test('the best of each figure is marked, and nothing where all are alike', () =>
   assert.deepEqual([...found.tiles], [1]);
   assert.equal(found.grams, undefined);
   assert.equal(together({ now: { spots: 1 }, turn: { spots: [3, 1, 4] } }).spots, 3);
+});
+
+test('faces left over have steps that finish the body', () => {
+  const allowed = 'add { do = "raise", sides = 5 }; and { do = "cap", sides = 6 } or { do = "open", sides = 6, count = 20 }';
+  const base = { base: 'truncated icosahedron' };
+  const wished = attempted({ type: 'edit', changes: { 'ball[0].shape': base } }, { ball: [{ shape: {} }] });
+  const [first, second] = remedies(allowed, wished);
+  assert.equal(first.words, 'raise the pentagons, cap the hexagons');
+  assert.deepEqual(first.changes['ball[0].shape'].steps, [{ do: 'raise', sides: 5 }, { do: 'cap', sides: 6 }]);
+  assert.equal(second.words, 'raise the pentagons, leave 20 hexagons open');
+  assert.deepEqual(remedies('panels that stay clear', wished), []);
+});
+
+test('what a refused request would have made', () => {
+  const tables = { ball: [{ shape: { base: 'cube', steps: [{ do: 'raise', sides: 4 }, { do: 'raise', sides: 3 }] } }] };
+  const steps = (request) => attempted(request, tables).shape.steps.map((one) => `${one.do} ${one.sides}`);
+  assert.deepEqual(steps({ type: 'remove', what: 'step', number: 0, ball: 0 }), ['raise 3']);
+  assert.deepEqual(steps({ type: 'add', what: 'step', ball: 0, value: { do: 'cap', sides: 6 } }), ['raise 4', 'raise 3', 'cap 6']);
+  assert.deepEqual(steps({ type: 'edit', changes: { 'ball[0].shape.steps[1].sides': 5 } }), ['raise 4', 'raise 5']);
+  assert.equal(attempted({ type: 'edit', changes: { title: 'x' } }, tables), null);
+  assert.equal(tables.ball[0].shape.steps.length, 2);
 });

@@ -77,7 +77,7 @@ function Num({ path, known, value, label, title, send, wrong, range, placeholder
     ${range && html`<input type="range" aria-label=${`${label}, slider`} step="any"
       min=${range[0] * factor} max=${range[1] * factor} value=${Number(text) || 0}
       onPointerDown=${() => { mine.group = newGroup(); }} onInput=${slide} />`}
-    <span class="number">
+    <span class="measure">
       <input id=${mine.id} type="number" inputmode="decimal" step=${step_} value=${text}
         data-path=${path} data-draft=${draft === null ? undefined : ''} placeholder=${placeholder}
         min=${scaled(limit(min, known.least))} max=${scaled(limit(max, known.most))}

@@ -1,10 +1,10 @@
 // Where things hang and stand, and what the lamps are.
 
-import { add, edit, remove } from '../actions.js';
+import { add, edit, newGroup, remove } from '../actions.js';
 import { change, state } from '../state.js';
 import { Drawing } from './drawing.js';
 import { Field, Point, Segments } from './fields.js';
-import { html } from './html.js';
+import { html, useRef } from './html.js';
 import { outline } from './outline.js';
 
 const WARM = 2700;
@@ -63,6 +63,15 @@ function gone(what, number) {
   change({ chosen: { kind: 'ball', number: 0 }, ball: 0 });
 }
 
+/** Colours that the LEDs of a string take in turns. */
+function Colours({ path, colours }) {
+  const group = useRef('');
+  const put = (i, one) => edit({ [path]: colours.map((old, k) => (k === i ? one : old)) }, group.current);
+  return html`<div class="colours" role="group" aria-label="Colours in turn">${colours.map((one, i) => html`<input key=${i} type="color"
+    value=${one} aria-label=${`Colour ${i + 1} of ${colours.length}`} onFocus=${() => { group.current = newGroup(); }}
+    onInput=${({ target }) => put(i, target.value)} />`)}</div>`;
+}
+
 function Light({ path, table, row }) {
   const tint = row.colour ? 'coloured' : (row.kelvin ?? 3200) >= 4500 ? 'cool' : 'warm';
   const pick = (one) => edit({
@@ -71,8 +80,9 @@ function Light({ path, table, row }) {
   });
   return html`<${Segments} label="Light" name=${`tint ${path}`} value=${tint} onPick=${pick}
       options=${[{ value: 'warm', words: 'Warm' }, { value: 'cool', words: 'Cool' }, { value: 'coloured', words: 'Coloured' }]} />
-    ${tint === 'coloured' ? html`<${Field} path=${`${path}.colour`} table="LampTable" name="colour" label="Colour"
-      value=${Array.isArray(row.colour) ? row.colour[0] : row.colour} />`
+    ${Array.isArray(row.colour) ? html`<${Colours} path=${`${path}.colour`} colours=${row.colour} />`
+    : tint === 'coloured' ? html`<${Field} path=${`${path}.colour`} table="LampTable" name="colour" label="Colour"
+      value=${row.colour} />`
     : html`<${Field} path=${`${path}.kelvin`} table=${table} name="kelvin" label="Colour temperature" range=${[1800, 9000]} />`}`;
 }
 

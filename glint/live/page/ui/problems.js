@@ -2,7 +2,8 @@
 
 import { edit } from '../actions.js';
 import { change, state } from '../state.js';
-import { html, useEffect } from './html.js';
+import { html, useEffect, useRef } from './html.js';
+import { attempted, remedies } from './leftover.js';
 
 const LONGEST = 170;
 const SEAM_MM = 4; // enough for the light of a string to leave by
@@ -24,22 +25,24 @@ export function useField(path) {
 const hasField = (path) =>
   [...fields].some(([field, count]) => count > 0 && (field === path || path.startsWith(`${field}[`)));
 
-/** A problem with the remedy that takes more than the one key that it is at. */
-export function withRemedy(problem, scene) {
+/** A problem with remedies that take more than the one key that it is at. request: what was refused. */
+export function withRemedy(problem, scene, request) {
   const { path = '', found, allowed = '', doing } = problem;
-  if (problem.remedy) return problem;
+  if (problem.remedy) return { ...problem, remedies: [problem.remedy] };
+  const steps = remedies(allowed, attempted(request, scene.tables));
+  if (steps.length) return { ...problem, remedies: steps };
   const row = path.match(/^string\[\d+\]/)?.[0];
   if (row && doing === 'add' && allowed.includes('seam_mm')) {
     const ball = scene.balls.findIndex(({ name }) => found.includes(`"${name}"`));
     const own = scene.tables.ball[ball]?.tile && 'seam_mm' in scene.tables.ball[ball].tile;
     const seam = own ? `ball[${ball}].tile.seam_mm` : 'tile.seam_mm';
     const changes = { [seam]: SEAM_MM, [row]: { ball: scene.balls[ball]?.name } };
-    return { ...problem, remedy: { words: `leave seams of ${SEAM_MM} mm, and put it in`, changes } };
+    return { ...problem, remedies: [{ words: `leave seams of ${SEAM_MM} mm, and put it in`, changes }] };
   }
   if (path.endsWith('tile.edge_mm') && allowed.includes('panel_edge_mm') && Number(found) > 0) {
     const panel = Number(found) + BORDER_MM;
     const changes = { [path]: Number(found), [path.replace('edge_mm', 'panel_edge_mm')]: panel };
-    return { ...problem, remedy: { words: `with panels of ${panel} mm`, changes } };
+    return { ...problem, remedies: [{ words: `with panels of ${panel} mm`, changes }] };
   }
   return problem;
 }
@@ -49,15 +52,17 @@ function short(text) {
 }
 
 /** What is wrong in words, without the place where the reader is looking anyway. */
-export function words({ found, allowed, text }) {
+export function words({ found, allowed, text, remedies: buttons }) {
+  if (buttons?.length && allowed?.startsWith('add {')) return `Not finished: ${short(found)}, which no tile fits.`;
   return allowed ? `Found ${short(found)}. Allowed: ${short(allowed)}.` : short(text);
 }
 
 export function Problem({ problem, id, place }) {
-  const remedy = problem.remedy;
-  return html`<div class="problem" id=${id}>
+  const own = useRef(null);
+  useEffect(() => own.current.scrollIntoView({ block: 'nearest' }), []);
+  return html`<div class="problem" id=${id} ref=${own}>
     <p>${place && problem.where ? html`<b>${problem.where}</b> ` : ''}${words(problem)}</p>
-    ${remedy && html`<button type="button" onClick=${() => edit(remedy.changes)}>${remedy.words}</button>`}
+    ${(problem.remedies ?? []).map((one) => html`<button type="button" onClick=${() => edit(one.changes)}>${one.words}</button>`)}
   </div>`;
 }
 

@@ -40,10 +40,8 @@ function Body({ ball }) {
 }
 
 function Base({ ball, shape }) {
-  const pick = (base) => {
-    const kept = shape.steps?.length ? { steps: state.scene.tables.ball[ball].shape.steps } : {};
-    edit({ [`ball[${ball}].shape`]: { base, ...FIRST[base], ...(['rings', 'geodesic'].includes(base) ? {} : kept) } });
-  };
+  // A new beginning: the steps of another solid hardly fit. Undo has them back.
+  const pick = (base) => edit({ [`ball[${ball}].shape`]: { base, ...FIRST[base] } });
   const path = `ball[${ball}].shape.base`;
   const id = 'base-of-ball';
   useField(path);
@@ -81,7 +79,8 @@ export function ShapePanel() {
   const pick = (number) => change({ ball: number, chosen: { kind: 'ball', number } });
   const path = `ball[${ball}].shape`;
   useField(path);
-  const wrong = problemsAt(path);
+  useField(`${path}.steps`);
+  const wrong = [path, `${path}.steps`].flatMap((one) => state.problems.filter((problem) => problem.path === one));
   return html`
     <div class="row spread">
       ${balls.length > 1 ? html`<${Segments} label="Which ball" name="ball" value=${ball} onPick=${pick}

@@ -42,7 +42,6 @@ export function Steps({ ball, steps }) {
   const [kind, setKind] = useState('raise');
   const list = useRef(null);
   const path = `ball[${ball}].shape.steps`;
-  useField(path);
   const move = (number, by) => {
     const rows = [...state.scene.tables.ball[ball].shape.steps];
     [rows[number], rows[number + by]] = [rows[number + by], rows[number]];
@@ -52,7 +51,6 @@ export function Steps({ ball, steps }) {
   return html`
     <ol class="chain" ref=${list}>${steps.map((step, number) => html`<${Step} key=${number} ball=${ball} number=${number}
       step=${step} count=${steps.length} move=${move} />`)}</ol>
-    ${problemsAt(path).filter((one) => one.path === path).map((one) => html`<${Problem} problem=${one} />`)}
     <div class="row end">
       <div class="field choice"><label for="new-step">Then</label>
         <select id="new-step" value=${kind} onChange=${({ target }) => setKind(target.value)}>

@@ -115,7 +115,7 @@ function Scene() {
   };
   return html`<form class="order" onSubmit=${submit} aria-label="The scene">
     <h3>The scene</h3><p class="hint">Everything as it is now, into the folder ${state.welcome.folder}. Comments stay.</p>
-    <div class="field"><label for="name-scene">File</label><span class="number">
+    <div class="field"><label for="name-scene">File</label><span class="measure">
       <input id="name-scene" type="text" value=${named} onInput=${({ target }) => setName(target.value)} /><span class="unit">.toml</span></span></div>
     <${Refused} kind="scene" again=${() => save(`${named}.toml`, true)} />
     ${state.saved && !state.scene.unsaved && html`<p class="job done" role="status">Saved as ${state.saved.path}.</p>`}

@@ -18,13 +18,13 @@ function calmed(balls, share) {
 function Flicker({ state, passes, held, rate }) {
   const much = passes > MOST_PASSES;
   const changes = much ? calmed(state.scene.filled.ball, (0.95 * MOST_PASSES) / passes) : {};
-  return html`<div class=${`flicker ${much ? 'much' : ''}`} role=${much ? 'alert' : undefined}>
+  return html`<div class=${`flicker ${much ? 'much' : ''}`}>
     <p><span class="label">flicker</span> <b>${readable(passes)}</b> <span class="unit">a second</span></p>
-    ${much && html`<p class="warning">Spots pass an eye more than three times a second. That can harm photosensitive guests.
+    ${much && html`<div class="warning"><span role="alert">Spots pass an eye more than three times a second. That can harm photosensitive guests.</span>
       ${Object.keys(changes).length > 0 && html` <button type="button" onClick=${() => edit(changes)}>Turn slower</button>`}
       <label class="switch"><input type="checkbox" role="switch" checked=${state.capped}
         onChange=${({ target }) => change({ capped: target.checked })} /> Show it slowed below three</label>
-      ${held && html` <span class="unit">now at ${Math.round(rate * 100)} % of its speed</span>`}</p>`}
+      ${held && html` <span class="unit">now at ${Math.round(rate * 100)} % of its speed</span>`}</div>`}
   </div>`;
 }
 
