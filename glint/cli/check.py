@@ -51,8 +51,8 @@ def check(scene: Path, as_json: bool) -> None:
     """Read and build SCENE; say what is in it, or what is wrong.
 
     A warning is printed where tiles are too thick for the valleys of their body, where the workshop
-    owns fewer tiles than all balls take together with their spares, and where the eye stands outside
-    the room.
+    owns fewer tiles than all balls take together with their spares, and where the eye stands
+    outside the room.
 
     Example: glint check scenes/spiked-twenty.toml
     """
