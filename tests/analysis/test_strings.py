@@ -73,7 +73,9 @@ def test_a_flood_of_lamp_light_drowns_the_images_and_covers_nothing():
     assert dark >= 20 and drowned < dark / 2
     assert found.cover(lamps_on=True) < 0.5 * found.cover(lamps_on=False)
     # What a lamp adds where an image lies drowns it there, but not with the lamps off.
-    flooded = replace(found, at_lamps=found.at_lamps + 1e6)
+    quiet = replace(found, bounced=0.0, at_lamps=0.0 * found.at_lamps)
+    assert quiet.standing_out(lamps_on=True) == dark
+    flooded = replace(quiet, at_lamps=quiet.at_lamps + 1e6)
     assert (flooded.standing_out(lamps_on=True), flooded.standing_out(lamps_on=False)) == (0, dark)
     figures = values("strings", found)
     assert figures["lamps_overhead_lux"] > 100.0 * figures["string_lux"]
