@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -70,6 +72,11 @@ def test_a_flood_of_lamp_light_drowns_the_images_and_covers_nothing():
     dark, drowned = found.standing_out(lamps_on=False), found.standing_out(lamps_on=True)
     assert dark >= 20 and drowned < dark / 2
     assert found.cover(lamps_on=True) < 0.5 * found.cover(lamps_on=False)
+    # What a lamp adds where an image lies drowns it there, but not with the lamps off.
+    quiet = replace(found, bounced=0.0, at_lamps=0.0 * found.at_lamps)
+    assert quiet.standing_out(lamps_on=True) == dark
+    flooded = replace(quiet, at_lamps=quiet.at_lamps + 1e6)
+    assert (flooded.standing_out(lamps_on=True), flooded.standing_out(lamps_on=False)) == (0, dark)
     figures = values("strings", found)
     assert figures["lamps_overhead_lux"] > 100.0 * figures["string_lux"]
     assert figures["string_images"] == drowned
