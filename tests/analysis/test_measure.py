@@ -132,7 +132,8 @@ def test_what_is_small_is_said_per_tile_and_per_gram(measured):
     plastic = 60 * math.sqrt(3.0) / 4.0 * 3.2**2 * 0.3 * 1.24
     film = 60 * math.sqrt(3.0) / 4.0 * 2.5**2 * 0.015 * 1.1
     beads = 90 * 3.2 * 0.04 * 1.1  # on the 90 edges of 60 triangles
-    mitred = measured.grams - glass - film - beads
+    pockets = 60 * math.sqrt(3.0) / 4.0 * 2.5**2 * 0.2 * 1.24  # as deep as the tiles are thick
+    mitred = measured.grams - glass - film - beads + pockets
     assert 0.8 * plastic < mitred < 1.2 * plastic
     assert figures["spots"].mean == pytest.approx(figures["spots_per_gram"].mean * measured.grams)
 

@@ -10,7 +10,7 @@ import pytest
 from glint.errors import ShapeError
 from glint.schema.tables import HangTable, ShapeTable, TileTable
 from glint.shape import polygons
-from glint.shape.body import Body, build_body, panelled
+from glint.shape.body import LEAST_PROUD, Body, build_body, panelled
 from glint.shape.polyhedron import edge_lengths, open_centres
 
 
@@ -53,7 +53,7 @@ def test_spiked_twenty():
 
 @pytest.mark.parametrize("shape", [SPIKED, BALL, SPHERE, {"base": "snub cube"}])
 def test_tiles_stand_over_their_panels_by_their_thickness(shape: dict[str, Any]):
-    body = build(shape, {"thickness_mm": 3.0})
+    body = build(shape, {"thickness_mm": 3.0, "recess_mm": 0.0})
     up = polygons.normals(body.tiles)
     if (body.tile_panel >= 0).all():
         panel = body.panel_corners[body.tile_panel]
@@ -64,6 +64,16 @@ def test_tiles_stand_over_their_panels_by_their_thickness(shape: dict[str, Any])
         backs = np.einsum("mvk,nk->nmv", body.panel_corners, up)
         fronts = (polygons.centres(body.tiles) * up).sum(axis=1)
         assert (fronts[:, None, None] - backs).min() >= 0.003 - 1e-12
+
+
+@pytest.mark.parametrize("shape", [SPIKED, SPHERE])
+@pytest.mark.parametrize("recess, proud", [({"recess_mm": 1.25}, 1.75e-3), ({}, LEAST_PROUD)])
+def test_a_pocket_takes_tiles_in(shape: dict[str, Any], recess: dict[str, float], proud: float):
+    body = build(shape, {"thickness_mm": 3.0, **recess})
+    up = polygons.normals(body.panels)
+    height = ((polygons.centres(body.tiles) - polygons.centres(body.panels)) * up).sum(axis=1)
+    # Of a geodesic sphere's panels tile and panel have their middles aside, not above each other.
+    assert height == pytest.approx(proud, rel=1e-6)
 
 
 def test_triangles_and_squares_share_one_width():
@@ -78,7 +88,7 @@ def test_radius_is_the_farthest_corner():
     # Octahedron of edge 32 mm: its corners, 32 / sqrt(2) out, stand further out than its tiles'.
     assert build({"base": "octahedron"}).radius == pytest.approx(0.032 / np.sqrt(2))
     # A thick tile on a cube: corner at 12.5, 12.5 and 16 + 10 mm.
-    thick = build({"base": "cube"}, {"thickness_mm": 10.0, "edge_mm": 25.0})
+    thick = build({"base": "cube"}, {"thickness_mm": 10.0, "edge_mm": 25.0, "recess_mm": 0.0})
     assert thick.radius == pytest.approx(np.sqrt(12.5**2 * 2 + 26.0**2) * 1e-3)
 
 

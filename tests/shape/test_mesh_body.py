@@ -97,7 +97,7 @@ def test_a_body_goes_out_and_comes_back(tmp_path: Path):
     spiked = ShapeTable.model_validate(
         {"base": "icosahedron", "steps": [{"do": "raise", "sides": 3}]}
     )
-    tile = TileTable(edge_mm=25.0, panel_edge_mm=30.0)
+    tile = TileTable(edge_mm=25.0, panel_edge_mm=30.0, recess_mm=0.0)
     first = build_body(spiked, tile, HangTable())
     faces = trimesh.Trimesh(1e3 * first.frame.vertices, first.frame.faces, process=False)
     second = build(tmp_path, faces, tiles="triangle")
