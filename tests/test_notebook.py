@@ -144,10 +144,10 @@ WRONG = {
         lambda: glint.Shape(base="cube", steps=[{"do": "rise", "sides": 4}]),
         r'Shape: steps\[0\].do: found "rise".*did you mean "raise"',
     ),
-    "missing": (lambda: glint.Ball(), "Ball: shape: found nothing; allowed: a table"),
+    "missing": (lambda: glint.Ball(), "Ball: shape: found nothing; allowed: the name of a shape"),
     "place": (lambda: glint.Tile(25), "Tile: found 25; allowed: keys by name"),
     "room": (lambda: glint.Dome(kind="hall"), 'Dome: kind: found "hall"; allowed: "dome"'),
-    "table": (lambda: glint.Ball(shape=3), "Ball: shape: found 3; allowed: a table"),
+    "table": (lambda: glint.Ball(shape=3), "Ball: shape: found 3; allowed: the name of a shape"),
     "many": (lambda: glint.Scene(room=3, balls=4), "(?s)scene: .*room.*ball"),
     "rules": (
         lambda: glint.Scene(

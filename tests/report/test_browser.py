@@ -98,7 +98,8 @@ def test_what_has_no_figure_comes_last_both_ways(browser, report):
 def test_every_column_of_figures_sorts_as_numbers(browser, report):
     """Every column of figures: what is shown goes up with the heading."""
     browser.open(report)
-    for column in range(2, 4 + len(SHOWN)):
+    figures = [key for key in SHOWN if not key.startswith("string")]  # there is no string here
+    for column in range(2, 4 + len(figures)):
         browser.click(f"#side th:nth-child({column + 1})")
         found = [float(cell) for cell in browser.run(CELLS, column) if cell != "–"]
         assert found == sorted(found)

@@ -192,7 +192,7 @@ def test_no_place_is_left_out_by_sorting_beams():
 
 
 def test_the_wall_of_a_hole_hides_the_glow_at_a_slant():
-    strung = scene(CUBE, DRILLED, ONE)
+    strung = scene(CUBE, {**DRILLED, "recess_mm": 0.0}, ONE)
     middle, normal, corners, radiance = opening(strung, HOLE)
     view, bodies, turn = posed(strung)
     lamps = lighting_of(strung).lamp_arrays
