@@ -108,7 +108,7 @@ def figures_hold(built: Scene, r: Random) -> None:
     if sum(len(ball.body.tile_sides) for ball in built.balls) > MOST_SPOTS:
         return  # a thousandth of a second each: right, but long
     for spot in spots(pose):
-        figures = np.array(spot[5:], float)
+        figures = np.array(spot[-7:], float)
         assert np.isfinite(figures).all(), spot
         assert min(spot.area, spot.diameter, spot.peak_lux, spot.lumens) >= 0.0, spot
 
