@@ -134,7 +134,8 @@ def of_the_body(scene: Scene) -> Figures:
 
 def _built(ball: Any, scene: Scene) -> tuple[int, float, float]:
     body, workshop = ball.body, scene.workshop
-    mass = weigh(body, ball.tile.thickness_mm / 1000.0, workshop)
+    tile = ball.tile
+    mass = weigh(body, tile.thickness_mm / 1e3, workshop, tile.recess_mm / 1e3)
     tiles = len(body.tile_sides)
     seams = 0 if body.base == "rings" else len(joints(body.frame).panels)
     return tiles, 1000.0 * mass.total, hours(tiles, seams, 0, workshop).gluing
