@@ -131,6 +131,8 @@ def test_every_table_fits_80_columns(tmp_path):
         ("check", DEMO.with_name("windfall.toml")),
     ):
         lines = plain(on_a_terminal("-m", "glint", *words)).replace("\r", "\n").splitlines()
+        # What is to be pasted into a scene stays on one line.
+        lines = [line for line in lines if "shape = " not in line]
         assert len(lines) > 10 and max(map(len, lines)) <= 80, words
 
 
